@@ -1,0 +1,23 @@
+//! Pure geometry of the draw: frames, tilts, coping walls, meshes and undercuts.
+//!
+//! Lengths are millimetres, angles radians. Nothing here knows files, clocks or screens.
+//! The same input gives the same bits on any number of threads.
+//!
+//! * [`frame`]: the cast frame, and which patient side +x is.
+//! * [`limits`]: what a case allows for the draw as a whole.
+//! * [`tilt`]: the two table angles and the draw direction they stand for.
+//! * [`tolerance`]: every tolerance, with its unit and what it separates.
+//! * [`coping`]: a coping, its walls, their drafts, its metal budget and its surface.
+//! * [`mesh`]: triangle meshes, their health and what may be mended.
+//! * [`undercut`]: seat zones and what a draw costs on them.
+#![forbid(unsafe_code)]
+
+pub mod coping;
+pub mod frame;
+pub mod limits;
+pub mod mesh;
+pub mod tilt;
+pub mod tolerance;
+pub mod undercut;
+
+pub use nalgebra::{Point2, Point3, UnitVector3, Vector2, Vector3};

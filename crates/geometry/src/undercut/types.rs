@@ -1,0 +1,35 @@
+//! Zones as they are asked for, and their readings.
+
+/// A named part of the basal seat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SeatZone {
+    /// Unique name within the case.
+    pub name: String,
+    /// Simple polygon in x-y of the cast frame, either winding, mm.
+    pub outline: Vec<[f64; 2]>,
+    /// Least and greatest z, mm.
+    pub z_range: Option<[f64; 2]>,
+    /// Greatest undercut depth that decides; `None` reports without deciding.
+    pub undercut_limit_mm: Option<f64>,
+    /// Index of the zone this one opposes.
+    pub opposes: Option<usize>,
+}
+
+/// What one draw costs on one zone. Never meaningful without the draw it was read for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ZoneReading {
+    /// Area of the zone itself; the same for every draw.
+    pub area_mm2: f64,
+    /// Depth an undercut gauge reads: largest u such that at least 0.1 mm² is deeper than u.
+    pub undercut_depth_mm: f64,
+    /// Whether the gauge found no way out within 10 mm for the points that set the depth.
+    pub depth_capped: bool,
+    /// Area of the zone's undercut points.
+    pub undercut_area_mm2: f64,
+    /// Volume of air below the zone's facets that face away from the draw.
+    pub blockout_mm3: f64,
+    /// Whether part of that air had no scan surface below it.
+    pub blockout_open: bool,
+    /// Area deeper than 0.25, 0.50 and 0.75 mm, the classic gauge steps.
+    pub area_beyond_mm2: [f64; 3],
+}

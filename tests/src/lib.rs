@@ -1,0 +1,1 @@
+//! Cross-crate tests live under `tests/`.

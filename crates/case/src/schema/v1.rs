@@ -1,0 +1,369 @@
+//! The case file, version 1, as its author wrote it.
+//!
+//! These structures mirror the file key for key and in the file's own units: millimetres, and
+//! *degrees*. A taper of 3 degrees stays 3 here, whatever the solver works in, so writing a case
+//! never turns it into 2.9999999999999996. Left-out keys are `None`; what they then mean is filled
+//! in by [`Case`](crate::Case) from [`crate::defaults`].
+//!
+//! A `CaseFile` may be built freely. Nothing in it is trusted until [`Case::new`](crate::Case::new)
+//! or the reader has looked at it.
+
+use serde::{Serialize, Serializer};
+use serde_json::Value;
+use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::frame::Arch;
+
+/// The value of `format` in every case file.
+pub const FORMAT: &str = "tiltbench-case";
+
+/// A whole case file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CaseFile {
+    /// Always [`FORMAT`].
+    format: FormatTag,
+    /// Version of the format, `[major, minor]`.
+    pub version: Version,
+    /// One line that names the case on screens and sheets.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
+    /// Which jaw the cast shows.
+    #[serde(serialize_with = "arch_key")]
+    pub arch: Arch,
+    /// The scanned cast; none for a case measured by hand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cast: Option<Cast>,
+    /// Named parts of the basal seat.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub seat_zones: Vec<SeatZone>,
+    /// The copings; none for a case of the ridge alone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub copings: Vec<Coping>,
+    /// Limits of the whole case.
+    #[serde(skip_serializing_if = "Limits::is_empty")]
+    pub limits: Limits,
+    /// Free notes, kept as they are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notes: Option<Value>,
+    /// Tilts the user holds for comparison, kept as they are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub held_tilts: Option<Value>,
+    /// What was agreed, kept as it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub record: Option<Value>,
+    /// How the case was last looked at, kept as it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub view: Option<Value>,
+}
+
+impl CaseFile {
+    /// An empty case of the version this program writes.
+    pub fn new(title: impl Into<String>, arch: Arch) -> Self {
+        Self {
+            format: FormatTag,
+            version: Version::WRITTEN,
+            title: Some(title.into()),
+            arch,
+            cast: None,
+            seat_zones: Vec::new(),
+            copings: Vec::new(),
+            limits: Limits::default(),
+            notes: None,
+            held_tilts: None,
+            record: None,
+            view: None,
+        }
+    }
+}
+
+/// Writes itself as [`FORMAT`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct FormatTag;
+
+impl Serialize for FormatTag {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(FORMAT)
+    }
+}
+
+/// Version of the format. Written as `[major, minor]`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Version {
+    /// Changes when an older program would misread the file.
+    pub major: u32,
+    /// Changes when keys are added that an older program may leave alone.
+    pub minor: u32,
+}
+
+impl Version {
+    /// The newest version this program knows, and the one it writes.
+    pub const WRITTEN: Self = Self { major: 1, minor: 0 };
+}
+
+impl Serialize for Version {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        [self.major, self.minor].serialize(serializer)
+    }
+}
+
+/// The scanned cast.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cast {
+    /// Path of the scan, relative to the case file unless absolute.
+    pub scan: String,
+    /// Unit of the scan's coordinates.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scan_unit: Option<ScanUnit>,
+    /// Where the cast frame lies in the scan; none when the scan is already in it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub frame: Option<Frame>,
+}
+
+/// Unit of a scan's coordinates. Files of this kind carry none themselves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum ScanUnit {
+    /// Millimetres.
+    #[serde(rename = "mm")]
+    Millimetre,
+    /// Metres.
+    #[serde(rename = "m")]
+    Metre,
+    /// Centimetres.
+    #[serde(rename = "cm")]
+    Centimetre,
+    /// Micrometres.
+    #[serde(rename = "um")]
+    Micrometre,
+    /// Inches.
+    #[serde(rename = "in")]
+    Inch,
+}
+
+/// The cast frame, in the scan's own unit and axes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Frame {
+    /// Origin of the cast frame, in the scan's own unit, before conversion.
+    pub origin: [f64; 3],
+    /// Toward the anterior; made perpendicular to `occlusal`.
+    pub anterior: [f64; 3],
+    /// Away from the ridge; normalised and kept.
+    pub occlusal: [f64; 3],
+}
+
+/// A named part of the basal seat.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeatZone {
+    /// Unique name within the case.
+    pub name: String,
+    /// Simple polygon in x-y of the cast frame, mm, either winding, first point not repeated.
+    pub outline: Vec<[f64; 2]>,
+    /// Least and greatest z, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub z_range: Option<[f64; 2]>,
+    /// Greatest undercut depth.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub undercut_limit_mm: Option<UndercutLimit>,
+    /// Name of the zone this one opposes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opposes: Option<String>,
+}
+
+/// The undercut limit of a zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum UndercutLimit {
+    /// Written as `null`: reported, but does not decide.
+    Unlimited,
+    /// Millimetres.
+    Depth(f64),
+}
+
+impl Serialize for UndercutLimit {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Unlimited => serializer.serialize_none(),
+            Self::Depth(mm) => serializer.serialize_f64(*mm),
+        }
+    }
+}
+
+/// A coping. Points and directions are in the cast frame.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Coping {
+    /// Unique name within the case; the tooth when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
+    /// ISO 3950 designation, `33` or `3.3`.
+    pub tooth: String,
+    /// Centre of the margin ellipse, mm.
+    pub margin_centre: [f64; 3],
+    /// Long axis, pointing occlusally; need not be unit.
+    pub axis: [f64; 3],
+    /// Mesial direction; made perpendicular to `axis`.
+    pub mesial: [f64; 3],
+    /// Any direction on the labial side; decides the sign of the labial direction, nothing else.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub labial: Option<[f64; 3]>,
+    /// Full widths of the margin ellipse.
+    pub margin_widths_mm: MarginWidths,
+    /// Height along the axis.
+    pub height_mm: f64,
+    /// The outer walls, or the prepared walls and how the coping will be milled.
+    #[serde(flatten)]
+    pub basis: Basis,
+    /// Axis of the root canal, for a post-coping.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub canal_axis: Option<[f64; 3]>,
+}
+
+/// Full widths of the margin ellipse, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MarginWidths {
+    /// Along the mesial direction.
+    pub mesiodistal: f64,
+    /// Along the labial direction.
+    pub labiolingual: f64,
+}
+
+/// What the walls of a coping are of.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Basis {
+    /// A finished coping: its outer walls.
+    Finished {
+        /// The outer walls.
+        walls: Walls,
+    },
+    /// A coping before waxing.
+    Prep {
+        /// The walls of the prepared root, under the metal.
+        prep: Walls,
+        /// Taper the outer walls will be milled with, against the draw, per wall.
+        mill_taper_deg: f64,
+        /// Metal thickness at the margin.
+        margin_thickness_mm: f64,
+    },
+}
+
+impl Basis {
+    /// The walls, whatever they are of.
+    pub fn walls(&self) -> &Walls {
+        match self {
+            Self::Finished { walls } | Self::Prep { prep: walls, .. } => walls,
+        }
+    }
+}
+
+/// The walls of a coping; a wall left out does not exist.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Walls {
+    /// Toward the midline along the arch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mesial: Option<Wall>,
+    /// Toward lip or cheek.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub labial: Option<Wall>,
+    /// Away from the midline along the arch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub distal: Option<Wall>,
+    /// Toward tongue or palate.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lingual: Option<Wall>,
+}
+
+impl Walls {
+    /// The wall on a side, if it exists.
+    pub fn get(&self, side: Side) -> Option<&Wall> {
+        match side {
+            Side::Mesial => self.mesial.as_ref(),
+            Side::Labial => self.labial.as_ref(),
+            Side::Distal => self.distal.as_ref(),
+            Side::Lingual => self.lingual.as_ref(),
+        }
+    }
+
+    /// The place of a wall on a side.
+    pub fn get_mut(&mut self, side: Side) -> &mut Option<Wall> {
+        match side {
+            Side::Mesial => &mut self.mesial,
+            Side::Labial => &mut self.labial,
+            Side::Distal => &mut self.distal,
+            Side::Lingual => &mut self.lingual,
+        }
+    }
+}
+
+/// One axial wall.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Wall {
+    /// Taper against the coping's own axis, per wall; positive converges occlusally.
+    pub taper_deg: f64,
+    /// Whether the wall has to share the common draw.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub guides: Option<bool>,
+    /// Half the width of the azimuth sector the wall spans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub half_sector_deg: Option<f64>,
+    /// Height along the coping's axis.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub height_mm: Option<f64>,
+    /// Required (least) draft.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draft_min_deg: Option<f64>,
+    /// Greatest draft.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draft_max_deg: Option<f64>,
+}
+
+impl Wall {
+    /// A wall that states its taper and leaves the rest to the defaults.
+    pub fn tapered(taper_deg: f64) -> Self {
+        Self {
+            taper_deg,
+            ..Self::default()
+        }
+    }
+}
+
+/// Limits of the whole case; a limit left out takes its default.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Limits {
+    /// Required draft of guiding walls that state none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wall_draft_min_deg: Option<f64>,
+    /// Greatest draft of guiding walls that state none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wall_draft_max_deg: Option<f64>,
+    /// Greatest total tilt.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tilt_max_deg: Option<f64>,
+    /// Least metal thickness over a guiding prep wall.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub metal_min_mm: Option<f64>,
+    /// Greatest metal thickness over a guiding prep wall.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub metal_max_mm: Option<f64>,
+    /// Greatest sum of the undercut depths of two zones that oppose each other.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opposing_undercut_limit_mm: Option<f64>,
+}
+
+impl Limits {
+    fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// The value of `arch` for a jaw.
+pub(crate) fn arch_name(arch: Arch) -> &'static str {
+    match arch {
+        Arch::Mandibular => "mandibular",
+        Arch::Maxillary => "maxillary",
+    }
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature serde calls"
+)]
+fn arch_key<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(arch_name(*arch))
+}

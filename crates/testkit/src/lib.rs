@@ -1,2 +1,4 @@
-//! Placeholder.
+//! Closed-form solids and seeded random problems for the tests.
 #![forbid(unsafe_code)]
+
+pub mod problems;

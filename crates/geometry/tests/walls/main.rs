@@ -1,0 +1,4 @@
+//! Coping walls against closed forms, published figures and brute force.
+mod build;
+mod drafts;
+mod metal;

@@ -1,36 +1,33 @@
 //! Reading and writing scans.
+//!
+//! A scan's format is told by its content, never by its name. Whatever is read comes out as one
+//! welded [`Mesh`](tiltbench_geometry::mesh::Mesh) in the file's own unit and axes; nothing is
+//! mended. Every coordinate of it is finite and every index in range.
+//!
+//! * `scan`: what a scan is once read, and the two ways in.
+//! * `error`: why a scan cannot be read, and where.
+//! * `sniff`: what a file is, by its first bytes.
+//! * `unpack`: gzip, with a cap.
+//! * `stl_binary`, `stl_ascii`, `ply_header`, `ply`, `obj`: one format a file.
+//! * `text`: tokens and numbers of the text formats.
+//! * `soup`: positions and polygons as a file lists them, made into a mesh.
+//! * `unit`: the unit of a scan, and whether it is plausible for a dental cast.
+//! * `write`: binary PLY and binary STL out.
+mod error;
+mod obj;
+mod ply;
+mod ply_header;
+mod scan;
+mod sniff;
+mod soup;
+mod stl_ascii;
+mod stl_binary;
+mod text;
+mod unit;
+mod unpack;
+mod write;
 
-use std::path::Path;
-use tiltbench_geometry::mesh::Mesh;
-
-/// What kind of file a scan was, told by its content.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ScanFormat {
-    /// Binary STL.
-    StlBinary,
-}
-
-/// A scan as read: vertices welded, nothing else changed, in the file's own unit and axes.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Scan {
-    /// What the file was.
-    pub format: ScanFormat,
-    /// The welded mesh, in the file's own unit.
-    pub mesh: Mesh,
-}
-
-/// Why a scan could not be read.
-#[derive(Debug, thiserror::Error)]
-pub enum ScanError {
-    /// Not written yet.
-    #[error("{0}: no reader yet")]
-    Unread(String),
-}
-
-/// Reads a scan.
-///
-/// # Errors
-/// [`ScanError`].
-pub fn read_scan(path: &Path) -> Result<Scan, ScanError> {
-    Err(ScanError::Unread(path.display().to_string()))
-}
+pub use error::{Axis, Place, ScanError, ScanFault};
+pub use scan::{ReadLimits, Scan, ScanFormat, parse_scan, read_scan};
+pub use unit::{Unit, UnknownUnit};
+pub use write::{MeshWriteError, write_ply, write_stl};

@@ -1,12 +1,31 @@
 //! Case files and scans: everything that arrives from outside enters here.
 //!
-//! * [`atomic`]: writing a file whole or not at all.
-//! * [`mesh_io`]: scans (STL, PLY, OBJ, each also gzip'ed), told apart by content.
+//! * [`Case`]: a case that has been read and may be trusted. [`read_case`] and [`parse_case`] make
+//!   one of a file, [`Case::new`] of a [`schema::v1::CaseFile`] built by a program; [`write_case`]
+//!   writes it.
 //! * [`schema`]: the case file as its author wrote it, in its own units.
+//! * [`defaults`]: what a left-out key means, and what that rests on.
 //! * [`tooth`]: ISO 3950 designations and the trade's words for the sides of a tooth.
+//! * [`mesh_io`]: scans (STL, PLY, OBJ, each also gzip'ed), told apart by content.
+//! * [`atomic`]: writing a file whole or not at all.
 #![forbid(unsafe_code)]
 
 pub mod atomic;
+mod case;
+mod cast;
+pub mod defaults;
+mod json;
 pub mod mesh_io;
+mod problem;
+mod read;
+mod remark;
 pub mod schema;
 pub mod tooth;
+mod write;
+
+pub use case::Case;
+pub use cast::{Cast, LoadedCast};
+pub use problem::{CaseErrors, KeyHint, Problem, ProblemKind};
+pub use read::{parse_case, read_case};
+pub use remark::{Remark, RemarkKind};
+pub use write::write_case;

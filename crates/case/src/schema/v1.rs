@@ -138,6 +138,39 @@ pub enum ScanUnit {
     Inch,
 }
 
+impl ScanUnit {
+    /// Every unit.
+    pub const ALL: [Self; 5] = [
+        Self::Millimetre,
+        Self::Metre,
+        Self::Centimetre,
+        Self::Micrometre,
+        Self::Inch,
+    ];
+
+    /// As written in the file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Millimetre => "mm",
+            Self::Metre => "m",
+            Self::Centimetre => "cm",
+            Self::Micrometre => "um",
+            Self::Inch => "in",
+        }
+    }
+
+    /// Millimetres in one of this unit.
+    pub fn mm(self) -> f64 {
+        match self {
+            Self::Millimetre => 1.0,
+            Self::Metre => 1000.0,
+            Self::Centimetre => 10.0,
+            Self::Micrometre => 0.001,
+            Self::Inch => 25.4,
+        }
+    }
+}
+
 /// The cast frame, in the scan's own unit and axes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Frame {

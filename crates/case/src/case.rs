@@ -1,0 +1,151 @@
+//! A case that has been read and may be trusted.
+
+use crate::cast::Cast;
+use crate::json::{Node, merged, pretty};
+use crate::problem::CaseErrors;
+use crate::read::parse_case;
+use crate::remark::Remark;
+use crate::schema::keys::CASE;
+use crate::schema::v1::CaseFile;
+use crate::tooth::Tooth;
+use std::path::{Path, PathBuf};
+use tiltbench_geometry::coping::Coping;
+use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::limits::Limits;
+use tiltbench_geometry::undercut::SeatZone;
+
+/// A case, checked, with every default filled in; and the file it stands for.
+///
+/// Holds of it: every number is finite and in its range; ids and zone names are unique; directions
+/// are unit, axes point occlusally, frames are right-handed; outlines are simple polygons; `opposes`
+/// is the index of another zone. What is wrong in any of this never becomes a `Case`.
+///
+/// A case does not change. An edit is an edited [`CaseFile`] taken through [`Case::edited`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    pub(crate) cast: Option<Cast>,
+    pub(crate) seat_zones: Vec<SeatZone>,
+    pub(crate) teeth: Vec<Tooth>,
+    pub(crate) copings: Vec<Coping>,
+    pub(crate) limits: Limits,
+    pub(crate) wall_draft_min_rad: f64,
+    pub(crate) wall_draft_max_rad: f64,
+    pub(crate) remarks: Vec<Remark>,
+    pub(crate) file: CaseFile,
+    pub(crate) text: String,
+    pub(crate) folder: PathBuf,
+}
+
+impl Case {
+    /// A case made by a program rather than read: checked exactly as a file in `folder` would be.
+    ///
+    /// # Errors
+    /// As [`parse_case`]; lines and columns count in the text [`Case::to_text`] would give.
+    pub fn new(file: &CaseFile, folder: &Path) -> Result<Self, CaseErrors> {
+        parse_case(text_of(file, None)?, folder)
+    }
+
+    /// This case with an edited file. Keys this program does not know, the order of keys and the
+    /// way untouched numbers are written stay as they are.
+    ///
+    /// # Errors
+    /// As [`Case::new`]; this case is left as it is.
+    pub fn edited(&self, file: &CaseFile) -> Result<Self, CaseErrors> {
+        parse_case(text_of(file, Some(&self.text))?, &self.folder)
+    }
+
+    /// The text of the case file: indented, in the order it was read in, ending in a line feed.
+    pub fn to_text(&self) -> String {
+        // The text was read into this case, so it parses; if it did not, it would still be the text.
+        Node::parse(&self.text).map_or_else(|_unread| self.text.clone(), |node| pretty(&node))
+    }
+
+    /// One line that names the case; empty if it has none.
+    pub fn title(&self) -> &str {
+        self.file.title.as_deref().unwrap_or_default()
+    }
+
+    /// Which jaw the cast shows.
+    pub fn arch(&self) -> Arch {
+        self.file.arch
+    }
+
+    /// The scanned cast; none for a case measured by hand.
+    pub fn cast(&self) -> Option<&Cast> {
+        self.cast.as_ref()
+    }
+
+    /// The seat zones, in the order of the file.
+    pub fn seat_zones(&self) -> &[SeatZone] {
+        &self.seat_zones
+    }
+
+    /// The pairs of zones that oppose each other, each once, by index, the smaller first. One zone
+    /// naming the other is enough.
+    pub fn opposing_pairs(&self) -> Vec<(usize, usize)> {
+        let mut pairs: Vec<_> = self
+            .seat_zones
+            .iter()
+            .enumerate()
+            .filter_map(|(index, zone)| {
+                let other = zone.opposes?;
+                Some((index.min(other), index.max(other)))
+            })
+            .collect();
+        pairs.sort_unstable();
+        pairs.dedup();
+        pairs
+    }
+
+    /// The copings, in the order of the file.
+    pub fn copings(&self) -> &[Coping] {
+        &self.copings
+    }
+
+    /// The tooth of each coping, in the same order.
+    pub fn teeth(&self) -> &[Tooth] {
+        &self.teeth
+    }
+
+    /// The limits of the case.
+    pub fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    /// Required draft of walls that state none; already filled into the walls.
+    pub fn wall_draft_min_rad(&self) -> f64 {
+        self.wall_draft_min_rad
+    }
+
+    /// Greatest draft of walls that state none; already filled into the walls.
+    pub fn wall_draft_max_rad(&self) -> f64 {
+        self.wall_draft_max_rad
+    }
+
+    /// What deserves a look without being wrong.
+    pub fn remarks(&self) -> &[Remark] {
+        &self.remarks
+    }
+
+    /// The file as its author wrote it: the place to start an edit from.
+    pub fn file(&self) -> &CaseFile {
+        &self.file
+    }
+
+    /// The folder relative paths start from.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+}
+
+/// The text of a file, laid over an older one if there is one.
+fn text_of(file: &CaseFile, older: Option<&str>) -> Result<String, CaseErrors> {
+    let unwritable = |error: serde_json::Error| CaseErrors::Io(error.into());
+    let text = serde_json::to_string(file).map_err(unwritable)?;
+    let parse = |text| Node::parse(text).map_err(crate::read::syntax);
+    let new = parse(&text)?;
+    Ok(match older {
+        Some(older) => pretty(&merged(&parse(older)?, &new, &CASE)),
+        None => pretty(&new),
+    })
+}

@@ -1,0 +1,66 @@
+//! Where the scan is, and how it is brought into the cast frame.
+
+use crate::defaults;
+use crate::schema::v1::{self, ScanUnit};
+use nalgebra::{Point3, UnitVector3};
+use std::path::{Path, PathBuf};
+use tiltbench_geometry::mesh::Mesh;
+
+/// The scanned cast of a case: the scan's file, its unit, and the cast frame in it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cast {
+    scan: String,
+    path: PathBuf,
+    unit: ScanUnit,
+    /// In the scan's own unit.
+    origin_in_scan: Point3<f64>,
+    /// x, y, z of the cast frame in the scan's own axes; right-handed.
+    axes_in_scan: [UnitVector3<f64>; 3],
+}
+
+impl Cast {
+    pub(crate) fn new(file: &v1::Cast, axes: [UnitVector3<f64>; 3], folder: &Path) -> Self {
+        Self {
+            scan: file.scan.clone(),
+            path: folder.join(&file.scan),
+            unit: file.scan_unit.unwrap_or(defaults::SCAN_UNIT),
+            origin_in_scan: file
+                .frame
+                .as_ref()
+                .map_or(Point3::origin(), |frame| Point3::from(frame.origin)),
+            axes_in_scan: axes,
+        }
+    }
+
+    /// The scan's path as the case file writes it.
+    pub fn scan(&self) -> &str {
+        &self.scan
+    }
+
+    /// The scan's path, from the folder of the case file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The scan's unit.
+    pub fn unit(&self) -> ScanUnit {
+        self.unit
+    }
+
+    /// A point of the scan, in the scan's unit and axes, brought into the cast frame (mm).
+    pub fn point_in_cast(&self, point_in_scan: &Point3<f64>) -> Point3<f64> {
+        let offset = point_in_scan - self.origin_in_scan;
+        let along = self.axes_in_scan.map(|axis| axis.dot(&offset));
+        Point3::from(along.map(|length| length * self.unit.mm()))
+    }
+
+    /// A whole scan brought into the cast frame, triangles and their winding untouched: the axes
+    /// are right-handed and the unit is positive, so nothing is mirrored.
+    #[must_use]
+    pub fn placed(&self, mut scan: Mesh) -> Mesh {
+        for vertex in &mut scan.vertices {
+            *vertex = self.point_in_cast(vertex);
+        }
+        scan
+    }
+}

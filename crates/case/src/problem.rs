@@ -1,0 +1,444 @@
+//! What can be wrong with a case file: every message of the reader.
+//!
+//! [`CaseErrors`] is what comes back. Where the text is a case at all, it carries every
+//! [`Problem`] at once: its place, what was found, what is allowed and what to do.
+
+use crate::schema::range::Range;
+use crate::tooth::ToothError;
+use std::fmt;
+use tiltbench_geometry::coping::Side;
+
+/// Why a case could not be read.
+#[derive(Debug, thiserror::Error)]
+pub enum CaseErrors {
+    /// The file could not be read from disk.
+    #[error("the file cannot be read: {0}")]
+    Io(#[from] std::io::Error),
+    /// Larger than any case.
+    #[error(
+        "the file has {bytes} bytes, and a case file at most {limit}; \
+         scans belong in files of their own, named by cast.scan"
+    )]
+    TooLarge {
+        /// Its size, as far as it was read.
+        bytes: u64,
+        /// The largest a case may be.
+        limit: u64,
+    },
+    /// Nothing in it.
+    #[error(
+        "the file is empty; a case begins with {{ \"format\": \"tiltbench-case\", \"version\": [1, 0]"
+    )]
+    Empty,
+    /// Another encoding.
+    #[error("the file is written in {encoding}; save it as UTF-8")]
+    NotUtf8Encoding {
+        /// The encoding its byte order mark names.
+        encoding: &'static str,
+    },
+    /// Bytes that are not UTF-8.
+    #[error("line {line}, byte {column}: the text is not UTF-8; save it as UTF-8")]
+    NotUtf8 {
+        /// Line, from 1.
+        line: usize,
+        /// Byte in the line, from 1.
+        column: usize,
+    },
+    /// A scan, an archive, a picture, given as a case.
+    #[error("the file is {what}, not a case; {advice}")]
+    AnotherKind {
+        /// What it looks like.
+        what: &'static str,
+        /// What to give instead.
+        advice: &'static str,
+    },
+    /// Not JSON.
+    #[error("line {line}, column {column}: not JSON here: {reason}{hint}")]
+    Syntax {
+        /// Line, from 1.
+        line: usize,
+        /// Byte in the line, from 1.
+        column: usize,
+        /// The parser's words.
+        reason: String,
+        /// What usually causes this; empty if nothing comes to mind.
+        hint: &'static str,
+    },
+    /// JSON, but not an object.
+    #[error(
+        "the file holds {found}, and a case is an object: {{ \"format\": \"tiltbench-case\", ... }}"
+    )]
+    NotAnObject {
+        /// What it holds.
+        found: String,
+    },
+    /// No `format`.
+    #[error(
+        "this is not marked as a case: `format` is missing; a case has \"format\": \"tiltbench-case\""
+    )]
+    NoFormat,
+    /// Another `format`.
+    #[error("this is not a case: `format` is {found}; a case has \"format\": \"tiltbench-case\"")]
+    OtherFormat {
+        /// What it is.
+        found: String,
+    },
+    /// No `version`.
+    #[error("the case does not say its version; add \"version\": [1, 0]")]
+    NoVersion,
+    /// A `version` that is none.
+    #[error("`version` is {found}; it is two whole numbers, like [1, 0]")]
+    BadVersion {
+        /// What it is.
+        found: String,
+    },
+    /// Written by a later program in a way this one would misread.
+    #[error(
+        "the case is of version {major}.{minor}, newer than this program, which reads versions up \
+         to {known_major}.x; open it with a newer program"
+    )]
+    NewerVersion {
+        /// Its major version.
+        major: u64,
+        /// Its minor version.
+        minor: u64,
+        /// The newest major version this program reads.
+        known_major: u32,
+    },
+    /// Before the first version.
+    #[error(
+        "the case is of version {major}.{minor}, older than any this program reads; \
+         the first is [1, 0]"
+    )]
+    OlderVersion {
+        /// Its major version.
+        major: u64,
+        /// Its minor version.
+        minor: u64,
+    },
+    /// A case, with problems in it, in the order of the file.
+    #[error("{}", listed(.0))]
+    Problems(Vec<Problem>),
+}
+
+impl CaseErrors {
+    /// The problems within the case; none when the text is not a case at all.
+    pub fn problems(&self) -> &[Problem] {
+        match self {
+            Self::Problems(problems) => problems,
+            _ => &[],
+        }
+    }
+}
+
+fn listed(problems: &[Problem]) -> String {
+    let mut text = match problems.len() {
+        1 => "1 problem:".to_owned(),
+        count => format!("{count} problems:"),
+    };
+    for problem in problems {
+        text.push_str("\n  ");
+        text.push_str(&problem.to_string());
+    }
+    text
+}
+
+/// One problem in a case, with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// Path of the value, like `copings[1].walls.mesial.taper_deg`; empty for the file as a whole.
+    pub path: String,
+    /// Line of the value, from 1.
+    pub line: usize,
+    /// Byte in the line at which the value begins, from 1.
+    pub column: usize,
+    /// What is wrong.
+    pub kind: ProblemKind,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self {
+            path,
+            line,
+            column,
+            kind,
+        } = self;
+        let path = if path.is_empty() { "the case" } else { path };
+        write!(f, "{path} (line {line}, column {column}): {kind}")
+    }
+}
+
+/// What is wrong with a value: what was found, what is allowed, what to do.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ProblemKind {
+    /// A key that is not known here.
+    #[error("unknown key {key:?}{}; rename it, remove it, or begin it with \"x_\" to keep it unread", .hint)]
+    UnknownKey {
+        /// The key.
+        key: String,
+        /// Which one is meant, if that can be told.
+        hint: KeyHint,
+    },
+    /// A key that appears twice in one object.
+    #[error("this key appears again, first in line {first_line}; keep one of them")]
+    DuplicateKey {
+        /// Line of its first value.
+        first_line: usize,
+    },
+    /// A key without which the object is unusable.
+    #[error("`{key}` is missing; add it, for example {example}")]
+    MissingKey {
+        /// The key.
+        key: &'static str,
+        /// How it is written.
+        example: &'static str,
+    },
+    /// A value of another kind.
+    #[error("found {found}, expected {expected}; write {example}")]
+    WrongType {
+        /// What it is.
+        found: String,
+        /// What it must be.
+        expected: &'static str,
+        /// How the key is written.
+        example: &'static str,
+    },
+    /// A number out of range.
+    #[error("found {found}, allowed {range}; {}", .range.advice)]
+    OutOfRange {
+        /// The number.
+        found: f64,
+        /// What it may be.
+        range: Range,
+    },
+    /// A word that is not one of those allowed.
+    #[error("found {found:?}, allowed {}{}", quoted(.allowed), meant(*.nearest))]
+    NotOneOf {
+        /// The word.
+        found: String,
+        /// The words.
+        allowed: &'static [&'static str],
+        /// The nearest of them, if one is near.
+        nearest: Option<&'static str>,
+    },
+    /// An empty text.
+    #[error("the text is empty; write something, or leave an optional key out")]
+    EmptyText,
+    /// Not a tooth.
+    #[error("{0}")]
+    NotATooth(ToothError),
+    /// An id with a separator in it.
+    #[error(
+        "the id {id:?} has {character:?} in it, which separates a coping from its wall; choose another"
+    )]
+    IdCharacter {
+        /// The id.
+        id: String,
+        /// The offending character.
+        character: char,
+    },
+    /// An id that another coping has.
+    #[error(
+        "the id {id:?} is already taken by copings[{first}]; give this coping an `id` of its own"
+    )]
+    IdTaken {
+        /// The id.
+        id: String,
+        /// Index of the coping that has it.
+        first: usize,
+    },
+    /// A zone name that another zone has.
+    #[error(
+        "the name {name:?} is already taken by seat_zones[{first}]; give this zone a name of its own"
+    )]
+    ZoneNameTaken {
+        /// The name.
+        name: String,
+        /// Index of the zone that has it.
+        first: usize,
+    },
+    /// An opposed zone that does not exist.
+    #[error("no seat zone is named {name:?}{}; name another zone of this case", meant(.nearest.as_deref()))]
+    NoSuchZone {
+        /// The name.
+        name: String,
+        /// The nearest existing one, if one is near.
+        nearest: Option<String>,
+    },
+    /// A zone that opposes itself.
+    #[error(
+        "the zone opposes itself; name the zone across the ridge or arch, or leave `opposes` out"
+    )]
+    OpposesItself,
+    /// A direction without one.
+    #[error("found a direction of length 0; any length but 0 will do")]
+    ZeroDirection,
+    /// An axis that does not leave the ridge.
+    #[error(
+        "found z = {z}, allowed above 0: an axis points occlusally, away from the ridge; turn it round"
+    )]
+    NotOcclusal {
+        /// Its z, as given.
+        z: f64,
+    },
+    /// A mesial direction that is the axis.
+    #[error(
+        "the mesial direction is {angle_deg:.1} degrees from the coping's axis, allowed {least_deg} \
+         or more; give the direction along the arch toward the midline"
+    )]
+    MesialAlongAxis {
+        /// Angle between the two lines, 0 to 90.
+        angle_deg: f64,
+        /// The least allowed.
+        least_deg: f64,
+    },
+    /// A labial direction that does not tell a side.
+    #[error(
+        "the labial direction is {angle_deg:.1} degrees out of the plane of `axis` and `mesial`, \
+         allowed {least_deg} or more; give a direction toward lip or cheek, or leave `labial` out"
+    )]
+    LabialUndecided {
+        /// Angle to the plane, 0 to 90.
+        angle_deg: f64,
+        /// The least allowed.
+        least_deg: f64,
+    },
+    /// Frame directions far from perpendicular.
+    #[error(
+        "`anterior` and `occlusal` are {angle_deg:.1} degrees apart, allowed 60 to 120; \
+         give them as read off the scan, about perpendicular to each other"
+    )]
+    FrameAngle {
+        /// Angle between them.
+        angle_deg: f64,
+    },
+    /// Fewer points than a polygon has.
+    #[error("found {count} points, a polygon has at least 3; add points")]
+    OutlineTooFew {
+        /// How many.
+        count: usize,
+    },
+    /// More points than are worth testing.
+    #[error("found {count} points, allowed {limit}; thin the outline out")]
+    OutlineTooMany {
+        /// How many.
+        count: usize,
+        /// How many may be.
+        limit: usize,
+    },
+    /// A point given twice.
+    #[error(
+        "points {first} and {second} (counted from 0) are the same; remove one: the outline closes \
+         by itself"
+    )]
+    OutlineRepeats {
+        /// Index of the first.
+        first: usize,
+        /// Index of the second.
+        second: usize,
+    },
+    /// Sides that meet.
+    #[error(
+        "the side from point {first} and the side from point {second} (counted from 0) cross or \
+         touch; give the points in order around the zone"
+    )]
+    OutlineCrosses {
+        /// Index at which the first side begins.
+        first: usize,
+        /// Index at which the second side begins.
+        second: usize,
+    },
+    /// A range that runs backwards, or has no width.
+    #[error("found {low} to {high}; write the lower z first, and a higher one after it")]
+    ZRangeReversed {
+        /// First number.
+        low: f64,
+        /// Second number.
+        high: f64,
+    },
+    /// A least that is not below its greatest.
+    #[error("{low_key} is {low} and {high_key} is {high}{}; the first must be below the second",
+        if *.defaulted { " (one of them is not stated here)" } else { "" })]
+    LimitsReversed {
+        /// Key of the least.
+        low_key: &'static str,
+        /// The least.
+        low: f64,
+        /// Key of the greatest.
+        high_key: &'static str,
+        /// The greatest.
+        high: f64,
+        /// Whether the file leaves one of them out.
+        defaulted: bool,
+    },
+    /// Both kinds of walls.
+    #[error(
+        "the coping has both `walls` and `prep`; keep `walls` for a finished coping, `prep` for one \
+         before waxing"
+    )]
+    WallsAndPrep,
+    /// No walls at all.
+    #[error(
+        "the coping has neither `walls` nor `prep`; add `walls` for a finished coping, or `prep` \
+         with `mill_taper_deg` and `margin_thickness_mm` for one before waxing"
+    )]
+    NoWalls,
+    /// A key of the metal budget on a finished coping.
+    #[error(
+        "`{key}` belongs to a coping with `prep`, and this one has none; remove it, or replace `walls` by `prep`"
+    )]
+    NeedsPrep {
+        /// The key.
+        key: &'static str,
+    },
+    /// A wall that folds over before its top.
+    #[error(
+        "the {} wall with a taper of {taper_deg} degrees folds over below its height of {height_mm} mm; \
+         the greatest taper possible there is {greatest_deg:.2} degrees",
+        .side.key()
+    )]
+    FoldsOver {
+        /// The wall's side.
+        side: Side,
+        /// Its taper.
+        taper_deg: f64,
+        /// Its height.
+        height_mm: f64,
+        /// The greatest taper at which it does not fold.
+        greatest_deg: f64,
+    },
+}
+
+/// Which key was meant by an unknown one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum KeyHint {
+    /// One of almost that name.
+    Nearest(&'static str),
+    /// The very key, in another object.
+    BelongsTo(&'static str),
+    /// None in particular: the keys that are known here.
+    Known(Vec<&'static str>),
+}
+
+impl fmt::Display for KeyHint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Nearest(key) => write!(f, "; the nearest known one is {key:?}"),
+            Self::BelongsTo(what) => write!(f, "; that key belongs to {what}"),
+            Self::Known(keys) => write!(f, "; known here are {}", quoted(keys)),
+        }
+    }
+}
+
+fn quoted(words: &[&str]) -> String {
+    words
+        .iter()
+        .map(|word| format!("{word:?}"))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |word| format!("; the nearest is {word:?}"))
+}

@@ -1,0 +1,83 @@
+//! Reading where the scan is and how the cast frame lies in it.
+
+use super::frames::{cast_axes, unit};
+use super::object::{Given, Object};
+use super::report::{Report, Reported};
+use crate::problem::ProblemKind;
+use crate::schema::v1::{self, ScanUnit};
+use nalgebra::UnitVector3;
+
+/// A cast as written, with the axes of its frame worked out.
+#[derive(Debug, Clone)]
+pub(crate) struct ReadCast {
+    pub(crate) file: v1::Cast,
+    /// x, y, z of the cast frame in the scan's own axes.
+    pub(crate) axes: [UnitVector3<f64>; 3],
+}
+
+/// Reads `cast`, which may be left out.
+pub(crate) fn read_cast<'t>(root: &Object<'_, 't>, report: &mut Report<'t>) -> Given<ReadCast> {
+    let Some(object) = root.object("cast", report)? else {
+        return Ok(None);
+    };
+    let scan = object.required("scan", Object::text, report);
+    let scan_unit = object.choice("scan_unit", report);
+    let frame = read_frame(&object, report);
+    let (frame, axes) = match frame? {
+        Some((frame, axes)) => (Some(frame), axes),
+        None => (
+            None,
+            [
+                nalgebra::Vector3::x_axis(),
+                nalgebra::Vector3::y_axis(),
+                nalgebra::Vector3::z_axis(),
+            ],
+        ),
+    };
+    Ok(Some(ReadCast {
+        file: v1::Cast {
+            scan: scan?.into_owned(),
+            scan_unit: scan_unit?.and_then(unit_of),
+            frame,
+        },
+        axes,
+    }))
+}
+
+fn read_frame<'t>(
+    object: &Object<'_, 't>,
+    report: &mut Report<'t>,
+) -> Given<(v1::Frame, [UnitVector3<f64>; 3])> {
+    let Some(object) = object.object("frame", report)? else {
+        return Ok(None);
+    };
+    let origin = object.required("origin", Object::numbers, report);
+    let anterior = read_direction(&object, "anterior", report);
+    let occlusal = read_direction(&object, "occlusal", report);
+    let ((anterior, anterior_unit), (occlusal, occlusal_unit)) = (anterior?, occlusal?);
+    let axes = cast_axes(anterior_unit, occlusal_unit)
+        .map_err(|kind| report.problem(&object.place, kind))?;
+    let frame = v1::Frame {
+        origin: origin?,
+        anterior,
+        occlusal,
+    };
+    Ok(Some((frame, axes)))
+}
+
+fn read_direction<'t>(
+    object: &Object<'_, 't>,
+    name: &'static str,
+    report: &mut Report<'t>,
+) -> Result<([f64; 3], UnitVector3<f64>), Reported> {
+    let given = object.required(name, Object::numbers, report)?;
+    if let Some(unit) = unit(given) {
+        return Ok((given, unit));
+    }
+    let place = object.at(name).unwrap_or_else(|| object.place.clone());
+    Err(report.problem(&place, ProblemKind::ZeroDirection))
+}
+
+fn unit_of(name: &str) -> Option<ScanUnit> {
+    ScanUnit::ALL.into_iter().find(|unit| unit.name() == name)
+}

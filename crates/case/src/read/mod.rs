@@ -1,0 +1,179 @@
+//! Reading a case file: strictly, and with every problem at once.
+//!
+//! The way in: `decode` (bytes to text), [`crate::json`] (text to a tree that knows its places),
+//! `head` (is it a case, of which version), then one module for each part, each reading what it can
+//! and putting every problem into the `report`. A part that fails never hides the problems of
+//! another. Only when no problem is left are the parts assembled into a [`Case`].
+//!
+//! * `object`: one object by its table of keys.
+//! * `frames`, `outline`: the checks that are geometry.
+//! * `intake`: remarks.
+mod assemble;
+mod cast;
+mod copings;
+mod decode;
+mod frames;
+mod head;
+mod intake;
+mod limits;
+mod object;
+mod outline;
+mod report;
+mod walls;
+mod zones;
+
+use crate::case::Case;
+use crate::json::{Node, SyntaxError};
+use crate::problem::CaseErrors;
+use crate::remark::RemarkKind;
+use crate::schema::keys::CASE;
+use crate::schema::v1::{CaseFile, Version};
+use object::Object;
+use report::{Place, Report, Reported};
+use std::borrow::Cow;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+use tiltbench_geometry::frame::Arch;
+
+/// Reads a case file.
+///
+/// Scans are not read here; the case knows where its scan is ([`Case::cast`]).
+///
+/// # Errors
+/// [`CaseErrors`]: the file is no case, or is one with problems, all of which are listed.
+pub fn read_case(path: &Path) -> Result<Case, CaseErrors> {
+    let mut bytes = Vec::new();
+    // One byte more than allowed tells a file that is too large, even one that never ends.
+    File::open(path)?
+        .take(decode::MAX_BYTES + 1)
+        .read_to_end(&mut bytes)?;
+    parse_case(&bytes, path.parent().unwrap_or(Path::new("")))
+}
+
+/// Reads a case from the bytes, or the text, of a file that lies in `folder`.
+///
+/// # Errors
+/// As [`read_case`].
+pub fn parse_case(bytes: impl AsRef<[u8]>, folder: &Path) -> Result<Case, CaseErrors> {
+    let (text, marked) = decode::decode(bytes.as_ref())?;
+    let root = Node::parse(text).map_err(syntax)?;
+    let version = head::version(&root)?;
+    let mut report = Report::new(text);
+    if marked {
+        report.remark("", RemarkKind::ByteOrderMark);
+    }
+    if version.minor > Version::WRITTEN.minor {
+        report.keeps_unknown = true;
+        let kind = RemarkKind::NewerMinor {
+            major: version.major,
+            minor: version.minor,
+            known_minor: Version::WRITTEN.minor,
+        };
+        report.remark("version", kind);
+    }
+    object::report_duplicates(&root, &mut report);
+    let parts = read_parts(&root, version, &mut report);
+    match (report.finish(), parts) {
+        (Ok(remarks), Ok(parts)) => Ok(assemble::assemble(parts, remarks, text, folder)),
+        // A part fails only with a problem reported, so the second list is never empty.
+        (Err(problems), _) => Err(CaseErrors::Problems(problems)),
+        (Ok(_), Err(_)) => Err(CaseErrors::Problems(Vec::new())),
+    }
+}
+
+/// Everything a case is assembled from.
+struct Parts {
+    file: CaseFile,
+    axes: Option<[nalgebra::UnitVector3<f64>; 3]>,
+    copings: Vec<copings::ReadCoping>,
+    limits: limits::FullLimits,
+}
+
+fn read_parts<'t>(
+    root: &Node<'t>,
+    version: Version,
+    report: &mut Report<'t>,
+) -> Result<Parts, Reported> {
+    let place = Place {
+        path: String::new(),
+        node: root,
+    };
+    let object = Object::open(place, &CASE, report)?;
+    let title = object.text("title", report);
+    let arch = object.required("arch", Object::choice, report);
+    let cast = cast::read_cast(&object, report);
+    let zones = zones::read_zones(&object, report);
+    let limits = limits::read_limits(&object, report);
+    let full = limits.as_ref().ok().map(limits::FullLimits::of);
+    let drafts = full.map(|limits| walls::Drafts {
+        min_deg: limits.wall_draft_min_deg,
+        max_deg: limits.wall_draft_max_deg,
+    });
+    let copings = copings::read_copings(&object, drafts, report);
+
+    let (arch, cast, copings, limits) = (arch_of(arch?), cast?, copings?, limits?);
+    let full = limits::FullLimits::of(&limits);
+    let opaque = |key: &str| root.member(key).map(Node::to_value);
+    let mut file = CaseFile::new("", arch);
+    file.version = version;
+    file.title = title?.map(Cow::into_owned);
+    file.seat_zones = zones?;
+    file.copings = copings.iter().map(|coping| coping.file.clone()).collect();
+    file.limits = limits;
+    file.notes = opaque("notes");
+    file.held_tilts = opaque("held_tilts");
+    file.record = opaque("record");
+    file.view = opaque("view");
+    if cast.is_none() && !file.seat_zones.is_empty() {
+        report.remark("seat_zones", RemarkKind::ZonesWithoutCast);
+    }
+    intake::remark(&copings, arch, &full, report);
+    let (cast, axes) = cast.map(|cast| (cast.file, cast.axes)).unzip();
+    file.cast = cast;
+    Ok(Parts {
+        file,
+        axes,
+        copings,
+        limits: full,
+    })
+}
+
+fn arch_of(word: &str) -> Arch {
+    if word == "maxillary" {
+        Arch::Maxillary
+    } else {
+        Arch::Mandibular
+    }
+}
+
+pub(crate) fn syntax(error: SyntaxError) -> CaseErrors {
+    let SyntaxError {
+        line,
+        column,
+        reason,
+    } = error;
+    let hint = if reason.contains("trailing comma") {
+        "; remove the comma before the bracket"
+    } else if reason.contains("control character") {
+        "; a text ends on the line it begins on, and a tab in it is written \\t"
+    } else if reason.contains("number out of range") {
+        "; the number is larger than any computer's double"
+    } else if reason.contains("recursion limit") {
+        "; lists and objects are nested more than 128 deep"
+    } else if reason.contains("EOF") {
+        "; the file ends too early"
+    } else if reason.contains("trailing characters") {
+        "; the case ended before this"
+    } else if reason.contains("expected value") {
+        "; JSON has no comments, no single quotes, no NaN and no Infinity"
+    } else {
+        ""
+    };
+    CaseErrors::Syntax {
+        line,
+        column,
+        reason,
+        hint,
+    }
+}

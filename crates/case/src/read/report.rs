@@ -1,0 +1,109 @@
+//! Where the reader puts what it finds.
+
+use crate::json::Node;
+use crate::problem::{Problem, ProblemKind};
+use crate::remark::{Remark, RemarkKind};
+
+/// Proof that a problem has been reported: what a read that failed hands back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Reported(());
+
+/// Problems and remarks found so far, and the text they are found in.
+pub(crate) struct Report<'t> {
+    text: &'t str,
+    line_starts: Vec<usize>,
+    problems: Vec<Problem>,
+    remarks: Vec<Remark>,
+    /// Whether unknown keys are kept (a newer minor version) rather than refused.
+    pub(crate) keeps_unknown: bool,
+}
+
+/// A value and its path.
+#[derive(Debug, Clone)]
+pub(crate) struct Place<'n, 't> {
+    pub(crate) path: String,
+    pub(crate) node: &'n Node<'t>,
+}
+
+impl<'n, 't> Place<'n, 't> {
+    /// The element of a list at this place.
+    pub(crate) fn element(&self, index: usize, node: &'n Node<'t>) -> Self {
+        Self {
+            path: format!("{}[{index}]", self.path),
+            node,
+        }
+    }
+
+    /// A member of the object at this place.
+    pub(crate) fn member(&self, key: &str, node: &'n Node<'t>) -> Self {
+        Self {
+            path: joined(&self.path, key),
+            node,
+        }
+    }
+}
+
+/// Path of a member. Keys that are no plain words are quoted.
+pub(crate) fn joined(path: &str, key: &str) -> String {
+    let plain = !key.is_empty()
+        && key
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    match (plain, path) {
+        (true, "") => key.to_owned(),
+        (true, _) => format!("{path}.{key}"),
+        (false, _) => format!("{path}[{key:?}]"),
+    }
+}
+
+impl<'t> Report<'t> {
+    pub(crate) fn new(text: &'t str) -> Self {
+        let line_starts = std::iter::once(0)
+            .chain(text.match_indices('\n').map(|(at, _)| at + 1))
+            .collect();
+        Self {
+            text,
+            line_starts,
+            problems: Vec::new(),
+            remarks: Vec::new(),
+            keeps_unknown: false,
+        }
+    }
+
+    /// Line and column of a value, from 1; columns in bytes.
+    pub(crate) fn line_column(&self, node: &Node<'_>) -> (usize, usize) {
+        let offset = node.offset_in(self.text);
+        let line = self.line_starts.partition_point(|start| *start <= offset);
+        (line, offset - self.line_starts[line - 1] + 1)
+    }
+
+    /// Notes a problem.
+    pub(crate) fn problem(&mut self, place: &Place<'_, 't>, kind: ProblemKind) -> Reported {
+        let (line, column) = self.line_column(place.node);
+        self.problems.push(Problem {
+            path: place.path.clone(),
+            line,
+            column,
+            kind,
+        });
+        Reported(())
+    }
+
+    /// Notes a remark.
+    pub(crate) fn remark(&mut self, path: impl Into<String>, kind: RemarkKind) {
+        self.remarks.push(Remark {
+            path: path.into(),
+            kind,
+        });
+    }
+
+    /// What was found: the problems in the order of the file, or else the remarks.
+    pub(crate) fn finish(mut self) -> Result<Vec<Remark>, Vec<Problem>> {
+        if self.problems.is_empty() {
+            Ok(self.remarks)
+        } else {
+            self.problems.sort_by_key(|p| (p.line, p.column));
+            Err(self.problems)
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! What a reader should know about a case that is not wrong: remarks.
+
+use std::fmt;
+use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::frame::{Arch, PatientSide};
+
+/// Something about a case that deserves a look. Prints as one sentence with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remark {
+    /// Path of the value, like `copings[1].mesial`; empty for the file as a whole.
+    pub path: String,
+    /// What it is.
+    pub kind: RemarkKind,
+}
+
+impl fmt::Display for Remark {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.path.is_empty() {
+            write!(f, "{}", self.kind)
+        } else {
+            write!(f, "{}: {}", self.path, self.kind)
+        }
+    }
+}
+
+/// What a remark is about.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RemarkKind {
+    /// The file began with a byte order mark.
+    ByteOrderMark,
+    /// The file is of a newer minor version.
+    NewerMinor {
+        /// Its version.
+        major: u32,
+        /// Its version.
+        minor: u32,
+        /// The newest minor version this program knows.
+        known_minor: u32,
+    },
+    /// A key this program does not know, in a newer file.
+    UnknownKeyKept {
+        /// The key.
+        key: String,
+    },
+    /// There are zones, and no scan to read them on.
+    ZonesWithoutCast,
+    /// The tooth is of the other jaw.
+    OtherArch {
+        /// The tooth's name.
+        tooth: String,
+        /// What the case says.
+        arch: Arch,
+    },
+    /// The coping stands on the other side of the midline than its tooth.
+    OtherSide {
+        /// The tooth's name.
+        tooth: String,
+        /// Side on which the coping stands.
+        stands: PatientSide,
+        /// x of the margin centre, mm.
+        x_mm: f64,
+    },
+    /// The labial direction points toward the tongue.
+    LabialTowardTongue {
+        /// The tooth's name.
+        tooth: String,
+    },
+    /// Walls that guide, or do not, by custom alone.
+    GuidesByCustom {
+        /// Ids of the copings whose file leaves it open for some wall.
+        copings: Vec<String>,
+    },
+    /// The outer wall will be milled outside what is allowed for it.
+    MillTaperOutside {
+        /// The wall.
+        side: Side,
+        /// The mill taper.
+        mill_taper_deg: f64,
+        /// Required draft of the wall.
+        draft_min_deg: f64,
+        /// Greatest draft of the wall.
+        draft_max_deg: f64,
+    },
+    /// The metal is too thin at the margin already.
+    MarginTooThin {
+        /// Thickness there.
+        thickness_mm: f64,
+        /// The least allowed.
+        metal_min_mm: f64,
+    },
+    /// The metal is too thick at the margin already.
+    MarginTooThick {
+        /// Thickness there.
+        thickness_mm: f64,
+        /// The greatest allowed.
+        metal_max_mm: f64,
+    },
+    /// A prepared wall is undercut against its own axis.
+    PrepUndercut {
+        /// The wall.
+        side: Side,
+        /// Its taper.
+        taper_deg: f64,
+    },
+}
+
+impl fmt::Display for RemarkKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::ByteOrderMark => {
+                f.write_str("the file began with a byte order mark, which was passed over")
+            }
+            Self::NewerMinor {
+                major,
+                minor,
+                known_minor,
+            } => write!(
+                f,
+                "the case is of version {major}.{minor}, newer than the {major}.{known_minor} this \
+                 program knows; keys it does not know are kept and not used"
+            ),
+            Self::UnknownKeyKept { key } => {
+                write!(
+                    f,
+                    "the key {key:?} is not known to this program; kept, not used"
+                )
+            }
+            Self::ZonesWithoutCast => f.write_str(
+                "there are seat zones but no cast, so no undercut is read and none decides",
+            ),
+            Self::OtherArch { tooth, arch } => {
+                let arch = crate::schema::v1::arch_name(*arch);
+                write!(
+                    f,
+                    "the tooth is the {tooth}, and the case is {arch}; one of them is wrong"
+                )
+            }
+            Self::OtherSide {
+                tooth,
+                stands,
+                x_mm,
+            } => {
+                let stands = match stands {
+                    PatientSide::Right => "right",
+                    PatientSide::Left => "left",
+                };
+                write!(
+                    f,
+                    "the tooth is the {tooth}, and the margin stands on the patient's {stands} \
+                     (x = {x_mm} mm); the tooth, or the frame of the cast, is wrong"
+                )
+            }
+            Self::LabialTowardTongue { tooth } => write!(
+                f,
+                "the labial side of the {tooth} comes out toward the tongue; `mesial` is probably \
+                 reversed, or `labial` has to be given"
+            ),
+            Self::GuidesByCustom { copings } => write!(
+                f,
+                "`guides` is left to custom in {}: mesial, distal and lingual walls guide, the \
+                 labial wall does not",
+                copings.join(", ")
+            ),
+            Self::MillTaperOutside { .. }
+            | Self::MarginTooThin { .. }
+            | Self::MarginTooThick { .. }
+            | Self::PrepUndercut { .. } => {
+                self.fmt_prep(f)?;
+                f.write_str("; no tilt cures that")
+            }
+        }
+    }
+}
+
+impl RemarkKind {
+    /// What is the matter with a coping before waxing.
+    fn fmt_prep(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::MillTaperOutside {
+                side,
+                mill_taper_deg,
+                draft_min_deg,
+                draft_max_deg,
+            } => write!(
+                f,
+                "the mill taper of {mill_taper_deg} degrees is outside the {draft_min_deg} to \
+                 {draft_max_deg} degrees of draft of the {} wall",
+                side.key()
+            ),
+            Self::MarginTooThin {
+                thickness_mm,
+                metal_min_mm,
+            } => write!(
+                f,
+                "the metal is {thickness_mm} mm at the margin and must not be under \
+                 {metal_min_mm} mm"
+            ),
+            Self::MarginTooThick {
+                thickness_mm,
+                metal_max_mm,
+            } => write!(
+                f,
+                "the metal is {thickness_mm} mm at the margin and must not be over \
+                 {metal_max_mm} mm"
+            ),
+            Self::PrepUndercut { side, taper_deg } => write!(
+                f,
+                "the prepared {} wall is undercut against its own axis (taper {taper_deg} degrees), \
+                 so the casting would not seat",
+                side.key()
+            ),
+            _ => Ok(()),
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! Case files, read and written from outside the crate.
+#![cfg(test)]
+
+mod meaning;
+mod samples;

@@ -1,0 +1,123 @@
+//! Whole cases the other tests start from.
+
+use serde_json::Value;
+use std::path::Path;
+use tiltbench_case::{Case, CaseErrors, parse_case};
+
+/// Every key the format has, with values that differ from the defaults.
+pub(crate) const FULL: &str = r#"{
+  "format": "tiltbench-case",
+  "version": [1, 0],
+  "title": "Two lower canines, one not waxed yet",
+  "arch": "mandibular",
+  "cast": {
+    "scan": "scans/lower.ply",
+    "scan_unit": "cm",
+    "frame": { "origin": [1.0, 2.0, 3.0], "anterior": [0, 1, 0.1], "occlusal": [0, 0, 2] }
+  },
+  "seat_zones": [
+    {
+      "name": "labial flange",
+      "outline": [[-20, 10], [20, 10], [20, 25], [-20, 25]],
+      "z_range": [-12, 0],
+      "undercut_limit_mm": 0.8,
+      "opposes": "lingual flange"
+    },
+    {
+      "name": "lingual flange",
+      "outline": [[-20, 0], [20, 0], [20, 9], [-20, 9]],
+      "undercut_limit_mm": null
+    }
+  ],
+  "copings": [
+    {
+      "id": "left",
+      "tooth": "33",
+      "margin_centre": [-11.0, 14.0, 0.0],
+      "axis": [0.05, 0.1, 1.0],
+      "mesial": [1.0, 0.3, 0.0],
+      "labial": [0, 1, 0],
+      "margin_widths_mm": { "mesiodistal": 5.5, "labiolingual": 7.5 },
+      "height_mm": 6.0,
+      "walls": {
+        "mesial": {
+          "taper_deg": 3.0, "guides": true, "half_sector_deg": 40,
+          "height_mm": 5.5, "draft_min_deg": 0.5, "draft_max_deg": 9
+        },
+        "labial": { "taper_deg": 1.0, "guides": false },
+        "distal": { "taper_deg": 3.10 },
+        "lingual": { "taper_deg": 3.0 }
+      }
+    },
+    {
+      "tooth": "4.3",
+      "margin_centre": [11.0, 14.0, 0.5],
+      "axis": [0, 0, 1],
+      "mesial": [-1.0, 0.3, 0.0],
+      "margin_widths_mm": { "mesiodistal": 5.5, "labiolingual": 7.0 },
+      "height_mm": 4,
+      "prep": {
+        "mesial": { "taper_deg": 8.0 }, "distal": { "taper_deg": 7.0 },
+        "lingual": { "taper_deg": 6.0 }
+      },
+      "mill_taper_deg": 2.0,
+      "margin_thickness_mm": 0.6,
+      "canal_axis": [0.1, 0, 1]
+    }
+  ],
+  "limits": {
+    "wall_draft_min_deg": 0.25,
+    "wall_draft_max_deg": 8,
+    "tilt_max_deg": 12,
+    "metal_min_mm": 0.4,
+    "metal_max_mm": 1.5,
+    "opposing_undercut_limit_mm": 1.2
+  },
+  "notes": { "z": "Übung", "a": [1.50, 12345678901234567890123, "\u00e9"] },
+  "held_tilts": [ { "name": "flat" } ],
+  "record": null,
+  "view": { "camera": [0.1, 0.30000000000000004] },
+  "x_lab": { "shelf": 7 }
+}"#;
+
+/// The sample with one value put in, by JSON pointer; `None` removes it.
+pub(crate) fn with(pointer: &str, value: Option<Value>) -> String {
+    let mut case: Value = serde_json::from_str(FULL).unwrap();
+    let (parent, key) = pointer.rsplit_once('/').unwrap();
+    let parent = case
+        .pointer_mut(parent)
+        .unwrap_or_else(|| panic!("no {parent}"));
+    match (parent, value) {
+        (Value::Object(members), Some(value)) => {
+            members.insert(key.to_owned(), value);
+        }
+        (Value::Object(members), None) => {
+            members
+                .shift_remove(key)
+                .unwrap_or_else(|| panic!("no {pointer}"));
+        }
+        (Value::Array(elements), Some(value)) => {
+            let index: usize = key.parse().unwrap();
+            if index == elements.len() {
+                elements.push(value);
+            } else {
+                elements[index] = value;
+            }
+        }
+        (Value::Array(elements), None) => {
+            elements.remove(key.parse().unwrap());
+        }
+        (other, _) => panic!("{pointer} is in {other}"),
+    }
+    serde_json::to_string_pretty(&case).unwrap()
+}
+
+/// Reads a text as a case in the folder `cases`.
+pub(crate) fn parse(text: &str) -> Result<Case, CaseErrors> {
+    parse_case(text, Path::new("cases"))
+}
+
+/// Reads a text that is a case.
+pub(crate) fn good(text: &str) -> Case {
+    parse(text).unwrap_or_else(|error| panic!("{error}\n{text}"))
+}

@@ -1,7 +1,8 @@
 //! A case that has been read and may be trusted.
 
-use crate::cast::Cast;
+use crate::cast::{Cast, LoadedCast};
 use crate::json::{Node, merged, pretty};
+use crate::mesh_io::ScanError;
 use crate::problem::CaseErrors;
 use crate::read::parse_case;
 use crate::remark::Remark;
@@ -38,6 +39,7 @@ pub struct Case {
 
 impl Case {
     /// A case made by a program rather than read: checked exactly as a file in `folder` would be.
+    /// Give the folder it will be written to, from which a relative scan path starts.
     ///
     /// # Errors
     /// As [`parse_case`]; lines and columns count in the text [`Case::to_text`] would give.
@@ -73,6 +75,14 @@ impl Case {
     /// The scanned cast; none for a case measured by hand.
     pub fn cast(&self) -> Option<&Cast> {
         self.cast.as_ref()
+    }
+
+    /// Reads the scan of the cast and brings it into the cast frame; nothing without a cast.
+    ///
+    /// # Errors
+    /// [`ScanError`], which names the file.
+    pub fn load_cast(&self) -> Result<Option<LoadedCast>, ScanError> {
+        self.cast.as_ref().map(Cast::load).transpose()
     }
 
     /// The seat zones, in the order of the file.
@@ -130,6 +140,14 @@ impl Case {
     /// The file as its author wrote it: the place to start an edit from.
     pub fn file(&self) -> &CaseFile {
         &self.file
+    }
+
+    /// Lets relative paths start from another folder.
+    pub(crate) fn set_folder(&mut self, folder: &Path) {
+        self.folder = folder.to_path_buf();
+        if let Some(cast) = &mut self.cast {
+            cast.set_folder(folder);
+        }
     }
 
     /// The folder relative paths start from.

@@ -1,7 +1,8 @@
 //! Where the scan is, and how it is brought into the cast frame.
 
 use crate::defaults;
-use crate::schema::v1::{self, ScanUnit};
+use crate::mesh_io::{ScanError, ScanFormat, Unit, read_scan};
+use crate::schema::v1;
 use nalgebra::{Point3, UnitVector3};
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::mesh::Mesh;
@@ -11,7 +12,7 @@ use tiltbench_geometry::mesh::Mesh;
 pub struct Cast {
     scan: String,
     path: PathBuf,
-    unit: ScanUnit,
+    unit: Unit,
     /// In the scan's own unit.
     origin_in_scan: Point3<f64>,
     /// x, y, z of the cast frame in the scan's own axes; right-handed.
@@ -32,6 +33,10 @@ impl Cast {
         }
     }
 
+    pub(crate) fn set_folder(&mut self, folder: &Path) {
+        self.path = folder.join(&self.scan);
+    }
+
     /// The scan's path as the case file writes it.
     pub fn scan(&self) -> &str {
         &self.scan
@@ -43,7 +48,7 @@ impl Cast {
     }
 
     /// The scan's unit.
-    pub fn unit(&self) -> ScanUnit {
+    pub fn unit(&self) -> Unit {
         self.unit
     }
 
@@ -52,6 +57,20 @@ impl Cast {
         let offset = point_in_scan - self.origin_in_scan;
         let along = self.axes_in_scan.map(|axis| axis.dot(&offset));
         Point3::from(along.map(|length| length * self.unit.mm()))
+    }
+
+    /// Reads the scan and brings it into the cast frame.
+    ///
+    /// # Errors
+    /// [`ScanError`], which names the file.
+    pub fn load(&self) -> Result<LoadedCast, ScanError> {
+        let scan = read_scan(&self.path)?;
+        Ok(LoadedCast {
+            format: scan.format,
+            gzip: scan.gzip,
+            mesh: self.placed(scan.mesh),
+            remarks: scan.remarks,
+        })
     }
 
     /// A whole scan brought into the cast frame, triangles and their winding untouched: the axes
@@ -63,4 +82,17 @@ impl Cast {
         }
         scan
     }
+}
+
+/// A cast whose scan has been read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadedCast {
+    /// What the scan's file was, once unpacked.
+    pub format: ScanFormat,
+    /// Whether it was packed with gzip.
+    pub gzip: bool,
+    /// The surface in the cast frame, mm. Welded, nothing mended.
+    pub mesh: Mesh,
+    /// What the scan's reader met and went past, as sentences for people.
+    pub remarks: Vec<String>,
 }

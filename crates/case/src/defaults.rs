@@ -16,7 +16,7 @@
 //! A wall's own `height_mm`, `draft_min_deg` and `draft_max_deg` default to the coping's height and
 //! the case's drafts, a coping's `id` to its tooth: values of the same file, not of this table.
 
-use crate::schema::v1::ScanUnit;
+use crate::mesh_io::Unit;
 use tiltbench_geometry::coping::Side;
 
 /// What a default rests on. Shown wherever the value decides something.
@@ -153,4 +153,4 @@ pub fn guides(side: Side) -> bool {
 
 /// Unit of a scan that states none. Common practice of dental scanners; plausibility is judged when
 /// the scan is read.
-pub const SCAN_UNIT: ScanUnit = ScanUnit::Millimetre;
+pub const SCAN_UNIT: Unit = Unit::Millimetre;

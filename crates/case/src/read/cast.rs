@@ -3,8 +3,9 @@
 use super::frames::{cast_axes, unit};
 use super::object::{Given, Object};
 use super::report::{Report, Reported};
+use crate::mesh_io::Unit;
 use crate::problem::ProblemKind;
-use crate::schema::v1::{self, ScanUnit};
+use crate::schema::v1;
 use nalgebra::UnitVector3;
 
 /// A cast as written, with the axes of its frame worked out.
@@ -37,7 +38,7 @@ pub(crate) fn read_cast<'t>(root: &Object<'_, 't>, report: &mut Report<'t>) -> G
     Ok(Some(ReadCast {
         file: v1::Cast {
             scan: scan?.into_owned(),
-            scan_unit: scan_unit?.and_then(unit_of),
+            scan_unit: scan_unit?.and_then(|name| name.parse::<Unit>().ok()),
             frame,
         },
         axes,
@@ -76,8 +77,4 @@ fn read_direction<'t>(
     }
     let place = object.at(name).unwrap_or_else(|| object.place.clone());
     Err(report.problem(&place, ProblemKind::ZeroDirection))
-}
-
-fn unit_of(name: &str) -> Option<ScanUnit> {
-    ScanUnit::ALL.into_iter().find(|unit| unit.name() == name)
 }

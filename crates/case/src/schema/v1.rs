@@ -8,6 +8,7 @@
 //! A `CaseFile` may be built freely. Nothing in it is trusted until [`Case::new`](crate::Case::new)
 //! or the reader has looked at it.
 
+use crate::mesh_io::Unit;
 use serde::{Serialize, Serializer};
 use serde_json::Value;
 use tiltbench_geometry::coping::Side;
@@ -110,65 +111,12 @@ impl Serialize for Version {
 pub struct Cast {
     /// Path of the scan, relative to the case file unless absolute.
     pub scan: String,
-    /// Unit of the scan's coordinates.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub scan_unit: Option<ScanUnit>,
+    /// Unit of the scan's coordinates; the scan itself states none.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "unit_name")]
+    pub scan_unit: Option<Unit>,
     /// Where the cast frame lies in the scan; none when the scan is already in it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub frame: Option<Frame>,
-}
-
-/// Unit of a scan's coordinates. Files of this kind carry none themselves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum ScanUnit {
-    /// Millimetres.
-    #[serde(rename = "mm")]
-    Millimetre,
-    /// Metres.
-    #[serde(rename = "m")]
-    Metre,
-    /// Centimetres.
-    #[serde(rename = "cm")]
-    Centimetre,
-    /// Micrometres.
-    #[serde(rename = "um")]
-    Micrometre,
-    /// Inches.
-    #[serde(rename = "in")]
-    Inch,
-}
-
-impl ScanUnit {
-    /// Every unit.
-    pub const ALL: [Self; 5] = [
-        Self::Millimetre,
-        Self::Metre,
-        Self::Centimetre,
-        Self::Micrometre,
-        Self::Inch,
-    ];
-
-    /// As written in the file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Millimetre => "mm",
-            Self::Metre => "m",
-            Self::Centimetre => "cm",
-            Self::Micrometre => "um",
-            Self::Inch => "in",
-        }
-    }
-
-    /// Millimetres in one of this unit.
-    pub fn mm(self) -> f64 {
-        match self {
-            Self::Millimetre => 1.0,
-            Self::Metre => 1000.0,
-            Self::Centimetre => 10.0,
-            Self::Micrometre => 0.001,
-            Self::Inch => 25.4,
-        }
-    }
 }
 
 /// The cast frame, in the scan's own unit and axes.
@@ -399,4 +347,13 @@ pub(crate) fn arch_name(arch: Arch) -> &'static str {
 )]
 fn arch_key<S: Serializer>(arch: &Arch, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(arch_name(*arch))
+}
+
+#[expect(
+    clippy::ref_option,
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature serde calls"
+)]
+fn unit_name<S: Serializer>(unit: &Option<Unit>, serializer: S) -> Result<S::Ok, S::Error> {
+    unit.map(Unit::name).serialize(serializer)
 }

@@ -3,8 +3,9 @@
 use crate::samples::{FULL, good, parse, with};
 use serde_json::json;
 use tiltbench_case::Remark;
-use tiltbench_geometry::coping::{Side, WallBasis};
+use tiltbench_geometry::coping::{MillPlan, Side, Wall, WallBasis};
 use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::limits::Limits;
 
 fn remarks_of(text: &str) -> Vec<String> {
     good(text).remarks().iter().map(Remark::to_string).collect()
@@ -33,22 +34,36 @@ fn every_key_is_taken_over() {
     };
     assert_eq!((left.id.as_str(), left.tooth.as_str()), ("left", "33"));
     assert_eq!((right.id.as_str(), right.tooth.as_str()), ("43", "43"));
-    let mesial = left.wall(Side::Mesial).unwrap();
-    assert_eq!(mesial.taper_rad, 3f64.to_radians());
-    assert_eq!(mesial.half_sector_rad, 40f64.to_radians());
-    assert_eq!(mesial.height_mm, 5.5);
-    assert_eq!(mesial.draft_min_rad, 0.5f64.to_radians());
-    assert_eq!(mesial.draft_max_rad, 9f64.to_radians());
+    assert_eq!(
+        left.wall(Side::Mesial),
+        Some(&Wall {
+            taper_rad: 3f64.to_radians(),
+            half_sector_rad: 40f64.to_radians(),
+            height_mm: 5.5,
+            guides: true,
+            draft_min_rad: 0.5f64.to_radians(),
+            draft_max_rad: 9f64.to_radians(),
+        })
+    );
     assert_eq!(left.basis, WallBasis::Finished);
-    let WallBasis::Prep(plan) = right.basis else {
-        panic!("a prep");
-    };
-    assert_eq!(plan.taper_rad, 2f64.to_radians());
-    assert_eq!(plan.margin_thickness_mm, 0.6);
+    assert_eq!(
+        right.basis,
+        WallBasis::Prep(MillPlan {
+            taper_rad: 2f64.to_radians(),
+            margin_thickness_mm: 0.6,
+        })
+    );
     assert!(right.wall(Side::Labial).is_none());
     assert!(right.canal_axis.is_some() && left.canal_axis.is_none());
-    assert_eq!(case.limits().tilt_max_rad, 12f64.to_radians());
-    assert_eq!(case.limits().opposing_undercut_limit_mm, 1.2);
+    assert_eq!(
+        case.limits(),
+        &Limits {
+            tilt_max_rad: 12f64.to_radians(),
+            metal_min_mm: 0.4,
+            metal_max_mm: 1.5,
+            opposing_undercut_limit_mm: 1.2,
+        }
+    );
 }
 
 #[test]

@@ -8,12 +8,14 @@
 //! * [`tooth`]: ISO 3950 designations and the trade's words for the sides of a tooth.
 //! * [`mesh_io`]: scans (STL, PLY, OBJ, each also gzip'ed), told apart by content.
 //! * [`atomic`]: writing a file whole or not at all.
+//! * [`demo`]: the sample cases and the generator of their casts.
 #![forbid(unsafe_code)]
 
 pub mod atomic;
 mod case;
 mod cast;
 pub mod defaults;
+pub mod demo;
 mod json;
 pub mod mesh_io;
 mod problem;

@@ -1,0 +1,150 @@
+//! The sample cases by name.
+
+use super::cast::CastPlan;
+use super::make::{Coverage, scan_of};
+use super::samples;
+use crate::case::Case;
+use crate::schema::v1;
+use std::path::Path;
+use tiltbench_geometry::mesh::Mesh;
+
+/// One of the sample cases.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SampleKind {
+    /// Lower canines; the labial ridge undercut decides, and tilting helps.
+    TwoCanines,
+    /// Upper canines and premolars between a labial and two tuberosity undercuts.
+    UpperCompromise,
+    /// Three upper abutments, pairwise parallel enough, with no draw in common.
+    ThreeNoCommonDraw,
+    /// Four lower roots before waxing; the metal decides.
+    BeforeWaxing,
+    /// A lower ridge without copings.
+    RidgeOnly,
+    /// Four lower copings measured by hand, without a cast.
+    WallsOnly,
+}
+
+/// A sample case and its scan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DemoCase {
+    /// Name of its files, without extension.
+    pub file_stem: &'static str,
+    /// The case, with the scan named `<file_stem>.ply` beside it.
+    pub case: v1::CaseFile,
+    /// The scan, in mm and in the cast frame, rounded to single precision; none where the case has
+    /// no cast.
+    pub mesh: Option<Mesh>,
+}
+
+/// A case with the plan of its cast.
+pub(super) struct Setup {
+    /// The case, without the reference to the scan.
+    pub(super) case: v1::CaseFile,
+    pub(super) cast: Option<(CastPlan, Coverage)>,
+}
+
+impl SampleKind {
+    /// All of them, in the order they are best met.
+    pub const ALL: [Self; 6] = [
+        Self::TwoCanines,
+        Self::UpperCompromise,
+        Self::ThreeNoCommonDraw,
+        Self::BeforeWaxing,
+        Self::RidgeOnly,
+        Self::WallsOnly,
+    ];
+
+    /// Name of the sample's files, without extension.
+    pub fn file_stem(self) -> &'static str {
+        match self {
+            Self::TwoCanines => "two-canines",
+            Self::UpperCompromise => "upper-compromise",
+            Self::ThreeNoCommonDraw => "three-no-common-draw",
+            Self::BeforeWaxing => "before-waxing",
+            Self::RidgeOnly => "ridge-only",
+            Self::WallsOnly => "walls-only",
+        }
+    }
+
+    /// What the sample shows, in one line.
+    pub fn description(self) -> &'static str {
+        match self {
+            Self::TwoCanines => {
+                "Lower canines; the labial undercut is too deep until the posterior is lowered."
+            }
+            Self::UpperCompromise => {
+                "Upper canines and premolars; labial and tuberosity undercuts leave a narrow choice."
+            }
+            Self::ThreeNoCommonDraw => {
+                "Three upper abutments; any two draw together, all three do not."
+            }
+            Self::BeforeWaxing => "Four prepared lower roots; the metal over them limits the tilt.",
+            Self::RidgeOnly => "A lower ridge without copings; only its undercuts speak.",
+            Self::WallsOnly => "Four lower copings measured by hand; no cast was scanned.",
+        }
+    }
+
+    /// Triangles of the committed scan; 0 where there is none.
+    pub fn triangles(self) -> usize {
+        match self {
+            Self::TwoCanines => 90_000,
+            Self::UpperCompromise
+            | Self::ThreeNoCommonDraw
+            | Self::BeforeWaxing
+            | Self::RidgeOnly => 97_000,
+            Self::WallsOnly => 0,
+        }
+    }
+
+    fn setup(self) -> Setup {
+        match self {
+            Self::TwoCanines => samples::two_canines(),
+            Self::UpperCompromise => samples::upper_compromise(),
+            Self::ThreeNoCommonDraw => samples::three_no_common_draw(),
+            Self::BeforeWaxing => samples::before_waxing(),
+            Self::RidgeOnly => samples::ridge_only(),
+            Self::WallsOnly => samples::walls_only(),
+        }
+    }
+}
+
+/// A sample case, its scan made with about `target_triangles` triangles (within 5 % from 10,000
+/// up; below about 4,000 the stumps' edges blur into the gum).
+///
+/// Deterministic on one machine to the last bit; across machines to the rounding of the
+/// mathematics library. Cost: about 3 s for 90,000 triangles unoptimised, linear.
+pub fn sample(kind: SampleKind, target_triangles: usize) -> DemoCase {
+    let Setup { mut case, cast } = kind.setup();
+    let file_stem = kind.file_stem();
+    let mesh = cast.map(|(plan, coverage)| {
+        case.cast = Some(v1::Cast {
+            scan: format!("{file_stem}.ply"),
+            scan_unit: None,
+            frame: None,
+        });
+        scan_of(&plan, trusted(&case).copings(), coverage, target_triangles)
+    });
+    DemoCase {
+        file_stem,
+        case,
+        mesh,
+    }
+}
+
+/// The sample as a case that may be trusted, in the current folder.
+#[expect(
+    clippy::expect_used,
+    reason = "the samples are constants of this program, and a test reads every one"
+)]
+pub(super) fn trusted(sample: &v1::CaseFile) -> Case {
+    Case::new(sample, Path::new("")).expect("a sample case is a valid case")
+}
+
+/// The cast of [`SampleKind::TwoCanines`] with about so many triangles: the same shape for benches
+/// of every size.
+pub fn demo_mesh(triangles: usize) -> Mesh {
+    sample(SampleKind::TwoCanines, triangles)
+        .mesh
+        .unwrap_or_default()
+}

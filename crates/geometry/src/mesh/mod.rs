@@ -1,15 +1,25 @@
 //! Triangle meshes: made whole from loose facets, checked, measured and, on request, mended.
 //!
 //! * `types`: the indexed mesh everything else works on.
-//! * `polygon`: polygons cut into triangles.
 //! * `weld`: one vertex for each position.
+//! * `polygon`: polygons cut into triangles.
 //! * `measure`: area, volume, extent.
+//! * `edges`: which facets run along which edge.
+//! * `border`: the open borders.
+//! * `check`: every defect, and what can be said of the winding.
+//! * `mend`: the safe repairs, each listed.
+pub mod border;
+pub mod check;
+pub mod edges;
 pub mod measure;
+pub mod mend;
 pub mod polygon;
 pub mod types;
 pub mod weld;
 
+pub use check::{Facing, MeshFault, MeshHealth, Piece, Winding, check};
 pub use measure::{Extent, double_area_vector};
+pub use mend::{Change, MendOptions, Mended, Turn, mend};
 pub use polygon::{PolygonError, triangulate};
 pub use types::Mesh;
 pub use weld::{Welded, Welder, weld_exact, weld_within};

@@ -9,6 +9,7 @@
 //! * [`tolerance`]: every tolerance, with its unit and what it separates.
 //! * [`coping`]: a coping, its walls, their drafts, its metal budget and its surface.
 //! * [`mesh`]: triangle meshes, their health and what may be mended.
+//! * [`survey_line`]: the height of contour for a draw.
 //! * [`undercut`]: seat zones and what a draw costs on them.
 #![forbid(unsafe_code)]
 
@@ -16,6 +17,7 @@ pub mod coping;
 pub mod frame;
 pub mod limits;
 pub mod mesh;
+pub mod survey_line;
 pub mod tilt;
 pub mod tolerance;
 pub mod undercut;

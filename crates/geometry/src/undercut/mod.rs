@@ -1,6 +1,45 @@
 //! Seat zones of the ridge, and what a draw costs on them.
 //!
+//! For a draw `d` (a unit vector of the cast frame, the way the finished prosthesis leaves):
+//!
+//! * a point of the surface is **undercut** if it faces away from `d` (`n · d < 0` by more than
+//!   [`crate::tolerance::MET_RAD`]), or if a line from it along `d` meets the scan again;
+//! * the **undercut depth** of an undercut point is what an undercut gauge reads: the shortest
+//!   straight way across `d`, in air, to where the line along `d` is free;
+//! * the **blockout volume** is the air below what faces away, along `-d`, down to the next surface.
+//!
+//! Each zone is cut into samples with no edge over 0.25 mm, judged at their centroids by straight
+//! lines and the facets themselves, in `f64`. Promise: areas as by the reference in
+//! [`Ridge::undercut_samples`]; depths as `gauge` says, with what it may miss; the same bits on any
+//! number of threads. Not promised: anything about what a scan does not show, such as a floor
+//! beyond an open border.
+//!
 //! * `types`: zones as they are asked for, and their readings.
+//! * `ridge`: the ridge of a case, and everything that can be read off it.
+//! * `footprint`: what a coping takes out of the seat.
+//! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
+//! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
+//! * `view`: the cast along one draw: what lies over a point, what a line across meets.
+//! * `rim`: edges beside which the cast drops, seen along the draw.
+//! * `gauge`: the shortest way out from an undercut point.
+//! * `reading`: from samples to the figures of a zone.
+//! * `tolerance`: every tolerance and limit of the readings.
+mod clip;
+mod footprint;
+mod gauge;
+mod outline;
+mod reading;
+mod ridge;
+mod rim;
+mod samples;
+pub(crate) mod smooth;
+pub(crate) mod surface;
+pub mod tolerance;
 pub mod types;
+pub(crate) mod view;
+mod zone;
 
-pub use types::{SeatZone, ZoneReading};
+pub use footprint::MarginFootprint;
+pub use outline::OutlineError;
+pub use ridge::{Ridge, RidgeError, RidgeRemark};
+pub use types::{DepthReading, SeatZone, UndercutSample, ZoneReading};

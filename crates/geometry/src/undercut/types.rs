@@ -1,5 +1,7 @@
 //! Zones as they are asked for, and their readings.
 
+use nalgebra::Point3;
+
 /// A named part of the basal seat.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeatZone {
@@ -32,4 +34,28 @@ pub struct ZoneReading {
     pub blockout_open: bool,
     /// Area deeper than 0.25, 0.50 and 0.75 mm, the classic gauge steps.
     pub area_beyond_mm2: [f64; 3],
+}
+
+/// The gauge depth of one zone for one draw: what a search over tilts needs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DepthReading {
+    /// As [`ZoneReading::undercut_depth_mm`].
+    pub depth_mm: f64,
+    /// As [`ZoneReading::depth_capped`].
+    pub capped: bool,
+}
+
+/// One small triangle of a zone, judged at its centroid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UndercutSample {
+    /// Centroid, cast frame.
+    pub position: Point3<f64>,
+    /// Its area.
+    pub area_mm2: f64,
+    /// Index of its facet in the mesh.
+    pub facet: u32,
+    /// What the gauge reads there, at most 10; `None` if the point is not undercut.
+    pub depth_mm: Option<f64>,
+    /// Whether the gauge found no way out within 10 mm.
+    pub capped: bool,
 }

@@ -1,0 +1,285 @@
+//! The undercut gauge: from an undercut point, the shortest way out across the draw.
+//!
+//! Definition: the length of the shortest straight segment across the draw that starts at the point,
+//! leaves on the outward side of the surface, runs in air, and ends where the line along the draw
+//! meets no more of the scan.
+//!
+//! Why rims are enough: at the point's height the plan parts into places that are covered and
+//! places that are open. The segment starts covered; its end is the first open place, so it lies
+//! where covered changes to open. There the top of the cast falls through the height: either by a
+//! drop, which happens at a rim seen along the draw, or by running down through the height, and
+//! then the segment would come from under the surface and meet it. So the shortest way out ends on
+//! a rim. On one straight rim piece the shortest is the nearest place, if that place passes. The
+//! pieces are asked nearest first, the sky over the end and the air along the way are checked with
+//! the facets themselves, and the first that passes is the answer.
+//!
+//! What it may miss: where the nearest place of a rim piece is shut and another place of the same
+//! piece is open, the answer is longer than the true one by at most the piece's length (0.15 mm).
+//! After several ways in a row were shut, directions are first felt out every 2 degrees, and a rim
+//! beyond what is free on both sides of its direction is taken as shut: an opening narrower than
+//! that is missed.
+//!
+//! Bumps: a line across the draw that starts on a scan of a flat floor would be stopped by the
+//! noise of the scanner at once. So a gauge passes over what faces the draw and is at most
+//! [`BUMP_MM`] high: at the first such thing it goes on that much higher, and from there on may
+//! enter no facet.
+
+use super::rim::{RimPiece, Rims};
+use super::tolerance::{BEYOND_RIM_MM, BUMP_MM, DEPTH_CAP_MM, FLOOR_SLACK_MM, START_MM};
+use super::view::{Plan, View};
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// A point of the surface, as the gauge needs it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Probe {
+    pub(crate) at: Plan,
+    pub(crate) height: f64,
+    pub(crate) facet: u32,
+}
+
+/// What the gauge reads at a point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Reach {
+    pub(crate) depth_mm: f64,
+    /// Unit plan direction of the way out; zero if there is none or it has no length.
+    pub(crate) toward: Plan,
+    pub(crate) capped: bool,
+}
+
+/// Ways found shut before directions are felt out.
+/// Tuned: 6. Smaller feels out points that have a way; larger wastes lines in closed pockets.
+const SHUT_BEFORE_FEELING: u32 = 6;
+
+/// Directions felt out, 2 degrees apart.
+const DIRECTIONS: usize = 180;
+
+/// Millimetres. A rim this little beyond what was felt to be free is still tried.
+const FEEL_SLACK_MM: f64 = 0.25;
+
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    distance: f64,
+    piece: u32,
+    foot: Plan,
+}
+
+impl PartialEq for Candidate {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Candidate {}
+
+impl PartialOrd for Candidate {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Candidate {
+    /// The nearest is the greatest, so that a heap gives it first.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other
+            .distance
+            .total_cmp(&self.distance)
+            .then(other.piece.cmp(&self.piece))
+    }
+}
+
+/// The gauge of one view.
+#[derive(Debug)]
+pub(crate) struct Gauge<'v> {
+    pub(crate) view: &'v View<'v>,
+    pub(crate) rims: &'v Rims,
+}
+
+/// A probe lifted off its surface.
+struct Start {
+    at: Plan,
+    height: f64,
+    own: u32,
+    /// Plan part of the outward normal.
+    normal: Plan,
+    faces_draw: bool,
+}
+
+/// Search state of one probe.
+struct Search {
+    near: BinaryHeap<Candidate>,
+    shut: u32,
+    felt: Option<Box<Felt>>,
+    found: Option<Candidate>,
+}
+
+struct Felt {
+    free: [f64; DIRECTIONS],
+    most: f64,
+}
+
+impl Gauge<'_> {
+    /// What the gauge reads at an undercut point that is covered along the draw.
+    pub(crate) fn read(&self, probe: &Probe) -> Reach {
+        let normal = self.view.surface.normals[probe.facet as usize];
+        let (plan_normal, rise) = self.view.axes.see(&normal);
+        let start = Start {
+            at: [0, 1].map(|k| probe.at[k] + START_MM * plan_normal[k]),
+            height: probe.height + START_MM * rise,
+            own: probe.facet,
+            normal: plan_normal,
+            faces_draw: self.view.facing[probe.facet as usize] > 0,
+        };
+        let mut search = Search {
+            near: BinaryHeap::new(),
+            shut: 0,
+            felt: None,
+            found: None,
+        };
+        self.rims.rings(
+            probe.at,
+            &mut search,
+            |search, index| {
+                let piece = &self.rims.pieces[index as usize];
+                if piece.top < start.height || piece.floor > start.height + FLOOR_SLACK_MM {
+                    return;
+                }
+                let (foot, distance) = piece.nearest(probe.at);
+                if distance < DEPTH_CAP_MM {
+                    search.near.push(Candidate {
+                        distance,
+                        piece: index,
+                        foot,
+                    });
+                }
+            },
+            |search, away| self.try_nearer_than(search, &start, away),
+        );
+        match search.found {
+            None => Reach {
+                depth_mm: DEPTH_CAP_MM,
+                toward: [0.0; 2],
+                capped: true,
+            },
+            Some(Candidate { distance, foot, .. }) => Reach {
+                depth_mm: distance,
+                toward: if distance > 0.0 {
+                    [0, 1].map(|k| (foot[k] - probe.at[k]) / distance)
+                } else {
+                    [0.0; 2]
+                },
+                capped: false,
+            },
+        }
+    }
+
+    /// Tries the candidates that no later one can be nearer than. Says whether to search on.
+    fn try_nearer_than(&self, search: &mut Search, start: &Start, away: f64) -> bool {
+        while let Some(&next) = search.near.peek() {
+            if next.distance > away {
+                break;
+            }
+            search.near.pop();
+            let end = self.beyond(next);
+            let worth = match &search.felt {
+                Some(felt) => felt.free_toward(start.at, end) + FEEL_SLACK_MM >= next.distance,
+                None => true,
+            };
+            if worth && self.passes(start, end) {
+                search.found = Some(next);
+                return false;
+            }
+            search.shut += 1;
+            if search.shut == SHUT_BEFORE_FEELING {
+                search.felt = Some(Box::new(self.feel(start)));
+            }
+        }
+        let limit = search
+            .felt
+            .as_ref()
+            .map_or(DEPTH_CAP_MM, |felt| felt.most + FEEL_SLACK_MM);
+        away < limit.min(DEPTH_CAP_MM)
+    }
+
+    /// Where the sky over a way out is judged.
+    fn beyond(&self, way: Candidate) -> Plan {
+        let piece: &RimPiece = &self.rims.pieces[way.piece as usize];
+        [0, 1].map(|k| way.foot[k] + BEYOND_RIM_MM * piece.out[k])
+    }
+
+    /// Whether the sky over the end is open and the way to it runs in air.
+    fn passes(&self, start: &Start, end: Plan) -> bool {
+        !self.view.covered(end, start.height, None) && self.free_share(start, end) >= 1.0
+    }
+
+    /// Share of the way from the start that runs in air, 1 or more if all of it does.
+    fn free_share(&self, start: &Start, end: Plan) -> f64 {
+        let way = [end[0] - start.at[0], end[1] - start.at[1]];
+        let length = way[0].hypot(way[1]);
+        if length <= 0.0 {
+            return 1.0;
+        }
+        let outward = (way[0] * start.normal[0] + way[1] * start.normal[1]) / length;
+        let at = if outward >= -crate::tolerance::MET_RAD {
+            let met = self
+                .view
+                .first_across(start.at, end, start.height, |f| f != start.own);
+            let Some(met) = met else { return 1.0 };
+            if self.view.facing[met.facet as usize] <= 0 {
+                return met.share;
+            }
+            (met.share - START_MM / length).max(0.0)
+        } else if start.faces_draw {
+            0.0
+        } else {
+            return 0.0;
+        };
+        // Over the bump: from here on nothing may be entered.
+        let from = [0, 1].map(|k| start.at[k] + at * way[k]);
+        let enters = |f: u32| {
+            let (n, _) = self.view.axes.see(&self.view.surface.normals[f as usize]);
+            n[0] * way[0] + n[1] * way[1] < 0.0
+        };
+        match self
+            .view
+            .first_across(from, end, start.height + BUMP_MM, enters)
+        {
+            None => 1.0,
+            Some(met) => at + met.share * (1.0 - at),
+        }
+    }
+
+    /// How far it is free in each direction.
+    fn feel(&self, start: &Start) -> Felt {
+        let mut felt = Felt {
+            free: [0.0; DIRECTIONS],
+            most: 0.0,
+        };
+        for (i, free) in felt.free.iter_mut().enumerate() {
+            let (sin, cos) = (i as f64 * FELT_STEP_RAD).sin_cos();
+            let end = [
+                start.at[0] + DEPTH_CAP_MM * cos,
+                start.at[1] + DEPTH_CAP_MM * sin,
+            ];
+            *free = self.free_share(start, end).min(1.0) * DEPTH_CAP_MM;
+            felt.most = felt.most.max(*free);
+        }
+        felt
+    }
+}
+
+const FELT_STEP_RAD: f64 = std::f64::consts::TAU / DIRECTIONS as f64;
+
+impl Felt {
+    fn free_toward(&self, from: Plan, to: Plan) -> f64 {
+        let angle = (to[1] - from[1]).atan2(to[0] - from[0]);
+        let place = angle.rem_euclid(std::f64::consts::TAU) / FELT_STEP_RAD;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and the number of directions"
+        )]
+        let below = place as usize;
+        self.free[below % DIRECTIONS].max(self.free[(below + 1) % DIRECTIONS])
+    }
+}

@@ -1,0 +1,233 @@
+//! Rims: the edges of the cast beside which, seen along the draw, there is nothing of their own.
+//!
+//! Where the top of the cast, seen along the draw, drops from one height to another it does so at an
+//! edge that has no facet on one of its sides in plan: a fold, where a facet that faces the draw
+//! meets one that does not, or an open border. Only what can be seen along the draw counts. Rims are
+//! cut into short pieces, since a long edge may be seen in part.
+
+use super::tolerance::{BEYOND_RIM_MM, DEPTH_CAP_MM, RIM_PIECE_MM};
+use super::view::{Frame, Plan, View};
+use rayon::prelude::*;
+
+/// A short straight piece of a rim, seen along the draw.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct RimPiece {
+    pub(crate) ends: [Plan; 2],
+    /// Unit, across the piece, away from its facets.
+    pub(crate) out: Plan,
+    /// Greatest height of the piece.
+    pub(crate) top: f64,
+    /// Height of what is seen just beside the middle of the piece.
+    pub(crate) floor: f64,
+}
+
+impl RimPiece {
+    /// The nearest place on the piece, and how far it is. The very ends are left out, since beside
+    /// them it is the next piece that decides what is free.
+    pub(crate) fn nearest(&self, x: Plan) -> (Plan, f64) {
+        let [a, b] = self.ends;
+        let way = [b[0] - a[0], b[1] - a[1]];
+        let length2 = way[0] * way[0] + way[1] * way[1];
+        let t = ((x[0] - a[0]) * way[0] + (x[1] - a[1]) * way[1]) / length2;
+        let t = t.clamp(0.02, 0.98);
+        let foot = [a[0] + t * way[0], a[1] + t * way[1]];
+        (foot, (foot[0] - x[0]).hypot(foot[1] - x[1]))
+    }
+}
+
+/// The rims of a view, in the cells of a grid.
+#[derive(Debug)]
+pub(crate) struct Rims {
+    pub(crate) pieces: Vec<RimPiece>,
+    frame: Frame,
+    columns: usize,
+    rows: usize,
+    starts: Vec<u32>,
+    listed: Vec<u32>,
+}
+
+/// Millimetres. Side of the cells rims are sorted into.
+const CELL_MM: f64 = 0.5;
+
+impl Rims {
+    /// The rims inside a rectangle of the plan.
+    pub(crate) fn new(view: &View<'_>, wanted: Frame) -> Self {
+        let chunks: Vec<Vec<RimPiece>> = view
+            .surface
+            .edges
+            .par_chunks(2048)
+            .map(|edges| {
+                let mut found = Vec::new();
+                for edge in edges {
+                    let mut taken = [false; 2];
+                    for beside in view.surface.beside(edge) {
+                        let facing = view.facing[beside.facet as usize];
+                        if facing != 0 {
+                            taken[usize::from((facing > 0) == beside.along)] = true;
+                        }
+                    }
+                    let ends = edge.ends.map(|v| view.points[v as usize]);
+                    if taken != [true; 2]
+                        && Frame::around(ends.map(|p| [p[0], p[1]])).meets(&wanted)
+                    {
+                        // `taken[1]`: something lies to the left of the edge.
+                        if !taken[1] {
+                            cut(view, ends[0], ends[1], wanted, &mut found);
+                        }
+                        if !taken[0] {
+                            cut(view, ends[1], ends[0], wanted, &mut found);
+                        }
+                    }
+                }
+                found
+            })
+            .collect();
+        Self::sort(chunks.concat())
+    }
+
+    fn sort(pieces: Vec<RimPiece>) -> Self {
+        let middles: Vec<Plan> = pieces.iter().map(RimPiece::middle).collect();
+        let frame = Frame::around(middles.iter().copied());
+        let count = |k: usize| {
+            let size = frame.high[k] - frame.low[k];
+            if size >= 0.0 { whole(size / CELL_MM) + 1 } else { 1 }
+        };
+        let mut rims = Self {
+            columns: count(0),
+            rows: count(1),
+            frame,
+            pieces,
+            starts: Vec::new(),
+            listed: Vec::new(),
+        };
+        let cells: Vec<usize> = middles
+            .iter()
+            .map(|&m| {
+                let [c, r] = rims.cell(m);
+                r as usize * rims.columns + c as usize
+            })
+            .collect();
+        let mut starts = vec![0_u32; rims.columns * rims.rows + 1];
+        for &cell in &cells {
+            starts[cell + 1] += 1;
+        }
+        for i in 1..starts.len() {
+            starts[i] += starts[i - 1];
+        }
+        let mut next = starts.clone();
+        let mut listed = vec![0_u32; cells.len()];
+        for (piece, &cell) in (0_u32..).zip(&cells) {
+            listed[next[cell] as usize] = piece;
+            next[cell] += 1;
+        }
+        rims.starts = starts;
+        rims.listed = listed;
+        rims
+    }
+
+    /// Cell of a place, which may lie beside the grid.
+    fn cell(&self, x: Plan) -> [i64; 2] {
+        [0, 1].map(|k| floor((x[k] - self.frame.low[k]) / CELL_MM))
+    }
+
+    /// Visits the pieces in square rings of cells around `x`, nearest ring first. After each ring
+    /// `go_on` hears the distance that every piece not yet visited is at least away, and says
+    /// whether to go on.
+    pub(crate) fn rings<S>(
+        &self,
+        x: Plan,
+        state: &mut S,
+        mut visit: impl FnMut(&mut S, u32),
+        mut go_on: impl FnMut(&mut S, f64) -> bool,
+    ) {
+        if self.pieces.is_empty() {
+            return;
+        }
+        let [column, row] = self.cell(x);
+        let most = whole(DEPTH_CAP_MM / CELL_MM) as i64 + 2;
+        let margin = (0..2)
+            .map(|k| {
+                let within = (x[k] - self.frame.low[k]) / CELL_MM - [column, row][k] as f64;
+                within.min(1.0 - within) * CELL_MM
+            })
+            .fold(f64::INFINITY, f64::min);
+        for ring in 0..=most {
+            for r in row - ring..=row + ring {
+                if r < 0 || r >= self.rows as i64 {
+                    continue;
+                }
+                let step = if r == row - ring || r == row + ring { 1 } else { (2 * ring).max(1) };
+                let mut c = column - ring;
+                while c <= column + ring {
+                    if c >= 0 && c < self.columns as i64 {
+                        let cell = (r * self.columns as i64 + c) as usize;
+                        let (a, b) = (self.starts[cell] as usize, self.starts[cell + 1] as usize);
+                        for &piece in &self.listed[a..b] {
+                            visit(state, piece);
+                        }
+                    }
+                    c += step;
+                }
+            }
+            // Pieces are listed by their middles.
+            let away = ring as f64 * CELL_MM + margin - 0.5 * RIM_PIECE_MM;
+            if !go_on(state, away) {
+                return;
+            }
+        }
+    }
+}
+
+impl RimPiece {
+    fn middle(&self) -> Plan {
+        let [a, b] = self.ends;
+        [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]
+    }
+}
+
+/// Cuts an edge with nothing at its left into pieces, and keeps those that are seen.
+fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec<RimPiece>) {
+    let way = [b[0] - a[0], b[1] - a[1]];
+    let length = way[0].hypot(way[1]);
+    if length <= BEYOND_RIM_MM * 1e-3 {
+        // Seen end on: its neighbours carry its ends.
+        return;
+    }
+    let out = [-way[1] / length, way[0] / length];
+    let count = whole(length / RIM_PIECE_MM) + 1;
+    let at = |i: usize| {
+        let t = i as f64 / count as f64;
+        [0, 1, 2].map(|k| a[k] + t * (b[k] - a[k]))
+    };
+    for i in 0..count {
+        let (p, q) = (at(i), at(i + 1));
+        let middle = [0, 1, 2].map(|k| 0.5 * (p[k] + q[k]));
+        let beside = [0, 1].map(|k| middle[k] + BEYOND_RIM_MM * out[k]);
+        if !wanted.contains(beside) {
+            continue;
+        }
+        let floor = view.top(beside);
+        if floor < middle[2] {
+            found.push(RimPiece {
+                ends: [[p[0], p[1]], [q[0], q[1]]],
+                out,
+                top: p[2].max(q[2]),
+                floor,
+            });
+        }
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "never negative, and saturates"
+)]
+fn whole(x: f64) -> usize {
+    x as usize
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "saturates; far cells are empty")]
+fn floor(x: f64) -> i64 {
+    (x.floor() as i64).clamp(-1_000_000_000, 1_000_000_000)
+}

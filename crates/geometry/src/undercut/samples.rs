@@ -1,0 +1,58 @@
+//! Samples of a zone: small triangles, each judged at its centroid.
+
+use super::clip::Polygon;
+use super::tolerance::SAMPLE_EDGE_MM;
+use nalgebra::Point3;
+
+/// A small triangle of a facet.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Sample {
+    pub(crate) corners: [Point3<f64>; 3],
+    pub(crate) area: f64,
+    pub(crate) facet: u32,
+}
+
+impl Sample {
+    pub(crate) fn centroid(&self) -> Point3<f64> {
+        let [a, b, c] = &self.corners;
+        Point3::from((a.coords + b.coords + c.coords) / 3.0)
+    }
+}
+
+/// Square millimetres. A piece smaller than this is rounding left over from cutting.
+const LEAST_AREA_MM2: f64 = 1e-13;
+
+/// Cuts a convex polygon of a facet into samples.
+pub(crate) fn sample(polygon: &Polygon, facet: u32, samples: &mut Vec<Sample>) {
+    for i in 1..polygon.len().saturating_sub(1) {
+        split([polygon[0], polygon[i], polygon[i + 1]], facet, samples);
+    }
+}
+
+/// Halves a triangle across its longest edge until no edge is longer than [`SAMPLE_EDGE_MM`].
+///
+/// Halving the longest edge keeps the smallest angle above half of what it was (Rosenberg and
+/// Stenger, "A lower bound on the angles of triangles constructed by bisecting the longest side",
+/// Math. Comp. 29, 1975, 390-395), so samples are no more needle-like than their facet.
+fn split(triangle: [Point3<f64>; 3], facet: u32, samples: &mut Vec<Sample>) {
+    let mut left = vec![triangle];
+    while let Some(t) = left.pop() {
+        let edge = |i: usize| (t[(i + 1) % 3] - t[i]).norm_squared();
+        let longest = (0..3).fold(0, |m, i| if edge(i) > edge(m) { i } else { m });
+        if edge(longest) > SAMPLE_EDGE_MM * SAMPLE_EDGE_MM {
+            let [a, b, c] = [0, 1, 2].map(|k| t[(longest + k) % 3]);
+            let middle = nalgebra::center(&a, &b);
+            left.push([middle, b, c]);
+            left.push([a, middle, c]);
+        } else {
+            let area = 0.5 * (t[1] - t[0]).cross(&(t[2] - t[0])).norm();
+            if area > LEAST_AREA_MM2 {
+                samples.push(Sample {
+                    corners: t,
+                    area,
+                    facet,
+                });
+            }
+        }
+    }
+}

@@ -100,16 +100,21 @@ fn across_facet(
     let &[(ka, a), (kb, b)] = &found[..] else {
         return None;
     };
-    let normal: Vector3<f64> = numbers
-        .iter()
-        .map(|&n| smooth.normals[n as usize])
-        .sum();
+    let normal: Vector3<f64> = numbers.iter().map(|&n| smooth.normals[n as usize]).sum();
     let longest = (0..3)
         .map(|k| (corners[(k + 1) % 3] - corners[k]).norm())
         .fold(0.0, f64::max);
     // The facets' own folds stand out beyond the smooth contour by about h²/8R; a quarter of the
     // facet size clears them.
-    seen(view, &a, &b, &normal, NUDGE_MM.max(0.25 * longest), Some(name)).then_some(Piece {
+    seen(
+        view,
+        &a,
+        &b,
+        &normal,
+        NUDGE_MM.max(0.25 * longest),
+        Some(name),
+    )
+    .then_some(Piece {
         knots: [ka, kb],
         ends: [a, b],
     })
@@ -157,8 +162,8 @@ fn along_creases(view: &View<'_>, smooth: &SmoothNormals, turn: &[f64], pieces: 
         stops.sort_by(|p, q| p.0.total_cmp(&q.0));
         stops.push((1.0, Knot::Vertex(edge.ends[1])));
         let [a, b] = edge.ends.map(|v| view.surface.vertices()[v as usize]);
-        let outward = view.surface.normals[one.facet as usize]
-            + view.surface.normals[other.facet as usize];
+        let outward =
+            view.surface.normals[one.facet as usize] + view.surface.normals[other.facet as usize];
         for pair in stops.windows(2) {
             let middle = 0.5 * (pair[0].0 + pair[1].0);
             let differ = {

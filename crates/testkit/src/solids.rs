@@ -16,19 +16,33 @@ pub struct Solid {
     pub triangles: Vec<[u32; 3]>,
 }
 
+/// Number of a vertex; these meshes have far fewer than fit.
+fn number(index: usize) -> u32 {
+    u32::try_from(index).unwrap_or(u32::MAX)
+}
+
+/// How many steps of at most `step` a length takes.
+fn count(length: f64, step: f64) -> u32 {
+    let mut steps = 1;
+    while f64::from(steps) * step < length {
+        steps += 1;
+    }
+    steps
+}
+
 /// A point of a profile: distance from the axis (or across the ridge), and height.
 pub type ProfilePoint = [f64; 2];
 
 impl Solid {
     fn push(&mut self, p: Point3<f64>) -> u32 {
         self.vertices.push(p);
-        u32::try_from(self.vertices.len() - 1).expect("few vertices")
+        number(self.vertices.len() - 1)
     }
 
     /// Adds another mesh beside this one, sharing nothing.
     #[must_use]
     pub fn with(mut self, other: &Self) -> Self {
-        let shift = u32::try_from(self.vertices.len()).expect("few vertices");
+        let shift = number(self.vertices.len());
         self.vertices.extend(&other.vertices);
         self.triangles
             .extend(other.triangles.iter().map(|t| t.map(|v| v + shift)));
@@ -55,12 +69,10 @@ impl Solid {
         for &[a, b, c] in &self.triangles {
             let mut middle = |p: u32, q: u32| {
                 *middles.entry((p.min(q), p.max(q))).or_insert_with(|| {
-                    let at = nalgebra::center(
-                        &self.vertices[p as usize],
-                        &self.vertices[q as usize],
-                    );
+                    let at =
+                        nalgebra::center(&self.vertices[p as usize], &self.vertices[q as usize]);
                     out.vertices.push(at);
-                    u32::try_from(out.vertices.len() - 1).expect("few vertices")
+                    number(out.vertices.len() - 1)
                 })
             };
             let (ab, bc, ca) = (middle(a, b), middle(b, c), middle(c, a));
@@ -144,15 +156,16 @@ fn quads(solid: &mut Solid, one: &[u32], next: &[u32], around: bool) {
 /// Points from one profile point to another, in steps of at most `step`, without the last.
 fn walk(from: ProfilePoint, to: ProfilePoint, step: f64) -> Vec<ProfilePoint> {
     let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-    let count = (length / step).ceil().max(1.0);
-    let mut points = Vec::new();
-    let mut i = 0.0;
-    while i < count {
-        let t = i / count;
-        points.push([from[0] + t * (to[0] - from[0]), from[1] + t * (to[1] - from[1])]);
-        i += 1.0;
-    }
-    points
+    let steps = count(length, step);
+    (0..steps)
+        .map(|i| {
+            let t = f64::from(i) / f64::from(steps);
+            [
+                from[0] + t * (to[0] - from[0]),
+                from[1] + t * (to[1] - from[1]),
+            ]
+        })
+        .collect()
 }
 
 /// A profile through the given corners, in steps of at most `step`.
@@ -179,6 +192,21 @@ pub fn arc(centre: ProfilePoint, radius: f64, from: f64, to: f64, steps: u32) ->
         .collect()
 }
 
+/// An arc about `[0, height]` from below its equator to above it, with a point on the equator.
+fn bulge(radius: f64, height: f64, from: f64, to: f64, step: f64) -> Vec<ProfilePoint> {
+    let below = count(-from * radius, step);
+    let mut points = arc([0.0, height], radius, from, 0.0, below);
+    points.pop();
+    points.extend(arc(
+        [0.0, height],
+        radius,
+        0.0,
+        to,
+        count(to * radius, step),
+    ));
+    points
+}
+
 /// A closed sphere about `(0, 0, height)`, with `steps` chords from pole to pole.
 pub fn sphere(radius: f64, height: f64, steps: u32) -> Solid {
     let quarter = 0.25 * TAU;
@@ -195,18 +223,24 @@ pub fn sphere_on_floor(radius: f64, height: f64, floor: f64, steps: u32) -> Soli
     let start = -(height / radius).asin();
     let foot = (radius * radius - height * height).sqrt();
     let step = 0.5 * TAU * radius / f64::from(steps);
-    let mut points = walk([floor, 0.0], [foot, 0.0], step);
-    points.extend(arc([0.0, height], radius, start, 0.25 * TAU, steps));
+    // A ring of the floor lies right under the equator, so that no facet lies half in its shadow.
+    let mut points = walk([floor, 0.0], [radius, 0.0], step);
+    points.extend(walk([radius, 0.0], [foot, 0.0], step));
+    points.extend(bulge(radius, height, start, 0.25 * TAU, step));
     revolve(&points, 2 * steps, 0.0)
 }
 
-/// A closed torus about the z axis, lying on the ground.
-pub fn torus(ring: f64, tube: f64, steps: u32) -> Solid {
+/// A closed torus about the z axis, lying on the ground: `steps` chords around the tube, `segments`
+/// around the ring.
+pub fn torus(ring: f64, tube: f64, steps: u32, segments: u32) -> Solid {
     // Outside is to the right of a walk that runs counter-clockwise.
-    let mut points = arc([ring, tube], tube, -0.25 * TAU, 0.75 * TAU, steps);
-    let last = points.len() - 1;
-    points[last] = points[0];
-    revolve(&points, (f64::from(steps) * ring / tube) as u32, 0.0)
+    let mut section = arc([ring, tube], tube, -0.25 * TAU, 0.75 * TAU, steps);
+    section.pop();
+    let mut solid = revolve(&section, segments, 0.0);
+    // The last row of the tube meets the first.
+    let row = |i: u32| -> Vec<u32> { (0..segments).map(|j| i * segments + j).collect() };
+    quads(&mut solid, &row(steps - 1), &row(0), true);
+    solid
 }
 
 /// A round floor at a height, facing up.
@@ -220,7 +254,14 @@ pub fn floor(radius: f64, height: f64, segments: u32, step: f64) -> Solid {
 
 /// A frustum that widens upward by `angle` (radians), of top radius `top` and the given height, on
 /// a floor. An open mesh.
-pub fn reverse_frustum(top: f64, height: f64, angle: f64, floor: f64, segments: u32, step: f64) -> Solid {
+pub fn reverse_frustum(
+    top: f64,
+    height: f64,
+    angle: f64,
+    floor: f64,
+    segments: u32,
+    step: f64,
+) -> Solid {
     let foot = top - height * angle.tan();
     let corners = [[floor, 0.0], [foot, 0.0], [top, height], [0.0, height]];
     revolve(&profile(&corners, step), segments, 0.0)
@@ -242,7 +283,14 @@ pub fn mushroom(cap: f64, stem: f64, height: f64, floor: f64, segments: u32, ste
 
 /// A cylinder of horizontal round sections that leans along +x by `angle` (radians), with a flat
 /// top, on a floor. An open mesh.
-pub fn leaning_cylinder(radius: f64, height: f64, angle: f64, floor: f64, segments: u32, step: f64) -> Solid {
+pub fn leaning_cylinder(
+    radius: f64,
+    height: f64,
+    angle: f64,
+    floor: f64,
+    segments: u32,
+    step: f64,
+) -> Solid {
     let corners = [[floor, 0.0], [radius, 0.0], [radius, height], [0.0, height]];
     revolve(&profile(&corners, step), segments, angle.tan())
 }
@@ -253,19 +301,36 @@ pub fn half_round_ridge(radius: f64, height: f64, floor: f64, length: f64, steps
     let start = -(height / radius).asin();
     let foot = (radius * radius - height * height).sqrt();
     let step = 0.5 * TAU * radius / f64::from(steps);
-    let mut points = walk([floor, 0.0], [foot, 0.0], step);
-    points.extend(arc([0.0, height], radius, start, 0.5 * TAU - start, steps));
+    // A ring of the floor lies right under the equator, so that no facet lies half in its shadow.
+    let mut points = walk([floor, 0.0], [radius, 0.0], step);
+    points.extend(walk([radius, 0.0], [foot, 0.0], step));
+    points.extend(bulge(radius, height, start, 0.5 * TAU, step));
+    points.extend(
+        arc(
+            [0.0, height],
+            radius,
+            0.5 * TAU,
+            0.5 * TAU - start,
+            count(-start * radius, step),
+        )
+        .into_iter()
+        .skip(1),
+    );
     points.pop();
-    points.extend(profile(&[[-foot, 0.0], [-floor, 0.0]], step));
-    extrude(&points, length, (length / 0.5).ceil() as u32)
+    points.extend(profile(
+        &[[-foot, 0.0], [-radius, 0.0], [-floor, 0.0]],
+        step,
+    ));
+    extrude(&points, length, count(length, 0.5))
 }
 
 /// A flat wall, facing +x, that leans out by `angle` (radians) and is `length` long up its slope,
-/// between a floor and a flat top. An open mesh, drawn out along y.
+/// between a flat top and a floor that falls away by 10 degrees. An open mesh, drawn out along y.
 pub fn leaning_wall(length: f64, angle: f64, width: f64, step: f64) -> Solid {
     let lip = [length * angle.sin(), length * angle.cos()];
-    let corners = [[12.0, 0.0], [0.0, 0.0], lip, [-6.0, lip[1]]];
-    extrude(&profile(&corners, step), width, (width / step).ceil() as u32)
+    let away = [10.0, -10.0 * (TAU / 36.0).tan()];
+    let corners = [away, [0.0, 0.0], lip, [-6.0, lip[1]]];
+    extrude(&profile(&corners, step), width, count(width, step))
 }
 
 /// Seeded noise: every vertex is moved along a random direction, normally distributed with the

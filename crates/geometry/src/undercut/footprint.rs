@@ -67,7 +67,10 @@ impl MarginFootprint {
                 // The side's middle: outward normal (cos/a, sin/b), level cos(pi/n).
                 let (sin, cos) = ((i as f64 + 0.5) * step).sin_cos();
                 let outward = mesial * (cos / half[0]) + labial * (sin / half[1]);
-                HalfSpace::new(-outward, outward.dot(&self.centre.coords) + (0.5 * step).cos())
+                HalfSpace::new(
+                    -outward,
+                    outward.dot(&self.centre.coords) + (0.5 * step).cos(),
+                )
             })
             .collect()
     }

@@ -105,6 +105,14 @@ struct Start {
     faces_draw: bool,
 }
 
+/// A straight way from a start.
+struct Way {
+    /// Share of it that runs in air.
+    free: f64,
+    /// Whether all of it does and nothing covers its end.
+    open: bool,
+}
+
 /// Search state of one probe.
 struct Search {
     near: BinaryHeap<Candidate>,
@@ -185,7 +193,7 @@ impl Gauge<'_> {
                 Some(felt) => felt.free_toward(start.at, end) + FEEL_SLACK_MM >= next.distance,
                 None => true,
             };
-            if worth && self.passes(start, end) {
+            if worth && self.way(start, end).open {
                 search.found = Some(next);
                 return false;
             }
@@ -207,45 +215,51 @@ impl Gauge<'_> {
         [0, 1].map(|k| way.foot[k] + BEYOND_RIM_MM * piece.out[k])
     }
 
-    /// Whether the sky over the end is open and the way to it runs in air.
-    fn passes(&self, start: &Start, end: Plan) -> bool {
-        !self.view.covered(end, start.height, None) && self.free_share(start, end) >= 1.0
-    }
-
-    /// Share of the way from the start that runs in air, 1 or more if all of it does.
-    fn free_share(&self, start: &Start, end: Plan) -> f64 {
+    /// How much of the straight way from the start runs in air, and whether its end is open.
+    fn way(&self, start: &Start, end: Plan) -> Way {
         let way = [end[0] - start.at[0], end[1] - start.at[1]];
         let length = way[0].hypot(way[1]);
+        let shut = |free: f64| Way { free, open: false };
         if length <= 0.0 {
-            return 1.0;
+            return shut(0.0);
         }
         let outward = (way[0] * start.normal[0] + way[1] * start.normal[1]) / length;
-        let at = if outward >= -crate::tolerance::MET_RAD {
+        let bump = if outward >= -crate::tolerance::MET_RAD {
             let met = self
                 .view
                 .first_across(start.at, end, start.height, |f| f != start.own);
-            let Some(met) = met else { return 1.0 };
-            if self.view.facing[met.facet as usize] <= 0 {
-                return met.share;
+            match met {
+                None if !self.view.covered(end, start.height, None) => {
+                    return Way {
+                        free: 1.0,
+                        open: true,
+                    };
+                }
+                // A rising floor ends the way just as a bump on the way does.
+                None => 1.0,
+                Some(met) if self.view.facing[met.facet as usize] > 0 => {
+                    (met.share - START_MM / length).max(0.0)
+                }
+                Some(met) => return shut(met.share),
             }
-            (met.share - START_MM / length).max(0.0)
         } else if start.faces_draw {
             0.0
         } else {
-            return 0.0;
+            return shut(0.0);
         };
         // Over the bump: from here on nothing may be entered.
-        let from = [0, 1].map(|k| start.at[k] + at * way[k]);
+        let from = [0, 1].map(|k| start.at[k] + bump * way[k]);
         let enters = |f: u32| {
             let (n, _) = self.view.axes.see(&self.view.surface.normals[f as usize]);
             n[0] * way[0] + n[1] * way[1] < 0.0
         };
-        match self
-            .view
-            .first_across(from, end, start.height + BUMP_MM, enters)
-        {
-            None => 1.0,
-            Some(met) => at + met.share * (1.0 - at),
+        let height = start.height + BUMP_MM;
+        match self.view.first_across(from, end, height, enters) {
+            None => Way {
+                free: 1.0,
+                open: !self.view.covered(end, height, None),
+            },
+            Some(met) => shut(bump + met.share * (1.0 - bump)),
         }
     }
 
@@ -261,7 +275,7 @@ impl Gauge<'_> {
                 start.at[0] + DEPTH_CAP_MM * cos,
                 start.at[1] + DEPTH_CAP_MM * sin,
             ];
-            *free = self.free_share(start, end).min(1.0) * DEPTH_CAP_MM;
+            *free = self.way(start, end).free * DEPTH_CAP_MM;
             felt.most = felt.most.max(*free);
         }
         felt

@@ -12,7 +12,9 @@ pub enum OutlineError {
     #[error("its corners span an area of {0} mm², which is none")]
     NoArea(f64),
     /// Two sides meet that are not neighbours.
-    #[error("side {0} meets side {1} (counted from 0): a side may only meet its neighbours, at its ends")]
+    #[error(
+        "side {0} meets side {1} (counted from 0): a side may only meet its neighbours, at its ends"
+    )]
     CrossesItself(usize, usize),
 }
 
@@ -34,14 +36,18 @@ impl Outline {
     /// # Errors
     /// [`OutlineError`] when the polygon does not bound an area, or crosses itself.
     pub(crate) fn new(polygon: &[[f64; 2]]) -> Result<Self, OutlineError> {
-        let finite = polygon.iter().filter(|p| p[0].is_finite() && p[1].is_finite());
+        let finite = polygon
+            .iter()
+            .filter(|p| p[0].is_finite() && p[1].is_finite());
         if finite.count() < polygon.len().max(3) {
-            let finite = polygon.iter().filter(|p| p[0].is_finite() && p[1].is_finite());
+            let finite = polygon
+                .iter()
+                .filter(|p| p[0].is_finite() && p[1].is_finite());
             return Err(OutlineError::TooFewCorners(finite.count()));
         }
         let mut corners = polygon.to_vec();
-        corners.dedup();
-        while corners.len() > 1 && corners.first() == corners.last() {
+        corners.dedup_by(|p, q| same(*p, *q));
+        while corners.len() > 1 && same(corners[0], corners[corners.len() - 1]) {
             corners.pop();
         }
         let frame = Frame::around(corners.iter().copied());
@@ -93,6 +99,11 @@ impl Outline {
     }
 }
 
+/// Whether two corners are at the same place.
+fn same(p: Plan, q: Plan) -> bool {
+    (0..2).all(|k| (p[k] + 0.0).total_cmp(&(q[k] + 0.0)).is_eq())
+}
+
 fn area(corners: &[Plan]) -> f64 {
     let Some(&origin) = corners.first() else {
         return 0.0;
@@ -122,7 +133,9 @@ fn segments_meet(a: Plan, b: Plan, c: Plan, d: Plan) -> bool {
 fn first_crossing(polygon: &[Plan]) -> Option<(usize, usize)> {
     // Sides without length are left out, but the others keep the numbers they have in the case.
     let n = polygon.len();
-    let sides: Vec<usize> = (0..n).filter(|&i| polygon[i] != polygon[(i + 1) % n]).collect();
+    let sides: Vec<usize> = (0..n)
+        .filter(|&i| !same(polygon[i], polygon[(i + 1) % n]))
+        .collect();
     let ends = |i: usize| (polygon[i], polygon[(i + 1) % n]);
     for (x, &i) in sides.iter().enumerate() {
         let (a, b) = ends(i);
@@ -172,9 +185,7 @@ fn cut_ears(corners: &[Plan]) -> Vec<[Plan; 3]> {
             let [a, b, c] = at(i);
             turn(a, b, c) > 0.0
                 && !left.iter().any(|&p| {
-                    p != a
-                        && p != b
-                        && p != c
+                    !(same(p, a) || same(p, b) || same(p, c))
                         && turn(a, b, p) >= 0.0
                         && turn(b, c, p) >= 0.0
                         && turn(c, a, p) >= 0.0
@@ -184,7 +195,11 @@ fn cut_ears(corners: &[Plan]) -> Vec<[Plan; 3]> {
             let [a, b, c] = at(i);
             turn(a, b, c)
         };
-        let most = || (0..n).max_by(|i, j| bend(i).total_cmp(&bend(j))).unwrap_or(0);
+        let most = || {
+            (0..n)
+                .max_by(|i, j| bend(i).total_cmp(&bend(j)))
+                .unwrap_or(0)
+        };
         let i = ear.unwrap_or_else(most);
         tiles.push(at(i));
         left.remove(i);
@@ -238,11 +253,17 @@ mod tests {
     #[test]
     fn what_bounds_no_area_is_refused() {
         let bow = [[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.5]];
-        assert_eq!(Outline::new(&bow).unwrap_err(), OutlineError::CrossesItself(0, 2));
+        assert_eq!(
+            Outline::new(&bow).unwrap_err(),
+            OutlineError::CrossesItself(0, 2)
+        );
         let line = [[0.0, 0.0], [1.0, 1.0], [2.0, 2.0]];
         assert!(matches!(Outline::new(&line), Err(OutlineError::NoArea(_))));
         let spike = [[0.0, 0.0], [4.0, 0.0], [2.0, 0.0], [2.0, 2.0]];
-        assert_eq!(Outline::new(&spike).unwrap_err(), OutlineError::CrossesItself(0, 1));
+        assert_eq!(
+            Outline::new(&spike).unwrap_err(),
+            OutlineError::CrossesItself(0, 1)
+        );
         assert_eq!(
             Outline::new(&[[0.0, 0.0], [1.0, f64::NAN]]).unwrap_err(),
             OutlineError::TooFewCorners(1)

@@ -28,7 +28,9 @@ pub enum RidgeError {
         facets: usize,
     },
     /// A facet refers to a vertex that does not exist, or that is not a finite place.
-    #[error("facet {facet} of the scan (counted from 0) has a corner that is missing or not finite")]
+    #[error(
+        "facet {facet} of the scan (counted from 0) has a corner that is missing or not finite"
+    )]
     BadFacet {
         /// The first such facet.
         facet: usize,
@@ -106,8 +108,7 @@ impl RidgeError {
             bounds_mm: [
                 span(&mut zone.outline.iter().map(|p| p[0])),
                 span(&mut zone.outline.iter().map(|p| p[1])),
-                zone.z_range
-                    .unwrap_or([f64::NEG_INFINITY, f64::INFINITY]),
+                zone.z_range.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]),
             ],
             scan_mm: [0, 1, 2].map(|k| span(&mut scan.iter().map(|p| p[k]))),
         }

@@ -40,8 +40,8 @@ impl RimPiece {
 pub(crate) struct Rims {
     pub(crate) pieces: Vec<RimPiece>,
     frame: Frame,
-    columns: usize,
-    rows: usize,
+    columns: i64,
+    rows: i64,
     starts: Vec<u32>,
     listed: Vec<u32>,
 }
@@ -86,12 +86,8 @@ impl Rims {
     }
 
     fn sort(pieces: Vec<RimPiece>) -> Self {
-        let middles: Vec<Plan> = pieces.iter().map(RimPiece::middle).collect();
-        let frame = Frame::around(middles.iter().copied());
-        let count = |k: usize| {
-            let size = frame.high[k] - frame.low[k];
-            if size >= 0.0 { whole(size / CELL_MM) + 1 } else { 1 }
-        };
+        let frame = Frame::around(pieces.iter().map(RimPiece::middle));
+        let count = |k: usize| 1 + floor((frame.high[k] - frame.low[k]) / CELL_MM).max(0);
         let mut rims = Self {
             columns: count(0),
             rows: count(1),
@@ -100,14 +96,16 @@ impl Rims {
             starts: Vec::new(),
             listed: Vec::new(),
         };
-        let cells: Vec<usize> = middles
+        let cells: Vec<usize> = rims
+            .pieces
             .iter()
-            .map(|&m| {
-                let [c, r] = rims.cell(m);
-                r as usize * rims.columns + c as usize
+            .map(|piece| {
+                let [column, row] = rims.cell(piece.middle());
+                rims.slot(column, row).unwrap_or(0)
             })
             .collect();
-        let mut starts = vec![0_u32; rims.columns * rims.rows + 1];
+        let slots = usize::try_from(rims.columns * rims.rows).unwrap_or(0);
+        let mut starts = vec![0_u32; slots + 1];
         for &cell in &cells {
             starts[cell + 1] += 1;
         }
@@ -130,6 +128,13 @@ impl Rims {
         [0, 1].map(|k| floor((x[k] - self.frame.low[k]) / CELL_MM))
     }
 
+    /// Place of a cell's list; `None` beside the grid.
+    fn slot(&self, column: i64, row: i64) -> Option<usize> {
+        let within = (0..self.columns).contains(&column) && (0..self.rows).contains(&row);
+        let slot = usize::try_from(row * self.columns + column).ok()?;
+        within.then_some(slot)
+    }
+
     /// Visits the pieces in square rings of cells around `x`, nearest ring first. After each ring
     /// `go_on` hears the distance that every piece not yet visited is at least away, and says
     /// whether to go on.
@@ -144,7 +149,7 @@ impl Rims {
             return;
         }
         let [column, row] = self.cell(x);
-        let most = whole(DEPTH_CAP_MM / CELL_MM) as i64 + 2;
+        let most = floor(DEPTH_CAP_MM / CELL_MM) + 2;
         let margin = (0..2)
             .map(|k| {
                 let within = (x[k] - self.frame.low[k]) / CELL_MM - [column, row][k] as f64;
@@ -153,15 +158,12 @@ impl Rims {
             .fold(f64::INFINITY, f64::min);
         for ring in 0..=most {
             for r in row - ring..=row + ring {
-                if r < 0 || r >= self.rows as i64 {
-                    continue;
-                }
-                let step = if r == row - ring || r == row + ring { 1 } else { (2 * ring).max(1) };
+                let whole_row = r == row - ring || r == row + ring;
+                let step = if whole_row { 1 } else { 2 * ring };
                 let mut c = column - ring;
                 while c <= column + ring {
-                    if c >= 0 && c < self.columns as i64 {
-                        let cell = (r * self.columns as i64 + c) as usize;
-                        let (a, b) = (self.starts[cell] as usize, self.starts[cell + 1] as usize);
+                    if let Some(slot) = self.slot(c, r) {
+                        let (a, b) = (self.starts[slot] as usize, self.starts[slot + 1] as usize);
                         for &piece in &self.listed[a..b] {
                             visit(state, piece);
                         }
@@ -227,7 +229,10 @@ fn whole(x: f64) -> usize {
     x as usize
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "saturates; far cells are empty")]
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "saturates; far cells are empty"
+)]
 fn floor(x: f64) -> i64 {
     (x.floor() as i64).clamp(-1_000_000_000, 1_000_000_000)
 }

@@ -29,7 +29,9 @@ impl SmoothNormals {
         let mut crease = vec![false; surface.edges.len()];
         for (edge, creased) in surface.edges.iter().zip(&mut crease) {
             // Open borders and edges of three or more facets join nothing.
-            let [a, b] = surface.beside(edge) else { continue };
+            let [a, b] = surface.beside(edge) else {
+                continue;
+            };
             let [na, nb] = [a, b].map(|f| surface.normals[f.facet as usize]);
             let flat = na == Vector3::zeros() || nb == Vector3::zeros();
             if a.along == b.along || (!flat && na.dot(&nb) < CREASE_RAD.cos()) {
@@ -45,7 +47,7 @@ impl SmoothNormals {
         let mut normals = Vec::new();
         let mut number = vec![u32::MAX; parent.len()];
         let mut corner = vec![[0; 3]; facets.len()];
-        for facet in 0..facets.len() {
+        for (facet, names) in corner.iter_mut().enumerate() {
             let p = surface.corners(facet);
             for k in 0..3 {
                 let r = root(&mut parent, 3 * facet + k);
@@ -53,7 +55,7 @@ impl SmoothNormals {
                     number[r] = u32::try_from(normals.len()).unwrap_or(u32::MAX);
                     normals.push(Vector3::zeros());
                 }
-                corner[facet][k] = number[r];
+                names[k] = number[r];
                 let (u, v) = (p[(k + 1) % 3] - p[k], p[(k + 2) % 3] - p[k]);
                 let angle = u.cross(&v).norm().atan2(u.dot(&v));
                 normals[number[r] as usize] += surface.normals[facet] * angle;

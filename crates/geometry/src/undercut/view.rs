@@ -33,10 +33,8 @@ impl Frame {
             high: [f64::NEG_INFINITY; 2],
         };
         for p in points {
-            for k in 0..2 {
-                frame.low[k] = frame.low[k].min(p[k]);
-                frame.high[k] = frame.high[k].max(p[k]);
-            }
+            frame.low = [frame.low[0].min(p[0]), frame.low[1].min(p[1])];
+            frame.high = [frame.high[0].max(p[0]), frame.high[1].max(p[1])];
         }
         frame
     }
@@ -263,7 +261,7 @@ impl<'a> View<'a> {
                 let first = chunk * CHUNK;
                 let mut found = Vec::with_capacity(4 * CHUNK);
                 for tile in first..(first + CHUNK).min(count) {
-                    view.cells_under(tile, |cell| found.push((cell, tile as u32)));
+                    view.cells_under(tile, |cell| found.push((cell, small(tile))));
                 }
                 found
             })
@@ -322,10 +320,11 @@ impl<'a> View<'a> {
             return;
         }
         let (first, last) = (self.row(around.low[1]), self.row(around.high[1]));
-        let small = self.column(around.high[0]) - self.column(around.low[0]) < 2 || last - first < 1;
+        let compact =
+            self.column(around.high[0]) - self.column(around.low[0]) < 2 || last - first < 1;
         for row in first..=last {
             let (mut low, mut high) = (around.low[0], around.high[0]);
-            if !small {
+            if !compact {
                 let bottom = self.frame.low[1] + row as f64 * self.cell - pad;
                 let top = bottom + self.cell + 2.0 * pad;
                 (low, high) = span_in_band(corners, bottom, top);
@@ -339,7 +338,7 @@ impl<'a> View<'a> {
                 continue;
             }
             for column in self.column(low)..=self.column(high) {
-                visit((row * self.columns + column) as u32);
+                visit(small(row * self.columns + column));
             }
         }
     }
@@ -436,8 +435,16 @@ impl<'a> View<'a> {
                 }
             }
             let left = [
-                if column == last_column { f64::INFINITY } else { leave(0, column) },
-                if row == last_row { f64::INFINITY } else { leave(1, row) },
+                if column == last_column {
+                    f64::INFINITY
+                } else {
+                    leave(0, column)
+                },
+                if row == last_row {
+                    f64::INFINITY
+                } else {
+                    leave(1, row)
+                },
             ];
             let next = left[0].min(left[1]);
             if next == f64::INFINITY || best.is_some_and(|b| b.share < next) {
@@ -465,6 +472,11 @@ const CHUNK: usize = 4096;
 )]
 fn index(x: f64) -> usize {
     x.max(0.0) as usize
+}
+
+/// A count that is known to fit: facets are numbered by `u32`, cells are at most a few per facet.
+fn small(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 /// Least and greatest x of a triangle between two y.

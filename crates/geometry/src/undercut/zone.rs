@@ -50,31 +50,11 @@ pub(crate) fn sample_zone(
     }
     let sampled: Vec<Vec<Sample>> = parts
         .par_iter()
-        .map(|part| {
-            let mut samples = Vec::new();
-            match &part.cut {
-                None => {
-                    let corners = surface.corners(part.facet as usize).to_vec();
-                    sample(&corners, part.facet, &mut samples);
-                }
-                Some(polygons) => {
-                    for polygon in polygons {
-                        sample(polygon, part.facet, &mut samples);
-                    }
-                }
-            }
-            samples
-        })
+        .map(|part| samples_of(surface, part))
         .collect();
     let first_met: Vec<bool> = sampled
         .par_iter()
-        .map(|samples| {
-            samples.iter().any(|s| {
-                let (at, height) = from_above.see_point(&s.centroid());
-                from_above.facing[s.facet as usize] != 0
-                    && !from_above.covered(at, height, Some(s.facet))
-            })
-        })
+        .map(|samples| samples.iter().any(|s| is_first_met(from_above, s)))
         .collect();
     let piece = pieces(surface, bounds, &parts);
     let mut seen = vec![false; parts.len()];
@@ -102,7 +82,9 @@ pub(crate) fn sample_zone(
         });
     }
     if dropped > 0.0 {
-        let pieces = (0..parts.len()).filter(|&i| piece[i] == i && !seen[i]).count();
+        let pieces = (0..parts.len())
+            .filter(|&i| piece[i] == i && !seen[i])
+            .count();
         remarks.push(RidgeRemark::PiecesLeftOut {
             zone: zone.name.clone(),
             pieces,
@@ -120,6 +102,29 @@ pub(crate) fn sample_zone(
         samples: kept,
         area_mm2,
     })
+}
+
+fn samples_of(surface: &Surface, part: &Part) -> Vec<Sample> {
+    let mut samples = Vec::new();
+    match &part.cut {
+        None => {
+            let corners = surface.corners(part.facet as usize).to_vec();
+            sample(&corners, part.facet, &mut samples);
+        }
+        Some(polygons) => {
+            for polygon in polygons {
+                sample(polygon, part.facet, &mut samples);
+            }
+        }
+    }
+    samples
+}
+
+/// Whether a sample's centroid is what one meets first, looking down.
+fn is_first_met(from_above: &View<'_>, sample: &Sample) -> bool {
+    let (at, height) = from_above.see_point(&sample.centroid());
+    from_above.facing[sample.facet as usize] != 0
+        && !from_above.covered(at, height, Some(sample.facet))
 }
 
 fn facets_inside(surface: &Surface, bounds: &Bounds) -> Vec<Part> {

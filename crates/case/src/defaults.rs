@@ -154,3 +154,24 @@ pub fn guides(side: Side) -> bool {
 /// Unit of a scan that states none. Common practice of dental scanners; plausibility is judged when
 /// the scan is read.
 pub const SCAN_UNIT: Unit = Unit::Millimetre;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_in_the_documentation_is_the_table_in_the_code() {
+        let documented: Vec<&str> = include_str!("defaults.rs")
+            .lines()
+            .filter(|line| line.starts_with("//! | `"))
+            .collect();
+        // Two of the documented defaults are no numbers.
+        assert_eq!(documented.len(), TABLE.len() + 2);
+        for (line, default) in documented.iter().zip(TABLE) {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            assert_eq!(cells[1], format!("`{}`", default.key));
+            assert_eq!(cells[2].parse(), Ok(default.value), "{line}");
+            assert!(default.basis.word().ends_with(cells[3]), "{line}");
+        }
+    }
+}

@@ -5,6 +5,7 @@
 
 use super::tree::{Kind, Member, Node};
 use crate::schema::keys::{Key, Shape, Table, is_free};
+use std::collections::BTreeMap;
 
 /// `edited` laid over `original`, both objects described by `table`.
 ///
@@ -92,18 +93,16 @@ fn merged_list<'t>(old: &Node<'t>, new: &Node<'t>, table: &Table) -> Node<'t> {
     let (Kind::Array(old), Kind::Array(edited)) = (&old.kind, &new.kind) else {
         return new.clone();
     };
-    let find = |wanted: &Node<'_>, among: &[Node<'_>]| {
-        let name = name_of(wanted);
-        among.iter().position(|node| name_of(node) == name)
-    };
+    let (old_places, new_places) = (places(old), places(edited));
     let elements = edited
         .iter()
         .enumerate()
         .map(|(index, element)| {
-            let partner = find(element, old).or_else(|| {
+            let namesake = name_of(element).and_then(|name| old_places.get(&name));
+            let partner = namesake.copied().or_else(|| {
                 // Renamed in place: the old element here has no namesake either.
-                let here = old.get(index)?;
-                find(here, edited).is_none().then_some(index)
+                let here = name_of(old.get(index)?)?;
+                (!new_places.contains_key(&here)).then_some(index)
             });
             match partner {
                 Some(partner) => merged(&old[partner], element, table),
@@ -115,6 +114,14 @@ fn merged_list<'t>(old: &Node<'t>, new: &Node<'t>, table: &Table) -> Node<'t> {
         text: new.text,
         kind: Kind::Array(elements),
     }
+}
+
+/// Where in a list each name stands. Names are unique in a case that was read.
+fn places(list: &[Node<'_>]) -> BTreeMap<String, usize> {
+    let named = list.iter().enumerate();
+    named
+        .filter_map(|(index, node)| Some((name_of(node)?, index)))
+        .collect()
 }
 
 fn name_of(node: &Node<'_>) -> Option<String> {

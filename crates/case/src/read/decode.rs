@@ -50,7 +50,7 @@ fn foreign_encoding(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
-/// What the file is instead, when its first bytes say so.
+/// What the file is instead, when its bytes say so. JSON text never holds a zero byte.
 fn another_kind(bytes: &[u8]) -> Option<CaseErrors> {
     const GIVE_CASE: &str = "give the case file, whose cast.scan names the scan";
     let begins = |start: &[u8]| {
@@ -76,6 +76,8 @@ fn another_kind(bytes: &[u8]) -> Option<CaseErrors> {
         )
     } else if is_obj(bytes) {
         ("an OBJ scan", GIVE_CASE)
+    } else if bytes.contains(&0) {
+        ("a binary file", GIVE_CASE)
     } else {
         return None;
     };

@@ -1,5 +1,10 @@
 //! Case files, read and written from outside the crate.
 #![cfg(test)]
 
+mod malformed;
 mod meaning;
+mod mutated;
+mod placing;
 mod samples;
+mod schema;
+mod writing;

@@ -1,8 +1,10 @@
 //! What a case means once read: frames, sides, defaults, remarks.
 
-use crate::samples::{FULL, good, parse, with};
-use serde_json::json;
-use tiltbench_case::Remark;
+use crate::samples::{FULL, good, lone, parse, squeezed, with};
+use serde_json::{Value, json};
+use tiltbench_case::mesh_io::Unit;
+use tiltbench_case::tooth::Tooth;
+use tiltbench_case::{Remark, RemarkKind};
 use tiltbench_geometry::coping::{MillPlan, Side, Wall, WallBasis};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::limits::Limits;
@@ -67,8 +69,274 @@ fn every_key_is_taken_over() {
 }
 
 #[test]
-fn problems_are_listed() {
-    let error = parse(&with("/copings/0/walls/mesial/taper_deg", Some(json!(75)))).unwrap_err();
-    assert_eq!(error.problems().len(), 1, "{error}");
-    assert_eq!(remarks_of(FULL).len(), 1);
+fn left_out_keys_take_the_defaults() {
+    // The figures are written out here, not taken from the crate's own table.
+    let case = good(&lone("33", [-11.0, 14.0, 0.0], [1.0, 0.3, 0.0]));
+    let limits = Limits {
+        tilt_max_rad: 15f64.to_radians(),
+        metal_min_mm: 0.3,
+        metal_max_mm: 2.0,
+        opposing_undercut_limit_mm: 1.0,
+    };
+    assert_eq!(case.limits(), &limits);
+    let walls = Side::ALL.map(|side| {
+        Some(Wall {
+            taper_rad: 3f64.to_radians(),
+            half_sector_rad: 45f64.to_radians(),
+            height_mm: 5.0,
+            guides: side != Side::Labial,
+            draft_min_rad: 0.0,
+            draft_max_rad: 10f64.to_radians(),
+        })
+    });
+    assert_eq!(case.copings()[0].walls, walls);
+    assert_eq!(case.copings()[0].id, "33");
+    assert_eq!((case.title(), case.cast()), ("", None));
+
+    let zone = with("/seat_zones/0/undercut_limit_mm", None);
+    assert_eq!(good(&zone).seat_zones()[0].undercut_limit_mm, Some(1.0));
+    // The case's own drafts reach the walls that state none.
+    let lingual = good(FULL).copings()[0].walls[Side::Lingual as usize].unwrap();
+    assert_eq!(
+        (lingual.draft_min_rad, lingual.draft_max_rad),
+        (0.25f64.to_radians(), 8f64.to_radians())
+    );
+    let millimetres = good(&with("/cast/scan_unit", None));
+    assert_eq!(millimetres.cast().unwrap().unit(), Unit::Millimetre);
+}
+
+/// A tooth, its margin centre, its mesial direction, and about where its lip or cheek is.
+type Standing = (&'static str, [f64; 3], [f64; 3], [f64; 2]);
+
+/// Teeth all round both jaws, each with a mesial direction along the arch toward the midline, and
+/// about where its lip or cheek is. Patient's right is +x on a lower cast, -x on an upper one.
+const ROUND_THE_ARCHES: [Standing; 14] = [
+    ("31", [-2.7, 20.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0]),
+    ("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0], [-0.6, 0.8]),
+    ("36", [-23.0, -10.0, 0.0], [0.1, 1.0, 0.0], [-1.0, 0.1]),
+    ("41", [2.7, 20.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0]),
+    ("43", [12.0, 14.0, 0.0], [-1.0, 0.8, 0.0], [0.6, 0.8]),
+    ("46", [23.0, -10.0, 0.0], [-0.1, 1.0, 0.0], [1.0, 0.1]),
+    ("11", [-4.0, 22.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0]),
+    ("13", [-17.0, 14.0, 0.0], [1.0, 0.8, 0.0], [-0.6, 0.8]),
+    ("17", [-25.0, -20.0, 0.0], [0.1, 1.0, 0.0], [-1.0, 0.1]),
+    ("23", [17.0, 14.0, 0.0], [-1.0, 0.8, 0.0], [0.6, 0.8]),
+    ("25", [22.0, 0.0, 0.0], [-0.3, 1.0, 0.0], [1.0, 0.3]),
+    ("53", [-15.0, 12.0, 0.0], [1.0, 0.8, 0.0], [-0.6, 0.8]),
+    ("75", [-18.0, -5.0, 0.0], [0.2, 1.0, 0.0], [-1.0, 0.2]),
+    ("84", [16.0, 2.0, 0.0], [-0.3, 1.0, 0.0], [1.0, 0.3]),
+];
+
+#[test]
+fn the_labial_side_comes_out_toward_lip_or_cheek_all_round() {
+    for (tooth, centre, mesial, lip) in ROUND_THE_ARCHES {
+        let case = good(&lone(tooth, centre, mesial));
+        let coping = &case.copings()[0];
+        let toward = coping.labial.x * lip[0] + coping.labial.y * lip[1];
+        assert!(
+            toward > 0.9 * lip[0].hypot(lip[1]),
+            "{tooth}: {:?}",
+            coping.labial
+        );
+        assert!(coping.labial.dot(&coping.axis).abs() < 1e-15, "{tooth}");
+        assert!(coping.labial.dot(&coping.mesial).abs() < 1e-15, "{tooth}");
+        let remarks = case.remarks();
+        assert_eq!(remarks.len(), 1, "{tooth}: {remarks:?}");
+        assert!(
+            matches!(remarks[0].kind, RemarkKind::GuidesByCustom { .. }),
+            "{tooth}"
+        );
+    }
+}
+
+#[test]
+fn a_reversed_mesial_direction_is_noticed_all_round_and_labial_overrides_it() {
+    for (tooth, centre, mesial, lip) in ROUND_THE_ARCHES {
+        let reversed = lone(tooth, centre, mesial.map(|x| -x));
+        let case = good(&reversed);
+        assert_eq!(
+            case.remarks()[0].kind,
+            RemarkKind::LabialTowardTongue {
+                tooth: Tooth::parse(tooth).unwrap().name()
+            }
+        );
+        assert_eq!(case.remarks()[0].path, "copings[0].mesial");
+        let mut value: Value = serde_json::from_str(&reversed).unwrap();
+        // Only its side counts: an upward lean and a wrong length change nothing.
+        value["copings"][0]["labial"] = json!([7.0 * lip[0], 7.0 * lip[1], 3.0]);
+        let given = good(&value.to_string());
+        assert_eq!(given.remarks().len(), 1, "{tooth}: {:?}", given.remarks());
+        assert_eq!(
+            given.copings()[0].labial,
+            -case.copings()[0].labial,
+            "{tooth}"
+        );
+        assert_eq!(
+            given.copings()[0].mesial,
+            case.copings()[0].mesial,
+            "{tooth}"
+        );
+    }
+}
+
+#[test]
+fn orientation_remarks() {
+    // The tooth of the other side: its quadrant turns the labial side round as well.
+    let other_side = remarks_of(&lone("43", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0]));
+    assert_eq!(
+        other_side[0],
+        "copings[0].margin_centre: the tooth is the lower right canine, and the margin stands on \
+         the patient's left (x = -12 mm); the tooth, or the frame of the cast, is wrong"
+    );
+    assert!(
+        other_side[1].contains("comes out toward the tongue"),
+        "{other_side:?}"
+    );
+    // A lower central incisor on the wrong side is seen, one a little across the midline is not.
+    assert!(remarks_of(&lone("41", [-2.7, 20.0, 0.0], [1.0, 0.0, 0.0])).len() > 1);
+    assert_eq!(
+        remarks_of(&lone("31", [0.4, 20.0, 0.0], [1.0, 0.0, 0.0])).len(),
+        1
+    );
+    // The other jaw.
+    let upper = lone("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0]).replace("mandibular", "maxillary");
+    let upper = remarks_of(&upper);
+    assert_eq!(
+        upper[0],
+        "copings[0].tooth: the tooth is the lower left canine, and the case is maxillary; one of \
+         them is wrong"
+    );
+    assert!(
+        upper[1].contains("stands on the patient's right"),
+        "{upper:?}"
+    );
+}
+
+#[test]
+fn custom_is_only_remarked_where_it_decides() {
+    let all = remarks_of(FULL);
+    assert_eq!(
+        all,
+        [
+            "copings: `guides` is left to custom in left, 43: mesial, distal and lingual walls guide, \
+          the labial wall does not"
+        ]
+    );
+    let mut value: Value = serde_json::from_str(FULL).unwrap();
+    for (coping, basis) in [(0, "walls"), (1, "prep")] {
+        for wall in value["copings"][coping][basis]
+            .as_object_mut()
+            .unwrap()
+            .values_mut()
+        {
+            wall["guides"] = json!(true);
+        }
+    }
+    assert!(remarks_of(&value.to_string()).is_empty());
+}
+
+#[test]
+fn what_no_tilt_cures_is_remarked_at_intake() {
+    let on = |pointer: &str, value: Value| {
+        let remarks = remarks_of(&with(pointer, Some(value)));
+        remarks
+            .into_iter()
+            .filter(|r| !r.contains("custom"))
+            .collect::<Vec<_>>()
+    };
+    // 8.5 exceeds the case's 8 degrees on each of the three guiding walls.
+    let outside = on("/copings/1/mill_taper_deg", json!(8.5));
+    assert_eq!(outside.len(), 3);
+    assert_eq!(
+        outside[1],
+        "copings[1].mill_taper_deg: the mill taper of 8.5 degrees is outside the 0.25 to 8 degrees \
+         of draft of the distal wall; no tilt cures that"
+    );
+    assert_eq!(
+        on("/copings/1/mill_taper_deg", json!(0.2)).len(),
+        3,
+        "below the required draft"
+    );
+    assert_eq!(
+        on("/copings/1/mill_taper_deg", json!(8)),
+        [""; 0],
+        "the bound itself is inside"
+    );
+    // A wall's own drafts count, and a wall that does not guide is left out.
+    let own = json!({ "taper_deg": 8, "draft_max_deg": 9 });
+    let mut value: Value = serde_json::from_str(FULL).unwrap();
+    value["copings"][1]["prep"]["mesial"] = own;
+    value["copings"][1]["prep"]["distal"]["guides"] = json!(false);
+    value["copings"][1]["mill_taper_deg"] = json!(8.5);
+    let left = remarks_of(&value.to_string());
+    assert!(
+        left[0].contains("lingual wall") && left.len() == 2,
+        "{left:?}"
+    );
+    assert_eq!(
+        on("/copings/1/margin_thickness_mm", json!(0.35)),
+        [
+            "copings[1].margin_thickness_mm: the metal is 0.35 mm at the margin and must not be under \
+          0.4 mm; no tilt cures that"
+        ]
+    );
+    assert!(
+        on("/copings/1/margin_thickness_mm", json!(1.6))[0].contains("must not be over 1.5 mm")
+    );
+    assert_eq!(on("/copings/1/margin_thickness_mm", json!(0.4)), [""; 0]);
+    assert_eq!(
+        on("/copings/1/prep/lingual/taper_deg", json!(-1)),
+        [
+            "copings[1].prep.lingual.taper_deg: the prepared lingual wall is undercut against its own \
+          axis (taper -1 degrees), so the casting would not seat; no tilt cures that"
+        ]
+    );
+    // An undercut outer wall is the solver's business, not a remark at intake.
+    assert_eq!(on("/copings/0/walls/lingual/taper_deg", json!(-1)), [""; 0]);
+}
+
+#[test]
+fn zones_without_a_cast_and_a_byte_order_mark_are_remarked() {
+    let remarks = remarks_of(&with("/cast", None));
+    assert!(
+        remarks[0].starts_with("seat_zones: there are seat zones but no cast"),
+        "{remarks:?}"
+    );
+    let marked = remarks_of(&format!("\u{feff}{FULL}"));
+    assert!(marked[0].contains("byte order mark"), "{marked:?}");
+    assert_eq!(
+        squeezed(&good(&format!("\u{feff}{FULL}")).to_text()),
+        squeezed(FULL)
+    );
+}
+
+#[test]
+fn one_way_and_mutual_opposition_are_one_pair() {
+    let mutual = with("/seat_zones/1/opposes", Some(json!("labial flange")));
+    let case = good(&mutual);
+    assert_eq!(case.seat_zones()[1].opposes, Some(0));
+    assert_eq!(case.opposing_pairs(), [(0, 1)]);
+    assert!(
+        good(&with("/seat_zones/0/opposes", None))
+            .opposing_pairs()
+            .is_empty()
+    );
+}
+
+#[test]
+fn designations_with_and_without_the_point_are_one_tooth() {
+    let case = good(FULL);
+    let names: Vec<String> = case.teeth().iter().map(|tooth| tooth.name()).collect();
+    assert_eq!(names, ["lower left canine", "lower right canine"]);
+    assert_eq!(case.file().copings[1].tooth, "4.3", "kept as written");
+    // Two copings of one tooth need an id each, however the tooth is written.
+    let twice = with("/copings/0/tooth", Some(json!("43")));
+    good(&twice);
+    let mut value: Value = serde_json::from_str(&twice).unwrap();
+    value["copings"][0]
+        .as_object_mut()
+        .unwrap()
+        .shift_remove("id");
+    let error = parse(&value.to_string()).unwrap_err();
+    assert_eq!(error.problems()[0].path, "copings[1].tooth", "{error}");
 }

@@ -1,7 +1,8 @@
 //! Whole cases the other tests start from.
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::path::Path;
+use std::sync::LazyLock;
 use tiltbench_case::{Case, CaseErrors, parse_case};
 
 /// Every key the format has, with values that differ from the defaults.
@@ -112,6 +113,18 @@ pub(crate) fn with(pointer: &str, value: Option<Value>) -> String {
     serde_json::to_string_pretty(&case).unwrap()
 }
 
+/// The schema that ships with the project.
+pub(crate) fn schema() -> Value {
+    serde_json::from_str(include_str!("../../../../assets/case.schema.json")).unwrap()
+}
+
+/// Whether an independent validator accepts a text by that schema.
+pub(crate) fn schema_accepts(text: &str) -> bool {
+    static VALIDATOR: LazyLock<jsonschema::Validator> =
+        LazyLock::new(|| jsonschema::draft202012::new(&schema()).unwrap());
+    serde_json::from_str(text).is_ok_and(|value: Value| VALIDATOR.is_valid(&value))
+}
+
 /// Reads a text as a case in the folder `cases`.
 pub(crate) fn parse(text: &str) -> Result<Case, CaseErrors> {
     parse_case(text, Path::new("cases"))
@@ -120,4 +133,39 @@ pub(crate) fn parse(text: &str) -> Result<Case, CaseErrors> {
 /// Reads a text that is a case.
 pub(crate) fn good(text: &str) -> Case {
     parse(text).unwrap_or_else(|error| panic!("{error}\n{text}"))
+}
+
+/// A text without the white space between its tokens.
+pub(crate) fn squeezed(text: &str) -> String {
+    let (mut inside, mut escaped) = (false, false);
+    text.chars()
+        .filter(|c| {
+            let keep = inside || !c.is_ascii_whitespace();
+            if escaped {
+                escaped = false;
+            } else if *c == '\\' {
+                escaped = true;
+            } else if *c == '"' {
+                inside = !inside;
+            }
+            keep
+        })
+        .collect()
+}
+
+/// A lower case with one coping and nothing optional.
+pub(crate) fn lone(tooth: &str, centre: [f64; 3], mesial: [f64; 3]) -> String {
+    json!({
+        "format": "tiltbench-case", "version": [1, 0],
+        "arch": if "1256".contains(&tooth[..1]) { "maxillary" } else { "mandibular" },
+        "copings": [{
+            "tooth": tooth, "margin_centre": centre, "axis": [0, 0, 1], "mesial": mesial,
+            "margin_widths_mm": { "mesiodistal": 5, "labiolingual": 7 }, "height_mm": 5,
+            "walls": {
+                "mesial": { "taper_deg": 3 }, "labial": { "taper_deg": 3 },
+                "distal": { "taper_deg": 3 }, "lingual": { "taper_deg": 3 },
+            },
+        }],
+    })
+    .to_string()
 }

@@ -63,17 +63,16 @@ pub struct DrawProblem {
     pub tilt_max_deg: f64,
 }
 
-/// A problem of two to eight copings. Axes lean about 5 degrees at random, tapers are about normal
-/// with mean 5 and deviation 3 degrees (prepared walls scatter so in published surveys, a tenth of
-/// them undercut), and the tilt limit runs from 3 to 25 degrees: common draws, missing ones and
-/// ones that only the tilt limit forbids all come up.
+/// A problem of two to eight copings. Axes scatter by up to some degrees about a cast that leans
+/// itself, tapers are about normal with a mean of 4 to 11 degrees, and the tilt limit runs from 2 to
+/// 20 degrees: common draws, missing ones and ones that only the tilt limit forbids all come up.
 pub fn draw_problem(seed: u64) -> DrawProblem {
     let mut draws = Draws::new(seed);
     let count = 2 + draws.index(7);
     // The whole cast leans too, so that the tilt limit matters.
-    let cast = [draws.normal(0.0, 0.08), draws.normal(0.0, 0.08)];
-    let spread = draws.range(0.01, 0.12);
-    let mean = draws.range(3.0, 8.0);
+    let cast = [draws.normal(0.0, 0.1), draws.normal(0.0, 0.1)];
+    let spread = draws.range(0.01, 0.09);
+    let mean = draws.range(4.0, 11.0);
     let copings = (0..count)
         .map(|_| {
             let mut wall = |present: f64| {
@@ -101,6 +100,6 @@ pub fn draw_problem(seed: u64) -> DrawProblem {
         .collect();
     DrawProblem {
         copings,
-        tilt_max_deg: draws.range(3.0, 25.0),
+        tilt_max_deg: draws.range(2.0, 20.0),
     }
 }

@@ -1,6 +1,38 @@
-//! The tilts that work: common draw, acceptable tilts, setting allowance and what limits them.
+//! Which tilts work, which is best, and what limits it.
 //!
-//! * [`common_draw`]: the draw that all guiding walls share.
+//! Pure: no files, no clock, no screen. The same problem gives the same bits on any number of
+//! threads.
+//!
+//! * [`problem`]: what is asked. [`limit`]: the limits, one by one. [`control`]: progress, cancel.
+//! * [`evaluation`]: everything about one tilt.
+//! * [`common_draw`]: the draws that all finished guiding walls share, with a proof.
+//! * [`survey`]: the whole answer: recommended tilt, alternatives, least bad tilt, changes.
+//!
+//! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over
+//! the chart, `search` bounds and splits the chart of tilts, `polish` sharpens a maximum,
+//! `allowance` measures how wrong the hand may be, `compass` walks downhill, and [`sphere`] holds
+//! the directions themselves.
 #![forbid(unsafe_code)]
 
+mod allowance;
+mod alternatives;
+mod changes;
 pub mod common_draw;
+mod compass;
+pub mod control;
+pub mod evaluation;
+mod field;
+mod least_bad;
+pub mod limit;
+mod polish;
+pub mod problem;
+mod recommend;
+mod ridge_map;
+mod search;
+pub mod sphere;
+pub mod survey;
+
+pub use alternatives::AlternativeName;
+pub use changes::{Change, ChangeSet, Changed, apply};
+pub use problem::{Problem, RidgeReader};
+pub use survey::{Survey, SurveyOptions, check, survey};

@@ -1,0 +1,196 @@
+//! Other tilts worth comparing with the recommended one.
+
+use crate::allowance::allowance_on;
+use crate::compass::{Found, descend};
+use crate::control::Cancelled;
+use crate::evaluation::read_walls;
+use crate::field::Field;
+use crate::recommend::{Allowed, flattest_allowed};
+use crate::ridge_map::RidgeMap;
+use crate::search::Chart;
+use crate::sphere::{between, chart_grid};
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
+
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+/// Allowance that the tilt of least blockout must keep: 0.5 degree.
+const BLOCKOUT_ALLOWANCE_RAD: f64 = 0.5 * DEGREE;
+
+/// Allowance that makes a flatter tilt worth taking: 2 degrees, or half the best if that is less.
+const FLAT_ALLOWANCE_RAD: f64 = 2.0 * DEGREE;
+
+/// What an alternative is the best at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AlternativeName {
+    /// Acceptable, allowance at least 0.5 degree, least total blockout.
+    LeastBlockout,
+    /// Acceptable, least root mean square of centre drafts over guiding walls.
+    MostParallel,
+    /// Smallest total tilt with an allowance of 2 degrees, or half the best if that is less.
+    LeastTilt,
+    /// Zero tilt, acceptable or not.
+    Flat,
+    /// The user's own tilt, acceptable or not.
+    Held,
+}
+
+impl AlternativeName {
+    /// The name in machine-readable answers.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::LeastBlockout => "least_blockout",
+            Self::MostParallel => "most_parallel",
+            Self::LeastTilt => "least_tilt",
+            Self::Flat => "flat",
+            Self::Held => "held",
+        }
+    }
+}
+
+/// Spacing of the starts that are compared: 1 degree.
+const START_SPACING_RAD: f64 = DEGREE;
+
+/// Steps of the compass search: from half a degree down to 0.02 degree, less than a table can be
+/// set to.
+const FIRST_STEP_RAD: f64 = 0.5 * DEGREE;
+const LAST_STEP_RAD: f64 = 0.02 * DEGREE;
+/// For blockout, where every step reads the ridge: down to 0.1 degree.
+const BLOCKOUT_LAST_STEP_RAD: f64 = 0.1 * DEGREE;
+
+/// Starts whose blockout is read before the best is refined.
+const BLOCKOUT_STARTS: usize = 24;
+
+/// Root mean square of the centre drafts over guiding walls, radians; `None` if no wall guides.
+pub(crate) fn parallelism_rad(field: &Field<'_>, d: &UnitVector3<f64>) -> Option<f64> {
+    let (mut sum, mut count) = (0.0, 0_u32);
+    for wall in read_walls(field.problem.copings, d)
+        .iter()
+        .filter(|wall| wall.guides)
+    {
+        sum += wall.draft.centre_rad.powi(2);
+        count += 1;
+    }
+    (count > 0).then(|| (sum / f64::from(count)).sqrt())
+}
+
+/// The acceptable draw whose guiding walls are most parallel to it.
+pub(crate) fn most_parallel(
+    field: &Field<'_>,
+    map: &RidgeMap,
+    recommended: &Allowed,
+) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+    let Some(value) = parallelism_rad(field, &recommended.direction) else {
+        return Ok(None);
+    };
+    let mut best = Found {
+        direction: recommended.direction,
+        value,
+    };
+    for direction in starts(field, map, 0.0) {
+        if let Some(value) = parallelism_rad(field, &direction).filter(|v| *v < best.value) {
+            best = Found { direction, value };
+        }
+    }
+    // On the map first, which costs nothing; then as read, from where the map says.
+    let found = descend(best, FIRST_STEP_RAD, LAST_STEP_RAD, |d, known| {
+        let value = parallelism_rad(field, d).filter(|value| *value < known);
+        Ok(value.filter(|_| field.analytic_margin(d) >= -MET_RAD && map.clearance_rad(d) >= 0.0))
+    })?;
+    let acceptable = |d: &UnitVector3<f64>| {
+        Ok::<bool, Cancelled>(
+            field.analytic_margin(d) >= -MET_RAD
+                && (!field.is_limited_by_ridge() || field.ridge_excess_mm(d)? <= MET_MM),
+        )
+    };
+    // The map may be a little generous: step back toward the recommended tilt until it is right.
+    for step in 0..=40 {
+        let d = between(
+            &found.direction,
+            &recommended.direction,
+            f64::from(step) / 40.0,
+        );
+        if acceptable(&d)? {
+            return Ok(Some(d));
+        }
+    }
+    Ok(Some(recommended.direction))
+}
+
+/// The draw of least total blockout among those that keep an allowance of 0.5 degree.
+pub(crate) fn least_blockout(
+    field: &Field<'_>,
+    map: &mut RidgeMap,
+    recommended: &Allowed,
+) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+    let wanted = BLOCKOUT_ALLOWANCE_RAD;
+    let Some(ridge) = field
+        .problem
+        .ridge
+        .filter(|ridge| !ridge.zones().is_empty())
+    else {
+        return Ok(None);
+    };
+    if recommended.allowance_rad < wanted {
+        return Ok(None);
+    }
+    let blockout = |d: &UnitVector3<f64>| {
+        if field.control.cancelled() {
+            return Err(Cancelled);
+        }
+        Ok(ridge
+            .read(d)
+            .iter()
+            .map(|zone| zone.blockout_mm3)
+            .sum::<f64>())
+    };
+    let mut best = Found {
+        direction: recommended.direction,
+        value: blockout(&recommended.direction)?,
+    };
+    let starts = starts(field, map, wanted);
+    let stride = starts.len().div_ceil(BLOCKOUT_STARTS).max(1);
+    for direction in starts.into_iter().step_by(stride) {
+        let value = blockout(&direction)?;
+        if value < best.value {
+            best = Found { direction, value };
+        }
+    }
+    let found = descend(best, FIRST_STEP_RAD, BLOCKOUT_LAST_STEP_RAD, |d, known| {
+        let keeps = field.analytic_margin(d) >= wanted && map.clearance_rad(d) >= wanted;
+        if !keeps {
+            return Ok(None);
+        }
+        Ok(Some(blockout(d)?).filter(|value| *value < known))
+    })?;
+    for step in 0..=20 {
+        let d = between(
+            &found.direction,
+            &recommended.direction,
+            f64::from(step) / 20.0,
+        );
+        let met = !field.is_limited_by_ridge() || field.ridge_excess_mm(&d)? <= MET_MM;
+        if met && allowance_on(field, map, &d)? >= wanted {
+            return Ok(Some(d));
+        }
+    }
+    Ok(Some(recommended.direction))
+}
+
+/// The flattest draw that keeps a useful allowance.
+pub(crate) fn least_tilt(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+    recommended: &Allowed,
+) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+    let wanted = FLAT_ALLOWANCE_RAD.min(recommended.allowance_rad / 2.0);
+    Ok(flattest_allowed(field, chart, map, wanted)?.map(|allowed| allowed.direction))
+}
+
+/// Draws on a grid that walls, metal, table and the ridge's map allow with `margin_rad` to spare.
+fn starts(field: &Field<'_>, map: &RidgeMap, margin_rad: f64) -> Vec<UnitVector3<f64>> {
+    chart_grid(field.reach_rad(), START_SPACING_RAD)
+        .filter(|d| field.analytic_margin(d) >= margin_rad && map.clearance_rad(d) >= margin_rad)
+        .collect()
+}

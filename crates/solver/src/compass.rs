@@ -1,0 +1,58 @@
+//! Compass search: a minimum on the chart when only values and a yes-or-no are to be had.
+//!
+//! Sixteen directions a step, the step halved when none improves (Kolda, Lewis and Torczon,
+//! "Optimization by Direct Search", SIAM Review 45(3), 2003, algorithm 3.2). Sixteen, rather than
+//! four, and turned by the golden angle from step to step, let it slide along a border that cuts
+//! the chart at a slant. Finds a local minimum.
+
+use crate::control::Cancelled;
+use crate::sphere::travel;
+use std::f64::consts::TAU;
+use tiltbench_geometry::UnitVector3;
+
+const DIRECTIONS: usize = 16;
+
+/// Radians: the turn that leaves every later set of directions between the earlier ones.
+const GOLDEN_ANGLE_RAD: f64 = 2.399_963_229_728_653;
+
+/// A draw and what was minimised there.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Found {
+    /// The draw.
+    pub direction: UnitVector3<f64>,
+    /// The value.
+    pub value: f64,
+}
+
+/// Walks down from `start` until the step falls below `last_step_rad`. `value` is given the draw
+/// and the value to beat, and returns `None` where a draw is not allowed or cannot beat it.
+pub(crate) fn descend(
+    start: Found,
+    first_step_rad: f64,
+    last_step_rad: f64,
+    mut value: impl FnMut(&UnitVector3<f64>, f64) -> Result<Option<f64>, Cancelled>,
+) -> Result<Found, Cancelled> {
+    let mut best = start;
+    let mut step = first_step_rad;
+    let mut turn = 0.0;
+    while step >= last_step_rad {
+        let base = best;
+        turn += GOLDEN_ANGLE_RAD;
+        for i in 0..DIRECTIONS {
+            let bearing = turn + i as f64 / DIRECTIONS as f64 * TAU;
+            let there = travel(&base.direction, bearing, step);
+            if let Some(at) = value(&there, best.value)?
+                && at < best.value
+            {
+                best = Found {
+                    direction: there,
+                    value: at,
+                };
+            }
+        }
+        if best.value >= base.value {
+            step *= 0.5;
+        }
+    }
+    Ok(best)
+}

@@ -1,0 +1,190 @@
+//! Everything there is to say about one tilt.
+
+use crate::field::depth_value;
+use crate::limit::{Limit, LimitKind, LimitReading, Place, limits_of};
+use crate::problem::Problem;
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::coping::{
+    Coping, MetalLimit, OpposingConvergence, OpposingPair, Side, WallBasis, WallDraft, WallMetal,
+};
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::undercut::ZoneReading;
+
+/// One wall at one draw.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallReading {
+    /// Index of the coping in the problem.
+    pub coping: usize,
+    /// Side of the wall.
+    pub side: Side,
+    /// Whether the wall has to share the common draw.
+    pub guides: bool,
+    /// Drafts, per wall; of a coping before waxing, those of its prep walls.
+    pub draft: WallDraft,
+    /// How far the top of the wall overhangs its foot across the draw; 0 when it releases.
+    pub undercut_mm: f64,
+    /// Metal thickness over the wall; `None` for a finished wall.
+    pub metal: Option<WallMetal>,
+}
+
+/// A pair of opposing walls at one draw. Both figures are totals.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OpposingReading {
+    /// Index of the coping in the problem.
+    pub coping: usize,
+    /// Convergence of the coping itself and for this draw.
+    pub convergence: OpposingConvergence,
+}
+
+/// Everything there is to say about one tilt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evaluation {
+    /// The tilt.
+    pub tilt: Tilt,
+    /// Its draw direction.
+    pub direction: UnitVector3<f64>,
+    /// All existing walls, in coping order.
+    pub walls: Vec<WallReading>,
+    /// All complete pairs of opposing walls, in coping order.
+    pub opposing: Vec<OpposingReading>,
+    /// All zones, in order.
+    pub zones: Vec<ZoneReading>,
+    /// All limits.
+    pub limits: Vec<LimitReading>,
+    /// Whether every limit is met.
+    pub acceptable: bool,
+}
+
+impl Evaluation {
+    /// Total blockout volume over all zones, mm³.
+    pub fn total_blockout_mm3(&self) -> f64 {
+        self.zones.iter().map(|zone| zone.blockout_mm3).sum()
+    }
+
+    /// The limits that are not met, in order.
+    pub fn broken(&self) -> impl Iterator<Item = &LimitReading> {
+        self.limits.iter().filter(|reading| !reading.met)
+    }
+}
+
+/// Evaluates one tilt: all walls in closed form, all zones read accurately.
+pub fn evaluate(problem: &Problem<'_>, tilt: Tilt) -> Evaluation {
+    let direction = tilt.direction();
+    let zones = problem
+        .ridge
+        .map_or_else(Vec::new, |ridge| ridge.read(&direction));
+    let depths: Vec<f64> = zones.iter().map(|zone| zone.undercut_depth_mm).collect();
+    let limits: Vec<LimitReading> = limits_of(problem)
+        .into_iter()
+        .map(|limit| {
+            let value = limit_value(problem, &limit, &direction, &depths);
+            LimitReading {
+                limit,
+                value,
+                met: limit.is_met(value),
+            }
+        })
+        .collect();
+    Evaluation {
+        tilt,
+        direction,
+        walls: read_walls(problem.copings, &direction),
+        opposing: read_opposing(problem.copings, &direction),
+        zones,
+        acceptable: limits.iter().all(|reading| reading.met),
+        limits,
+    }
+}
+
+/// All existing walls at a draw, in coping order.
+pub fn read_walls(copings: &[Coping], d: &UnitVector3<f64>) -> Vec<WallReading> {
+    copings
+        .iter()
+        .enumerate()
+        .flat_map(|(index, coping)| {
+            coping.existing_walls().filter_map(move |(side, wall)| {
+                Some(WallReading {
+                    coping: index,
+                    side,
+                    guides: wall.guides,
+                    draft: coping.wall_draft(side, d)?,
+                    undercut_mm: coping.wall_undercut_mm(side, d)?,
+                    metal: coping.wall_metal(side, d),
+                })
+            })
+        })
+        .collect()
+}
+
+fn read_opposing(copings: &[Coping], d: &UnitVector3<f64>) -> Vec<OpposingReading> {
+    copings
+        .iter()
+        .enumerate()
+        .flat_map(|(index, coping)| {
+            OpposingPair::ALL.into_iter().filter_map(move |pair| {
+                let convergence = coping.opposing_convergence(pair, d)?;
+                Some(OpposingReading {
+                    coping: index,
+                    convergence,
+                })
+            })
+        })
+        .collect()
+}
+
+/// The value that `limit` looks at; `depths` are those of all zones, mm.
+pub(crate) fn limit_value(
+    problem: &Problem<'_>,
+    limit: &Limit,
+    d: &UnitVector3<f64>,
+    depths: &[f64],
+) -> f64 {
+    match limit.place {
+        Place::Table => crate::sphere::angle_between(
+            d,
+            &UnitVector3::new_unchecked(tiltbench_geometry::Vector3::z()),
+        ),
+        Place::Wall(coping, side) => wall_value(&problem.copings[coping], side, limit.kind, d),
+        Place::Zone(_) | Place::Zones(_) => depth_value(limit, depths),
+    }
+}
+
+fn wall_value(coping: &Coping, side: Side, kind: LimitKind, d: &UnitVector3<f64>) -> f64 {
+    let draft = coping.wall_draft(side, d);
+    let metal = coping.wall_metal(side, d);
+    match kind {
+        LimitKind::DraftMin => draft.map(|draft| draft.least_rad),
+        LimitKind::DraftMax => draft.map(|draft| draft.centre_rad),
+        LimitKind::MetalMin => metal.map(|metal| metal.least_mm),
+        LimitKind::MetalMax => metal.map(|metal| metal.most_mm),
+        _ => None,
+    }
+    // Limits are only listed for walls that exist, of the right basis.
+    .unwrap_or(f64::NAN)
+}
+
+/// Signed angle from `d` to the nearest draw that breaks a limit of one wall.
+///
+/// For drafts this is exact: the draft at one azimuth is the angle from `d` to the great circle
+/// across its normal, and the circle of draws with a given draft about that normal is parallel to
+/// it. For metal see [`Coping::metal_allowance_rad`].
+pub(crate) fn wall_margin_rad(
+    coping: &Coping,
+    side: Side,
+    kind: LimitKind,
+    bound: f64,
+    d: &UnitVector3<f64>,
+) -> Option<f64> {
+    match kind {
+        LimitKind::DraftMin => Some(coping.wall_draft(side, d)?.allowance_to_min_rad(bound)),
+        LimitKind::DraftMax => Some(coping.wall_draft(side, d)?.allowance_to_max_rad(bound)),
+        LimitKind::MetalMin => coping.metal_allowance_rad(side, d, MetalLimit::AtLeast(bound)),
+        LimitKind::MetalMax => coping.metal_allowance_rad(side, d, MetalLimit::AtMost(bound)),
+        _ => None,
+    }
+}
+
+/// Whether limits of this coping's walls are about metal.
+pub(crate) fn is_prep(coping: &Coping) -> bool {
+    matches!(coping.basis, WallBasis::Prep(_))
+}

@@ -1,0 +1,109 @@
+//! What every search asks of a problem: how far the walls allow, and what the ridge pays.
+//!
+//! Two kinds of limit meet here. Those of walls, metal and table have a closed form: their *margin*
+//! at a draw is the signed angle on the sphere to the nearest draw that breaks them. Those of the
+//! ridge are only known where the ridge is read.
+
+use crate::control::{Cancelled, Control};
+use crate::evaluation::wall_margin_rad;
+use crate::limit::{Limit, LimitKind, Place, limits_of};
+use crate::problem::Problem;
+use crate::sphere::angle_between;
+use tiltbench_geometry::{UnitVector3, Vector3};
+
+/// A problem with its limits listed.
+pub(crate) struct Field<'a> {
+    /// The problem.
+    pub problem: Problem<'a>,
+    /// All limits, in the order of [`limits_of`].
+    pub limits: Vec<Limit>,
+    /// Indices of the limits that come from the ridge.
+    pub ridge_limits: Vec<usize>,
+    /// Where progress goes and cancelling comes from.
+    pub control: &'a dyn Control,
+}
+
+impl<'a> Field<'a> {
+    /// Lists the limits; reads nothing yet.
+    pub(crate) fn new(problem: Problem<'a>, control: &'a dyn Control) -> Self {
+        let limits = limits_of(&problem);
+        let ridge_limits = (0..limits.len())
+            .filter(|&i| limits[i].kind.is_of_ridge())
+            .collect();
+        Self {
+            problem,
+            limits,
+            ridge_limits,
+            control,
+        }
+    }
+
+    /// Whether any limit comes from the ridge.
+    pub(crate) fn is_limited_by_ridge(&self) -> bool {
+        !self.ridge_limits.is_empty()
+    }
+
+    /// Greatest total tilt, radians.
+    pub(crate) fn reach_rad(&self) -> f64 {
+        self.problem.limits.tilt_max_rad
+    }
+
+    /// Signed angle from `d` to the nearest draw that breaks `limit`; `None` for a ridge limit.
+    pub(crate) fn margin_of(&self, limit: &Limit, d: &UnitVector3<f64>) -> Option<f64> {
+        match (limit.kind, limit.place) {
+            (LimitKind::TiltMax, _) => {
+                Some(limit.bound - angle_between(d, &UnitVector3::new_unchecked(Vector3::z())))
+            }
+            (kind, Place::Wall(coping, side)) => {
+                wall_margin_rad(&self.problem.copings[coping], side, kind, limit.bound, d)
+            }
+            _ => None,
+        }
+    }
+
+    /// Least margin over all limits with a closed form. 1-Lipschitz in the angle of `d`.
+    pub(crate) fn analytic_margin(&self, d: &UnitVector3<f64>) -> f64 {
+        self.limits
+            .iter()
+            .filter_map(|limit| self.margin_of(limit, d))
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Reads
+    /// the ridge.
+    pub(crate) fn ridge_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+        if self.control.cancelled() {
+            return Err(Cancelled);
+        }
+        let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
+            return Ok(Vec::new());
+        };
+        let depths = ridge.depths_mm(d);
+        Ok(self
+            .ridge_limits
+            .iter()
+            .map(|&index| &self.limits[index])
+            .map(|limit| limit.overrun(depth_value(limit, &depths)))
+            .collect())
+    }
+
+    /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
+    /// the ridge.
+    pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
+        Ok(worst(&self.ridge_overruns_mm(d)?))
+    }
+}
+
+/// The largest overrun; minus infinity where nothing is limited.
+pub(crate) fn worst(overruns: &[f64]) -> f64 {
+    overruns.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// What a ridge limit looks at, given the depths of all zones.
+pub(crate) fn depth_value(limit: &Limit, depths_mm: &[f64]) -> f64 {
+    match limit.place {
+        Place::Zone(zone) => depths_mm[zone],
+        Place::Zones([a, b]) => depths_mm[a] + depths_mm[b],
+        Place::Wall(..) | Place::Table => f64::NEG_INFINITY,
+    }
+}

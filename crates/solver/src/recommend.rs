@@ -1,0 +1,152 @@
+//! The recommended tilt: the widest setting allowance, and what governs it.
+
+use crate::allowance::{NEAR_RAD, SPLIT_ROUNDS, allowance_on};
+use crate::control::Cancelled;
+use crate::field::Field;
+use crate::polish::sharpen;
+use crate::ridge_map::RidgeMap;
+use crate::search::{Chart, SEARCH_GAP_RAD};
+use crate::sphere::travel;
+use std::f64::consts::TAU;
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
+
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+/// Radians. Allowances closer than this count as equal, and the flatter tilt wins: 0.05 degree.
+pub(crate) const TIE_RAD: f64 = 0.05 * DEGREE;
+
+/// Radians. A limit touches the allowance circle if it is broken within this beyond it: 0.15
+/// degree. The flatter tilt of a tie may near one limit and leave the opposite one by 0.05 each.
+const TOUCH_RAD: f64 = 0.15 * DEGREE;
+
+/// mm per radian. Steepest change of a gauge reading with the tilt that is looked for inside cells
+/// with no corner allowed: that of a ridge 12 mm high, since a height `h` changes by `h` per radian.
+const READING_SLOPE_MM_PER_RAD: f64 = 12.0;
+
+/// An acceptable draw and its setting allowance.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Allowed {
+    /// The draw.
+    pub direction: UnitVector3<f64>,
+    /// Its setting allowance.
+    pub allowance_rad: f64,
+}
+
+/// The draw with the largest setting allowance, ties to the flatter; `None` if no draw is
+/// acceptable. `map` must cover every draw with a margin.
+pub(crate) fn recommend(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+) -> Result<Option<Allowed>, Cancelled> {
+    let Some(widest) = widest_allowed(field, chart, map)? else {
+        return Ok(None);
+    };
+    let wanted = widest.allowance_rad - TIE_RAD;
+    if wanted <= 0.0 {
+        return Ok(Some(widest));
+    }
+    Ok(flattest_allowed(field, chart, map, wanted)?.or(Some(widest)))
+}
+
+fn widest_allowed(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+) -> Result<Option<Allowed>, Cancelled> {
+    field
+        .control
+        .progress("searching the widest setting allowance", 0.0);
+    let (mut d, mut bound) = chart.widest(field, map)?;
+    for round in 1..=SPLIT_ROUNDS {
+        let split = if bound > 0.0 {
+            map.split(field, &map.border_leaves(&d, bound + NEAR_RAD))?
+        } else {
+            map.split(field, &map.nearly_open_leaves(READING_SLOPE_MM_PER_RAD))?
+        };
+        if !split {
+            break;
+        }
+        let done = round as f64 / SPLIT_ROUNDS as f64;
+        field
+            .control
+            .progress("searching the widest setting allowance", done);
+        (d, bound) = chart.widest(field, map)?;
+    }
+    // Where only limits with a closed form decide, the last thousandths are to be had.
+    let (sharper, margin) = sharpen(field, &d);
+    if margin <= map.clearance_rad(&sharper) {
+        d = sharper;
+    }
+    if field.analytic_margin(&d) < -MET_RAD
+        || (field.is_limited_by_ridge() && field.ridge_excess_mm(&d)? > MET_MM)
+    {
+        return Ok(None);
+    }
+    let allowance_rad = allowance_on(field, map, &d)?;
+    Ok(Some(Allowed {
+        direction: d,
+        allowance_rad,
+    }))
+}
+
+/// The draw of least total tilt whose setting allowance reaches `wanted_rad`.
+pub(crate) fn flattest_allowed(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+    wanted_rad: f64,
+) -> Result<Option<Allowed>, Cancelled> {
+    let Some(mut d) = chart.flattest(field, map, wanted_rad)? else {
+        return Ok(None);
+    };
+    for _ in 0..SPLIT_ROUNDS {
+        if !map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))? {
+            break;
+        }
+        let Some(next) = chart.flattest(field, map, wanted_rad)? else {
+            return Ok(None);
+        };
+        d = next;
+    }
+    let broken = field.is_limited_by_ridge() && field.ridge_excess_mm(&d)? > MET_MM;
+    if broken || field.analytic_margin(&d) < -MET_RAD {
+        return Ok(None);
+    }
+    let allowance_rad = allowance_on(field, map, &d)?;
+    // The map and the readings may differ by the gap and a border step.
+    let reached = allowance_rad >= wanted_rad - TIE_RAD / 2.0 - SEARCH_GAP_RAD;
+    Ok(reached.then_some(Allowed {
+        direction: d,
+        allowance_rad,
+    }))
+}
+
+/// Indices of the limits that touch the allowance circle of a draw, in order.
+pub(crate) fn governing(field: &Field<'_>, allowed: &Allowed) -> Result<Vec<usize>, Cancelled> {
+    let reach = allowed.allowance_rad + TOUCH_RAD;
+    let mut touching: Vec<usize> = (0..field.limits.len())
+        .filter(|&i| {
+            field
+                .margin_of(&field.limits[i], &allowed.direction)
+                .is_some_and(|margin| margin <= reach)
+        })
+        .collect();
+    if field.is_limited_by_ridge() {
+        const READINGS: usize = 36;
+        for i in 0..READINGS {
+            let there = travel(&allowed.direction, i as f64 / READINGS as f64 * TAU, reach);
+            let overruns = field.ridge_overruns_mm(&there)?;
+            let broken = overruns.iter().zip(&field.ridge_limits);
+            touching.extend(
+                broken
+                    .filter(|(mm, _)| **mm > MET_MM)
+                    .map(|(_, &index)| index),
+            );
+        }
+    }
+    touching.sort_unstable();
+    touching.dedup();
+    Ok(touching)
+}

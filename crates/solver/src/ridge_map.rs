@@ -1,0 +1,328 @@
+//! What the ridge pays over the chart of tilts, read on an adaptive grid.
+//!
+//! Square cells of the chart carry the overruns of every ridge limit at their corners; inside, each
+//! is bilinear. A gauge reading over a height `h` is about `h tan(undercut)`, so it is nearly linear
+//! across a cell of a degree or two, and the border "overrun = 0" of each limit on its own is close
+//! to the true one; where limits meet, the union of the broken sets takes care of the corner. The
+//! border is kept as a dense chain of points per limit, and the *clearance* of a draw is its signed
+//! angle to the nearest of them. Searches run on the map and split the cells they end up depending
+//! on; what is finally said of a draw is read there, not interpolated.
+//!
+//! What may be missed: a broken or an allowed patch that lies between the corners of the coarsest
+//! cells (see [`RidgeMap::BASE_CELLS`]) without touching one.
+
+use crate::control::Cancelled;
+use crate::field::{Field, worst};
+use crate::sphere::{from_chart, to_chart};
+use std::collections::{BTreeMap, HashMap};
+use tiltbench_geometry::tolerance::MET_MM;
+use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
+
+/// Radians. Spacing of the finest corners: 1/32 degree.
+const FINEST_RAD: f64 = std::f64::consts::PI / 180.0 / 32.0;
+
+/// Radians. Spacing of the points kept along a border: 0.05 degree. From a draw 0.5 degree away
+/// the chain looks 0.0006 degree farther than the line.
+const CHAIN_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
+
+/// A square cell: lower-left corner in finest steps, and the side as a power of two of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) struct Cell {
+    at: [i32; 2],
+    level: u32,
+}
+
+impl Cell {
+    fn corners(self) -> [[i32; 2]; 4] {
+        let side = 1 << self.level;
+        let [i, j] = self.at;
+        [[i, j], [i + side, j], [i + side, j + side], [i, j + side]]
+    }
+
+    fn side_rad(self) -> f64 {
+        f64::from(1u32 << self.level) * FINEST_RAD
+    }
+
+    fn centre(self) -> Vector2<f64> {
+        chart_point(self.at) + Vector2::repeat(self.side_rad() / 2.0)
+    }
+
+    /// Half the diagonal.
+    pub(crate) fn radius_rad(self) -> f64 {
+        self.side_rad() * std::f64::consts::FRAC_1_SQRT_2
+    }
+
+    /// The draw in the middle.
+    pub(crate) fn middle(self) -> UnitVector3<f64> {
+        from_chart(self.centre())
+    }
+
+    fn children(self) -> [Self; 4] {
+        let half = 1 << (self.level - 1);
+        let [i, j] = self.at;
+        [[i, j], [i + half, j], [i, j + half], [i + half, j + half]].map(|at| Self {
+            at,
+            level: self.level - 1,
+        })
+    }
+}
+
+fn chart_point(node: [i32; 2]) -> Vector2<f64> {
+    Vector2::new(f64::from(node[0]), f64::from(node[1])) * FINEST_RAD
+}
+
+/// A point of a border, as the draw it stands for.
+#[derive(Debug, Clone, Copy)]
+struct BorderPoint {
+    direction: Vector3<f64>,
+    cell: Cell,
+}
+
+/// Overruns of the ridge's limits over part of the chart.
+#[derive(Debug, Default)]
+pub(crate) struct RidgeMap {
+    base_level: u32,
+    readings: HashMap<[i32; 2], Vec<f64>>,
+    /// Leaves, in a fixed order; a split cell is replaced by its children.
+    leaves: BTreeMap<Cell, ()>,
+    /// Per limit of the ridge, the border of its broken set.
+    borders: Vec<Vec<BorderPoint>>,
+}
+
+impl RidgeMap {
+    /// Base cells aimed at over the draws of interest. Tuned: fewer would let a broken patch of a
+    /// degree slip between corners on a wide table, more would cost readings on a real scan.
+    const BASE_CELLS: usize = 160;
+
+    /// Levels of the coarsest and the finest cell: 2 degrees and 1/8 degree.
+    const COARSEST: u32 = 6;
+    const FINEST: u32 = 2;
+
+    /// A map that covers every draw of which `interest` is at least minus the given distance, for
+    /// every distance: a margin, say. `interest` must be 1-Lipschitz.
+    pub(crate) fn covering(
+        field: &Field<'_>,
+        reach_rad: f64,
+        interest: impl Fn(&UnitVector3<f64>) -> f64,
+    ) -> Result<Self, Cancelled> {
+        let mut map = Self {
+            base_level: Self::COARSEST,
+            ..Self::default()
+        };
+        if !field.is_limited_by_ridge() {
+            return Ok(map);
+        }
+        let mut cells = cells_of(reach_rad, map.base_level, &interest);
+        while cells.len() < Self::BASE_CELLS / 3
+            && map.base_level > Self::FINEST
+            && !cells.is_empty()
+        {
+            let finer = cells_of(reach_rad, map.base_level - 1, &interest);
+            if finer.len() > Self::BASE_CELLS {
+                break;
+            }
+            map.base_level -= 1;
+            cells = finer;
+        }
+        for (done, cell) in cells.iter().enumerate() {
+            field
+                .control
+                .progress("reading the ridge", done as f64 / cells.len() as f64);
+            map.read_corners(field, *cell)?;
+            map.leaves.insert(*cell, ());
+        }
+        map.trace(field);
+        Ok(map)
+    }
+
+    fn read_corners(&mut self, field: &Field<'_>, cell: Cell) -> Result<(), Cancelled> {
+        for node in cell.corners() {
+            if !self.readings.contains_key(&node) {
+                let overruns = field.ridge_overruns_mm(&from_chart(chart_point(node)))?;
+                self.readings.insert(node, overruns);
+            }
+        }
+        Ok(())
+    }
+
+    /// Splits cells that can still be split; whether any was.
+    pub(crate) fn split(&mut self, field: &Field<'_>, cells: &[Cell]) -> Result<bool, Cancelled> {
+        let mut any = false;
+        for cell in cells.iter().filter(|cell| cell.level > Self::FINEST) {
+            if self.leaves.remove(cell).is_none() {
+                continue;
+            }
+            any = true;
+            for child in cell.children() {
+                self.read_corners(field, child)?;
+                self.leaves.insert(child, ());
+            }
+        }
+        if any {
+            self.trace(field);
+        }
+        Ok(any)
+    }
+
+    /// The leaf that holds a draw, if the map covers it.
+    pub(crate) fn leaf_at(&self, d: &UnitVector3<f64>) -> Option<Cell> {
+        let v = to_chart(d) / FINEST_RAD;
+        (Self::FINEST..=self.base_level).find_map(|level| {
+            let side = f64::from(1u32 << level);
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "the chart is a few radians wide"
+            )]
+            let at = [v.x, v.y].map(|c| (c / side).floor() as i32 * (1 << level));
+            let cell = Cell { at, level };
+            self.leaves.contains_key(&cell).then_some(cell)
+        })
+    }
+
+    /// Interpolated overruns at a draw, in the order of the field's ridge limits; `None` where the
+    /// map does not reach.
+    pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
+        let cell = self.leaf_at(d)?;
+        let offset = (to_chart(d) - chart_point(cell.at)) / cell.side_rad();
+        let corners = cell.corners().map(|node| &self.readings[&node]);
+        Some(
+            (0..corners[0].len())
+                .map(|k| {
+                    let low = corners[0][k] * (1.0 - offset.x) + corners[1][k] * offset.x;
+                    let high = corners[3][k] * (1.0 - offset.x) + corners[2][k] * offset.x;
+                    low * (1.0 - offset.y) + high * offset.y
+                })
+                .collect(),
+        )
+    }
+
+    /// Signed angle from a draw to the nearest border of a broken set: positive where every limit
+    /// of the ridge is met, infinite where none is ever broken.
+    pub(crate) fn clearance_rad(&self, d: &UnitVector3<f64>) -> f64 {
+        let Some(overruns) = self.overruns_mm(d) else {
+            return f64::INFINITY;
+        };
+        let mut clearance = f64::INFINITY;
+        for (overrun, border) in overruns.iter().zip(&self.borders) {
+            let cosine = border
+                .iter()
+                .map(|point| point.direction.dot(d))
+                .fold(f64::NEG_INFINITY, f64::max);
+            // No border at all: broken or met everywhere.
+            let away = if border.is_empty() {
+                f64::INFINITY
+            } else {
+                cosine.min(1.0).acos()
+            };
+            clearance = clearance.min(if *overrun > MET_MM { -away } else { away });
+        }
+        clearance
+    }
+
+    /// Leaves through which a border passes within `reach_rad` of a draw, in a fixed order.
+    pub(crate) fn border_leaves(&self, d: &UnitVector3<f64>, reach_rad: f64) -> Vec<Cell> {
+        let cosine = reach_rad.cos();
+        let near = self
+            .borders
+            .iter()
+            .flatten()
+            .filter(|point| point.direction.dot(d) >= cosine);
+        let mut cells: Vec<Cell> = near.map(|point| point.cell).collect();
+        cells.sort_unstable();
+        cells.dedup();
+        cells
+    }
+
+    /// The border point nearest to a draw.
+    pub(crate) fn nearest_border(&self, d: &UnitVector3<f64>) -> Option<UnitVector3<f64>> {
+        self.borders
+            .iter()
+            .flatten()
+            .map(|point| point.direction)
+            .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
+            .map(UnitVector3::new_unchecked)
+    }
+
+    /// Leaves in which every corner is broken, yet one so slightly that an allowed patch may hide
+    /// inside: by less than `slope_mm_per_rad` makes up over half the side.
+    pub(crate) fn nearly_open_leaves(&self, slope_mm_per_rad: f64) -> Vec<Cell> {
+        let open = |cell: &Cell| {
+            let least = cell
+                .corners()
+                .iter()
+                .map(|node| worst(&self.readings[node]))
+                .fold(f64::INFINITY, f64::min);
+            least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
+        };
+        self.leaves
+            .keys()
+            .filter(|cell| open(cell))
+            .copied()
+            .collect()
+    }
+
+    /// Traces the borders of all limits through all leaves.
+    fn trace(&mut self, field: &Field<'_>) {
+        self.borders = vec![Vec::new(); field.ridge_limits.len()];
+        for &cell in self.leaves.keys() {
+            let corners = cell.corners();
+            for (k, border) in self.borders.iter_mut().enumerate() {
+                let values = corners.map(|node| self.readings[&node][k] - MET_MM);
+                let crossings: Vec<Vector2<f64>> = (0..4)
+                    .filter_map(|i| {
+                        let (a, b) = (values[i], values[(i + 1) % 4]);
+                        ((a > 0.0) != (b > 0.0)).then(|| {
+                            let (from, to) =
+                                (chart_point(corners[i]), chart_point(corners[(i + 1) % 4]));
+                            from + (to - from) * (a / (a - b))
+                        })
+                    })
+                    .collect();
+                // Two crossings make one run. Four make two; both ways of pairing them are drawn,
+                // which errs to the safe side until the cell is split.
+                for (n, a) in crossings.iter().enumerate() {
+                    for b in &crossings[n + 1..] {
+                        chain(border, cell, *a, *b);
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn chain(border: &mut Vec<BorderPoint>, cell: Cell, a: Vector2<f64>, b: Vector2<f64>) {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a cell is small"
+    )]
+    let steps = ((b - a).norm() / CHAIN_RAD).ceil().max(1.0) as usize;
+    border.extend((0..=steps).map(|n| BorderPoint {
+        direction: from_chart(a + (b - a) * (n as f64 / steps as f64)).into_inner(),
+        cell,
+    }));
+}
+
+/// Cells of a level that may hold a draw of interest within the reach, in a fixed order.
+fn cells_of(reach_rad: f64, level: u32, interest: impl Fn(&UnitVector3<f64>) -> f64) -> Vec<Cell> {
+    let side = f64::from(1u32 << level) * FINEST_RAD;
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the chart is a few radians wide"
+    )]
+    let count = (reach_rad / side).ceil() as i32;
+    let mut cells = Vec::new();
+    for j in -count..count {
+        for i in -count..count {
+            let cell = Cell {
+                at: [i << level, j << level],
+                level,
+            };
+            let near = cell.centre().norm() - cell.radius_rad() <= reach_rad;
+            if near && interest(&cell.middle()) >= -cell.radius_rad() {
+                cells.push(cell);
+            }
+        }
+    }
+    cells
+}

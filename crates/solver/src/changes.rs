@@ -78,6 +78,11 @@ impl Change {
         matches!(self, Self::Retaper { metal_mm: Some(metal), .. } if *metal > REMAKE_BEYOND_MM)
     }
 
+    /// Whether a cleared zone is better relieved in the base than blocked out with wax.
+    pub fn is_relief(&self) -> bool {
+        matches!(self, Self::Clear { depth_mm, .. } if *depth_mm > RELIEVE_BEYOND_MM)
+    }
+
     /// Amount over scale.
     pub fn cost(&self, scales: &OverrunScales) -> f64 {
         match self {

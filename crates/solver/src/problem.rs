@@ -3,7 +3,7 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{SeatZone, ZoneReading};
+use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading};
 
 /// Something that reads seat zones for a draw.
 pub trait RidgeReader: Sync {
@@ -13,6 +13,21 @@ pub trait RidgeReader: Sync {
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
     /// Only the undercut depths, mm; the same values as [`RidgeReader::read`] gives.
     fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64>;
+}
+
+impl RidgeReader for Ridge {
+    fn zones(&self) -> &[SeatZone] {
+        self.zones()
+    }
+    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        self.read(d)
+    }
+    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
+        self.read_depths(d)
+            .iter()
+            .map(|reading| reading.depth_mm)
+            .collect()
+    }
 }
 
 /// A case as the solver sees it.

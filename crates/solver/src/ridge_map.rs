@@ -14,7 +14,8 @@
 use crate::control::Cancelled;
 use crate::field::{Field, worst};
 use crate::sphere::{from_chart, to_chart};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::hash_map::Entry;
+use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
@@ -84,7 +85,7 @@ pub(crate) struct RidgeMap {
     base_level: u32,
     readings: HashMap<[i32; 2], Vec<f64>>,
     /// Leaves, in a fixed order; a split cell is replaced by its children.
-    leaves: BTreeMap<Cell, ()>,
+    leaves: BTreeSet<Cell>,
     /// Per limit of the ridge, the border of its broken set.
     borders: Vec<Vec<BorderPoint>>,
 }
@@ -129,7 +130,7 @@ impl RidgeMap {
                 .control
                 .progress("reading the ridge", done as f64 / cells.len() as f64);
             map.read_corners(field, *cell)?;
-            map.leaves.insert(*cell, ());
+            map.leaves.insert(*cell);
         }
         map.trace(field);
         Ok(map)
@@ -137,9 +138,8 @@ impl RidgeMap {
 
     fn read_corners(&mut self, field: &Field<'_>, cell: Cell) -> Result<(), Cancelled> {
         for node in cell.corners() {
-            if !self.readings.contains_key(&node) {
-                let overruns = field.ridge_overruns_mm(&from_chart(chart_point(node)))?;
-                self.readings.insert(node, overruns);
+            if let Entry::Vacant(entry) = self.readings.entry(node) {
+                entry.insert(field.ridge_overruns_mm(&from_chart(chart_point(node)))?);
             }
         }
         Ok(())
@@ -149,13 +149,13 @@ impl RidgeMap {
     pub(crate) fn split(&mut self, field: &Field<'_>, cells: &[Cell]) -> Result<bool, Cancelled> {
         let mut any = false;
         for cell in cells.iter().filter(|cell| cell.level > Self::FINEST) {
-            if self.leaves.remove(cell).is_none() {
+            if !self.leaves.remove(cell) {
                 continue;
             }
             any = true;
             for child in cell.children() {
                 self.read_corners(field, child)?;
-                self.leaves.insert(child, ());
+                self.leaves.insert(child);
             }
         }
         if any {
@@ -175,7 +175,7 @@ impl RidgeMap {
             )]
             let at = [v.x, v.y].map(|c| (c / side).floor() as i32 * (1 << level));
             let cell = Cell { at, level };
-            self.leaves.contains_key(&cell).then_some(cell)
+            self.leaves.contains(&cell).then_some(cell)
         })
     }
 
@@ -255,7 +255,7 @@ impl RidgeMap {
             least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
         };
         self.leaves
-            .keys()
+            .iter()
             .filter(|cell| open(cell))
             .copied()
             .collect()
@@ -264,7 +264,7 @@ impl RidgeMap {
     /// Traces the borders of all limits through all leaves.
     fn trace(&mut self, field: &Field<'_>) {
         self.borders = vec![Vec::new(); field.ridge_limits.len()];
-        for &cell in self.leaves.keys() {
+        for &cell in &self.leaves {
             let corners = cell.corners();
             for (k, border) in self.borders.iter_mut().enumerate() {
                 let values = corners.map(|node| self.readings[&node][k] - MET_MM);

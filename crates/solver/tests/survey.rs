@@ -1,4 +1,5 @@
 //! The whole answer on problems whose answer is known beforehand.
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests")]
 
 mod common;
 
@@ -147,7 +148,7 @@ fn ridge_and_walls_are_balanced() {
 
 /// Random problems of every kind of limit.
 fn random_problem(random: &mut Random) -> (Vec<Coping>, FlatWalls) {
-    let count = 1 + (random.unit() * 3.0) as usize;
+    let count = 1 + random.below(3);
     let copings = (0..count)
         .map(|index| {
             let lean = Tilt::from_degrees(random.between(-6.0, 6.0), random.between(-6.0, 6.0));
@@ -219,32 +220,29 @@ fn answers_hold_against_brute_force() {
                 }
             }
         }
-        match &answer.recommended {
-            Some(best) => {
-                open += 1;
-                assert!(best.evaluation.acceptable, "round {round}");
-                let said = best.allowance_rad.to_degrees();
-                let truth = brute_allowance_deg(&problem, &best.evaluation.direction, 15.0);
-                assert!(
-                    (said - truth).abs() < 0.1,
-                    "round {round}: said {said}, is {truth}"
-                );
-                // The grid's best centre may be off by up to a third of a degree, not above.
-                assert!(
-                    said > widest - 0.1,
-                    "round {round}: {said} against {widest}"
-                );
-                assert!(!best.governing.is_empty(), "round {round}");
-            }
-            None => {
-                shut += 1;
-                assert!(
-                    widest < 0.1,
-                    "round {round}: a tilt with {widest} was overlooked"
-                );
-                let least_bad = answer.least_bad.as_ref().expect("shut");
-                assert!(least_bad.worst_overrun > 0.0 && !least_bad.blocking.is_empty());
-            }
+        if let Some(best) = &answer.recommended {
+            open += 1;
+            assert!(best.evaluation.acceptable, "round {round}");
+            let said = best.allowance_rad.to_degrees();
+            let truth = brute_allowance_deg(&problem, &best.evaluation.direction, 15.0);
+            assert!(
+                (said - truth).abs() < 0.1,
+                "round {round}: said {said}, is {truth}"
+            );
+            // The grid's best centre may be off by up to a third of a degree, not above.
+            assert!(
+                said > widest - 0.1,
+                "round {round}: {said} against {widest}"
+            );
+            assert!(!best.governing.is_empty(), "round {round}");
+        } else {
+            shut += 1;
+            assert!(
+                widest < 0.1,
+                "round {round}: a tilt with {widest} was overlooked"
+            );
+            let least_bad = answer.least_bad.as_ref().expect("shut");
+            assert!(least_bad.worst_overrun > 0.0 && !least_bad.blocking.is_empty());
         }
         for other in &answer.alternatives {
             let truth = brute_allowance_deg(&problem, &other.evaluation.direction, 15.0);

@@ -86,6 +86,11 @@ impl Random {
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
+    pub(crate) fn below(&mut self, count: usize) -> usize {
+        (0..count)
+            .rfind(|n| self.unit() * (*n as f64 + 1.0) < 1.0)
+            .unwrap_or(0)
+    }
     pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }

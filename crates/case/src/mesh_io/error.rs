@@ -176,7 +176,7 @@ pub enum ScanFault {
     },
     /// A coordinate is not a number, infinite, or absurdly large.
     #[error(
-        "{place}: {axis} is {value:?}, and a coordinate must be a number within \
+        "{place}: {axis} is {value:.3e}, and a coordinate must be a number within \
          +-{limit:e}; export the scan again, without damaged facets"
     )]
     Coordinate {

@@ -11,13 +11,17 @@
 //! * `stl_binary`, `stl_ascii`, `ply_header`, `ply`, `obj`: one format a file.
 //! * `text`: tokens and numbers of the text formats.
 //! * `soup`: positions and polygons as a file lists them, made into a mesh.
-//! * `unit`: the unit of a scan, and whether it is plausible for a dental cast.
+//! * `unit`: the unit of a scan.
+//! * `size`: whether a scan has the size of a dental cast, and in which unit it would.
+//! * `report`: what can be told of a scan.
 //! * `write`: binary PLY and binary STL out.
 mod error;
 mod obj;
 mod ply;
 mod ply_header;
+mod report;
 mod scan;
+mod size;
 mod sniff;
 mod soup;
 mod stl_ascii;
@@ -28,6 +32,8 @@ mod unpack;
 mod write;
 
 pub use error::{Axis, Place, ScanError, ScanFault};
+pub use report::ScanReport;
 pub use scan::{ReadLimits, Scan, ScanFormat, parse_scan, read_scan};
+pub use size::{BELIEVED_MM, CAST_MM, SizeVerdict, judge_size};
 pub use unit::{Unit, UnknownUnit};
 pub use write::{MeshWriteError, write_ply, write_stl};

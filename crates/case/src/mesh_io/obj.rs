@@ -20,88 +20,119 @@ const FREE_FORM: [&[u8]; 5] = [b"curv", b"curv2", b"surf", b"cstype", b"call"];
 /// Reads a file whose first statement is one of OBJ.
 pub(super) fn parse(bytes: &[u8]) -> Result<Scan, ScanFault> {
     let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-    let mut soup = Soup::default();
-    let mut remarks = Vec::new();
-    let mut free_form: Option<(usize, String)> = None;
-    let mut groups = 0_usize;
-    let mut corners = Vec::new();
-    let mut joined = Vec::new();
-    let mut line_number = 0;
-    let mut lines = text.split(|&byte| byte == b'\n');
-    while let Some(line) = lines.next() {
-        line_number += 1;
-        let first_line = line_number;
-        let mut line = line;
-        // A backslash at the end joins the next line to this one.
-        if continues(line) {
-            joined.clear();
-            while continues(line) {
-                joined.extend_from_slice(&line.trim_ascii_end()[..line.trim_ascii_end().len() - 1]);
-                joined.push(b' ');
-                let Some(next) = lines.next() else {
-                    break;
-                };
-                line_number += 1;
-                line = next;
-            }
-            if !continues(line) {
-                joined.extend_from_slice(line);
-            }
-            line = &joined;
-        }
+    let mut reader = Reader::default();
+    let mut lines = Lines {
+        lines: text.split(|&byte| byte == b'\n'),
+        line: 0,
+        joined: Vec::new(),
+    };
+    while let Some((number, line)) = lines.next() {
         // Lone CR line ends: several statements in one of our lines.
-        for part in line.split(|&byte| byte == b'\r') {
-            let place = Place::line(first_line);
-            let mut words = part
-                .split(|&byte| byte == b'#')
-                .next()
-                .unwrap_or_default()
-                .split(u8::is_ascii_whitespace)
-                .filter(|word| !word.is_empty());
-            match words.next() {
-                Some(b"v") => {
-                    let mut values: [&[u8]; 3] = [b"", b"", b""];
-                    for (number, value) in values.iter_mut().enumerate() {
-                        *value = words.next().ok_or_else(|| ScanFault::Syntax {
-                            place: place.on("vertex", soup.positions.len()),
-                            expected: "three coordinates".into(),
-                            found: format!("{number}"),
-                        })?;
-                    }
-                    let place = place.on("vertex", soup.positions.len());
-                    soup.positions.push(text_point(values, place)?);
-                }
-                Some(b"f") => {
-                    let place = place.on("face", soup.polygons());
-                    corners.clear();
-                    for word in words {
-                        corners.push(corner(word, soup.positions.len(), place)?);
-                    }
-                    soup.add(&corners, Some(first_line));
-                }
-                Some(b"o" | b"g") => groups += 1,
-                Some(word) if FREE_FORM.contains(&word) && free_form.is_none() => {
-                    free_form = Some((first_line, shown(word)));
-                }
-                _ => {}
-            }
+        for statement in line.split(|&byte| byte == b'\r') {
+            reader.statement(statement, number)?;
         }
     }
-    if groups > 1 {
-        remarks.push(format!("{groups} objects and groups were read as one mesh"));
+    let mut remarks = Vec::new();
+    if reader.groups > 1 {
+        remarks.push(format!(
+            "{} objects and groups were read as one mesh",
+            reader.groups
+        ));
     }
-    if let Some((line, word)) = free_form {
+    if let Some((line, word)) = reader.free_form {
         remarks.push(format!(
             "line {line}: free-form curves and surfaces ({word}) are not read; part of the scan \
              may be missing"
         ));
     }
-    soup.into_scan(ScanFormat::Obj, 1, remarks)
+    reader.soup.into_scan(ScanFormat::Obj, 1, remarks)
 }
 
-/// Whether a line goes on in the next one.
-fn continues(line: &[u8]) -> bool {
-    line.trim_ascii_end().ends_with(b"\\")
+/// Lines, where a backslash at the end of one joins the next to it.
+struct Lines<'a, I: Iterator<Item = &'a [u8]>> {
+    lines: I,
+    line: usize,
+    joined: Vec<u8>,
+}
+
+impl<'a, I: Iterator<Item = &'a [u8]>> Lines<'a, I> {
+    /// The next line, and the number of its first part.
+    fn next(&mut self) -> Option<(usize, &[u8])> {
+        let mut line = self.lines.next()?;
+        self.line += 1;
+        let first = self.line;
+        let Some(mut part) = before_backslash(line) else {
+            return Some((first, line));
+        };
+        self.joined.clear();
+        loop {
+            self.joined.extend_from_slice(part);
+            self.joined.push(b' ');
+            line = self.lines.next().unwrap_or_default();
+            self.line += 1;
+            match before_backslash(line) {
+                Some(next) => part = next,
+                None => break,
+            }
+        }
+        self.joined.extend_from_slice(line);
+        Some((first, &self.joined))
+    }
+}
+
+/// What stands before the backslash that ends a line, if one does.
+fn before_backslash(line: &[u8]) -> Option<&[u8]> {
+    line.trim_ascii_end().strip_suffix(b"\\")
+}
+
+#[derive(Debug, Default)]
+struct Reader {
+    soup: Soup,
+    groups: usize,
+    /// First free-form statement: its line and word.
+    free_form: Option<(usize, String)>,
+    /// Corners of the face that is being read, kept for its memory.
+    corners: Vec<u32>,
+}
+
+impl Reader {
+    fn statement(&mut self, statement: &[u8], line: usize) -> Result<(), ScanFault> {
+        let mut words = statement
+            .split(|&byte| byte == b'#')
+            .next()
+            .unwrap_or_default()
+            .split(u8::is_ascii_whitespace)
+            .filter(|word| !word.is_empty());
+        match words.next() {
+            Some(b"v") => {
+                let place = Place::line(line).on("vertex", self.soup.positions.len());
+                let mut values: [&[u8]; 3] = [b"", b"", b""];
+                for (number, value) in values.iter_mut().enumerate() {
+                    *value = words.next().ok_or_else(|| ScanFault::Syntax {
+                        place,
+                        expected: "three coordinates".into(),
+                        found: format!("{number}"),
+                    })?;
+                }
+                self.soup.positions.push(text_point(values, place)?);
+            }
+            Some(b"f") => {
+                let place = Place::line(line).on("face", self.soup.polygons());
+                self.corners.clear();
+                for word in words {
+                    let corner = corner(word, self.soup.positions.len(), place)?;
+                    self.corners.push(corner);
+                }
+                self.soup.add(&self.corners, Some(line));
+            }
+            Some(b"o" | b"g") => self.groups += 1,
+            Some(word) if FREE_FORM.contains(&word) && self.free_form.is_none() => {
+                self.free_form = Some((line, shown(word)));
+            }
+            _ => {}
+        }
+        Ok(())
+    }
 }
 
 /// The vertex of a face corner, counted from 0. Only positive numbers may look ahead.

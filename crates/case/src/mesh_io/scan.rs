@@ -93,7 +93,10 @@ pub fn read_scan(path: &Path) -> Result<Scan, ScanError> {
         path: path.to_path_buf(),
     };
     let file = File::open(path).map_err(io)?;
-    let mut bytes = Vec::new();
+    // Room for the whole file and the byte that tells its end; a file may still grow or lie.
+    let length = file.metadata().map_or(0, |metadata| metadata.len());
+    let room = usize::try_from(length.min(limits.max_bytes) + 1).unwrap_or(0);
+    let mut bytes = Vec::with_capacity(room);
     // One byte more than allowed tells a file that is too large, even one that never ends.
     file.take(limits.max_bytes + 1)
         .read_to_end(&mut bytes)

@@ -55,7 +55,13 @@ pub(super) fn tell(bytes: &[u8]) -> Result<Kind, ScanFault> {
     if let Some(&(_, kind)) = FOREIGN.iter().find(|(magic, _)| bytes.starts_with(magic)) {
         return Err(ScanFault::Foreign { kind });
     }
-    let window = &bytes[..bytes.len().min(TEXT_WINDOW)];
+    // Some writers and tapes pad text with zeros; a lone STL header ends in zeros too, but is no
+    // longer than one.
+    let length = match bytes.iter().rposition(|&byte| byte != 0) {
+        Some(last) if last >= stl_binary::HEADER_BYTES => last + 1,
+        _ => bytes.len(),
+    };
+    let window = &bytes[..length.min(TEXT_WINDOW)];
     if !window.iter().all(|&byte| is_text(byte)) {
         if bytes.len() >= stl_binary::HEADER_BYTES {
             return Ok(Kind::StlBinary);

@@ -45,6 +45,17 @@ impl Unit {
         }
     }
 
+    /// The word for several of it.
+    pub fn plural(self) -> &'static str {
+        match self {
+            Self::Millimetre => "millimetres",
+            Self::Metre => "metres",
+            Self::Centimetre => "centimetres",
+            Self::Micrometre => "micrometres",
+            Self::Inch => "inches",
+        }
+    }
+
     /// Millimetres in one of this unit. Exact by definition; the inch is 25.4 mm since the
     /// international yard and pound agreement of 1959.
     pub fn mm(self) -> f64 {
@@ -72,5 +83,19 @@ impl FromStr for Unit {
             .into_iter()
             .find(|unit| unit.name() == name)
             .ok_or_else(|| UnknownUnit(name.into()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_read_back() {
+        for unit in Unit::ALL {
+            assert_eq!(unit.name().parse(), Ok(unit));
+        }
+        let error = "feet".parse::<Unit>().unwrap_err();
+        assert!(error.to_string().contains("mm, m, cm, um, in"), "{error}");
     }
 }

@@ -234,13 +234,15 @@ fn degenerate(mesh: &Mesh) -> Vec<Degenerate> {
 /// along one edge of each facet: the one between its two lower vertex numbers.
 pub(in crate::mesh) fn duplicates(mesh: &Mesh, edges: &EdgeTable) -> Vec<Duplicate> {
     let mut found = Vec::new();
+    let mut uses = Vec::new();
     for edge in edges.iter().filter(|edge| edge.uses.len() > 1) {
-        let mut uses: Vec<_> = edge
-            .uses
-            .iter()
-            .map(|half| (half.opposite(mesh), *half))
-            .filter(|&(opposite, _)| opposite > edge.ends[1])
-            .collect();
+        uses.clear();
+        uses.extend(
+            edge.uses
+                .iter()
+                .map(|half| (half.opposite(mesh), *half))
+                .filter(|&(opposite, _)| opposite > edge.ends[1]),
+        );
         // By the corner opposite, then in facet order.
         uses.sort_unstable();
         for same in uses.chunk_by(|a, b| a.0 == b.0) {

@@ -22,7 +22,7 @@ pub(super) fn parse(bytes: &[u8]) -> Result<Scan, ScanFault> {
     let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let mut reader = Reader::default();
     let mut lines = Lines {
-        lines: text.split(|&byte| byte == b'\n'),
+        plain: text.split(|&byte| byte == b'\n'),
         line: 0,
         joined: Vec::new(),
     };
@@ -50,7 +50,7 @@ pub(super) fn parse(bytes: &[u8]) -> Result<Scan, ScanFault> {
 
 /// Lines, where a backslash at the end of one joins the next to it.
 struct Lines<'a, I: Iterator<Item = &'a [u8]>> {
-    lines: I,
+    plain: I,
     line: usize,
     joined: Vec<u8>,
 }
@@ -58,7 +58,7 @@ struct Lines<'a, I: Iterator<Item = &'a [u8]>> {
 impl<'a, I: Iterator<Item = &'a [u8]>> Lines<'a, I> {
     /// The next line, and the number of its first part.
     fn next(&mut self) -> Option<(usize, &[u8])> {
-        let mut line = self.lines.next()?;
+        let mut line = self.plain.next()?;
         self.line += 1;
         let first = self.line;
         let Some(mut part) = before_backslash(line) else {
@@ -68,7 +68,7 @@ impl<'a, I: Iterator<Item = &'a [u8]>> Lines<'a, I> {
         loop {
             self.joined.extend_from_slice(part);
             self.joined.push(b' ');
-            line = self.lines.next().unwrap_or_default();
+            line = self.plain.next().unwrap_or_default();
             self.line += 1;
             match before_backslash(line) {
                 Some(next) => part = next,

@@ -51,7 +51,7 @@ impl fmt::Display for ScanFormat {
 /// Holds of the mesh: at least one facet, every coordinate finite and within ±1e9, every index in
 /// range, no two vertices at the same position. Anything else a surface can suffer from (open or
 /// non-manifold edges, facets without area, wrong winding) may still be there: see
-/// [`tiltbench_geometry::mesh::check`].
+/// [`tiltbench_geometry::mesh::check()`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scan {
     /// What the file was, once unpacked.

@@ -99,7 +99,7 @@ impl EdgeTable {
     ///
     /// # Panics
     /// When an index is out of range or there are more than [`MAX_FACETS`] facets; see
-    /// [`super::check`], which says so instead.
+    /// [`super::check()`], which says so instead.
     pub fn new(mesh: &Mesh) -> Self {
         assert!(mesh.triangles.len() <= MAX_FACETS, "too many facets");
         let sides = |triangle: &[u32; 3]| {

@@ -78,7 +78,7 @@ impl Mesh {
     ///
     /// Definition: the sum over facets of `(a - o) . ((b - o) x (c - o)) / 6`, with o the middle
     /// of the mesh's box, which keeps the terms small. For a mesh with open edges the value
-    /// depends on o and means nothing: ask [`super::check`] first.
+    /// depends on o and means nothing: ask [`super::check()`] first.
     ///
     /// Source: divergence theorem; C. Zhang, T. Chen, "Efficient feature extraction for 2D/3D
     /// objects in mesh representation", ICIP 2001, doi 10.1109/ICIP.2001.958278, eq. 7 (from

@@ -5,7 +5,7 @@
 //! tear a slit: the edge it shares with its neighbour along its longest side is laid across
 //! instead, which moves the surface by no more than the needle's height. Facets are turned until
 //! each piece agrees, closed pieces outward. Needles that cannot be laid across, one-sided pieces,
-//! holes and edges of three facets are left: [`super::check`] on the result names them.
+//! holes and edges of three facets are left: [`super::check()`] on the result names them.
 
 use super::Mesh;
 use super::border::borders;

@@ -49,7 +49,7 @@ const LINE_LIMIT: f64 = 1e-13;
 /// Cuts a polygon into triangles. Returned numbers index `corners`.
 ///
 /// A triangle is returned as it is, whatever its shape, and so is a polygon whose corners all lie
-/// on a line (as a fan): [`super::check`] reports such facets, nothing drops them in silence.
+/// on a line (as a fan): [`super::check()`] reports such facets, nothing drops them in silence.
 ///
 /// Cost: quadratic in the number of corners.
 ///

@@ -190,7 +190,7 @@ const CELL_LIMIT: f64 = 1e15;
 /// Vertices are taken in order. Each goes to the nearest vertex kept so far within the tolerance
 /// (the earlier of equals), else is kept. So no vertex moves further than the tolerance, no two
 /// kept vertices are within it, and vertices do not creep along a chain. Facets that collapse are
-/// left in place for [`super::check`] to report.
+/// left in place for [`super::check()`] to report.
 ///
 /// Cost: expected linear while few vertices share a cell of the tolerance's size.
 ///

@@ -6,6 +6,7 @@
 //! * [`frame`]: the cast frame, and which patient side +x is.
 //! * [`limits`]: what a case allows for the draw as a whole.
 //! * [`tilt`]: the two table angles and the draw direction they stand for.
+//! * [`tripod`]: three marks that set a cast again.
 //! * [`tolerance`]: every tolerance, with its unit and what it separates.
 //! * [`coping`]: a coping, its walls, their drafts, its metal budget and its surface.
 //! * [`mesh`]: triangle meshes, their health and what may be mended.
@@ -20,6 +21,7 @@ pub mod mesh;
 pub mod survey_line;
 pub mod tilt;
 pub mod tolerance;
+pub mod tripod;
 pub mod undercut;
 
 pub use nalgebra::{Point2, Point3, UnitVector3, Vector2, Vector3};

@@ -122,3 +122,6 @@ impl Tilt {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -18,9 +18,20 @@
 
 use nalgebra::{UnitVector3, Vector2, Vector3};
 
-/// Pure number. Two values nearer than this are a tie, and the smaller tilt is preferred: separates
-/// rounding of the products from a real difference.
-pub(super) const TIE: f64 = 1e-13;
+/// Pure number. Two values nearer than this are a tie, and the smaller tilt is preferred. No more
+/// than the rounding of the products: on a smooth top a tie of `e` would already move the draw by
+/// the square root of `e`.
+const TIE: f64 = 1e-15;
+
+/// Pure number. The same for the components of a direction.
+const SAME_DIRECTION: f64 = 1e-13;
+
+/// Pure number. Vectors this near are one: the half-plane between them would be rounding noise.
+const SAME_VECTOR: f64 = 1e-14;
+
+/// Pure number. Faces are kept until they fall this far below an attained value, so that rounding
+/// never drops the one that holds the maximum.
+const SPARED: f64 = 1e-11;
 
 /// Pure number. A corner beyond the rim of the cap by no more than this part of its radius lies on
 /// it: separates rounding from outside, for optima exactly at the tilt limit.
@@ -60,9 +71,9 @@ impl Peak {
         let (d, e) = (&self.direction, &other.direction);
         if (self.value - other.value).abs() > TIE {
             self.value > other.value
-        } else if (d.z - e.z).abs() > TIE {
+        } else if (d.z - e.z).abs() > SAME_DIRECTION {
             d.z > e.z
-        } else if (d.x - e.x).abs() > TIE {
+        } else if (d.x - e.x).abs() > SAME_DIRECTION {
             d.x < e.x
         } else {
             d.y < e.y
@@ -96,10 +107,20 @@ impl Envelope {
         }
     }
 
-    /// Adds vectors; faces that cannot beat `attained` are dropped.
+    /// Adds vectors, but for those that are there already; faces that cannot beat `attained` are
+    /// dropped.
     pub(super) fn add(&mut self, new: &[Vector3<f64>], attained: f64) {
         let old = self.vectors.len();
-        self.vectors.extend_from_slice(new);
+        for vector in new {
+            if self
+                .vectors
+                .iter()
+                .all(|v| (v - vector).norm() > SAME_VECTOR)
+            {
+                self.vectors.push(*vector);
+            }
+        }
+        let floor = attained - SPARED;
         let (cap, vectors) = (self.cap, &self.vectors);
         self.faces.retain_mut(|face| {
             let mut changed = false;
@@ -112,7 +133,7 @@ impl Envelope {
                     None => return false,
                 }
             }
-            face.peak.value >= attained - TIE
+            face.peak.value >= floor
         });
         for vector in old..self.vectors.len() {
             let mut corners = self.square();
@@ -122,7 +143,7 @@ impl Envelope {
                 }
             }
             if let Some(peak) = peak_of_face(&self.cap, &self.vectors[vector], &corners)
-                && peak.value >= attained - TIE
+                && peak.value >= floor
             {
                 self.faces.push(Face {
                     vector,

@@ -4,8 +4,9 @@
 //! 128-149, doi 10.1007/BF01580381. The polytope is replaced by the hull of the walls' arcs of
 //! normals, whose vertex farthest against a direction the closed form of the least draft names.
 //!
-//! If the point `x` is not the origin, `x / |x|` is the best draw of all, tilt limit aside, with
-//! least draft `asin |x|`; if it is, no draw makes every product positive.
+//! If the point `x` is not the origin, `x / |x|` is the best direction of all, tilt limit aside,
+//! with least draft `asin |x|`; if it is, no direction makes every product positive. With +z added
+//! to the normals the same holds of the directions that leave the cast.
 
 use super::types::CertificateTerm;
 use super::walls::{GuidingWall, WallNormal, worst_of_all};
@@ -23,30 +24,71 @@ const MAX_POINTS: usize = 400;
 /// Pure number. Affine weights at or below this leave the corral.
 const NO_WEIGHT: f64 = 1e-12;
 
-/// The nearest point, and the normals it is a mean of.
+/// What the hull is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum HullOf {
+    /// The walls' normals.
+    Normals,
+    /// The walls' normals and +z: a draw leaves the cast.
+    NormalsAndUp,
+}
+
+/// The nearest point, and what it is a mean of.
 #[derive(Debug, Clone)]
 pub(super) struct NearestPoint {
+    /// Nearest point, for weights of the normals that sum to 1 (so not quite a point of the hull
+    /// where +z has a weight): `sum w n + up_weight z`.
     pub(super) point: Vector3<f64>,
+    /// The normals.
     pub(super) terms: Vec<CertificateTerm>,
+    /// Weight of +z, relative to those of the normals.
+    pub(super) up_weight: f64,
+}
+
+/// A point taken in, with its weight.
+#[derive(Debug, Clone, Copy)]
+struct Entry {
+    vector: Vector3<f64>,
+    /// `None` for +z.
+    normal: Option<WallNormal>,
+    weight: f64,
+}
+
+impl Entry {
+    fn of(normal: WallNormal, weight: f64) -> Self {
+        Self {
+            vector: normal.normal.into_inner(),
+            normal: Some(normal),
+            weight,
+        }
+    }
 }
 
 /// Finds it. `None` without walls.
-pub(super) fn nearest_to_origin(walls: &[GuidingWall<'_>]) -> Option<NearestPoint> {
+pub(super) fn nearest_to_origin(walls: &[GuidingWall<'_>], of: HullOf) -> Option<NearestPoint> {
     let first = walls.first()?;
-    let mut corral: Vec<(WallNormal, f64)> =
-        vec![(first.normal(first.name.side.azimuth_rad()), 1.0)];
+    let mut corral = vec![Entry::of(first.normal(first.name.side.azimuth_rad()), 1.0)];
     let mut point = sum(&corral);
     for _ in 0..MAX_POINTS {
-        let Some((worst, reach)) = worst_of_all(walls, &point) else {
+        let Some((worst, mut reach)) = worst_of_all(walls, &point) else {
             break;
         };
+        let mut entry = Entry::of(worst, 0.0);
+        if of == HullOf::NormalsAndUp && point.z < reach {
+            reach = point.z;
+            entry = Entry {
+                vector: Vector3::z(),
+                normal: None,
+                weight: 0.0,
+            };
+        }
         // reach = n . x; nothing lies nearer once it is |x|².
         let length = point.norm();
         if length <= 1e-15 || length - reach / length <= NEAREST {
             break;
         }
         let before = corral.clone();
-        corral.push((worst, 0.0));
+        corral.push(entry);
         settle(&mut corral);
         let moved = sum(&corral);
         if corral.len() > 4 || moved.norm() >= length {
@@ -56,30 +98,38 @@ pub(super) fn nearest_to_origin(walls: &[GuidingWall<'_>]) -> Option<NearestPoin
         }
         point = moved;
     }
+    // At least one normal has a weight: +z alone is no nearer than the normal begun with, and
+    // joins only where the two together are.
+    let up: f64 = corral
+        .iter()
+        .filter(|entry| entry.normal.is_none())
+        .map(|entry| entry.weight)
+        .sum();
+    let scale = 1.0 / (1.0 - up).max(NO_WEIGHT);
     Some(NearestPoint {
-        point,
+        point: point * scale,
         terms: corral
-            .into_iter()
-            .map(|(n, weight)| CertificateTerm {
-                wall: n.wall,
-                azimuth_rad: n.azimuth_rad,
-                normal: n.normal,
-                weight,
+            .iter()
+            .filter_map(|entry| {
+                entry.normal.map(|n| CertificateTerm {
+                    wall: n.wall,
+                    azimuth_rad: n.azimuth_rad,
+                    normal: n.normal,
+                    weight: entry.weight * scale,
+                })
             })
             .collect(),
+        up_weight: up * scale,
     })
 }
 
-fn sum(corral: &[(WallNormal, f64)]) -> Vector3<f64> {
-    corral
-        .iter()
-        .map(|(n, weight)| n.normal.as_ref() * *weight)
-        .sum()
+fn sum(corral: &[Entry]) -> Vector3<f64> {
+    corral.iter().map(|entry| entry.vector * entry.weight).sum()
 }
 
 /// Wolfe's minor cycle: walks to the nearest point of the affine hull, dropping points whose
 /// weight would turn negative on the way. Each turn drops one or ends, so it ends.
-fn settle(corral: &mut Vec<(WallNormal, f64)>) {
+fn settle(corral: &mut Vec<Entry>) {
     while corral.len() > 1 {
         let Some(affine) = affine_weights(corral) else {
             return;
@@ -88,40 +138,40 @@ fn settle(corral: &mut Vec<(WallNormal, f64)>) {
             .iter()
             .zip(&affine)
             .filter(|(_, new)| **new <= NO_WEIGHT)
-            .map(|((_, old), new)| old / (old - new))
+            .map(|(entry, new)| entry.weight / (entry.weight - new))
             .filter(|step| step.is_finite())
             .fold(f64::INFINITY, f64::min);
         if step.is_infinite() {
             for (entry, new) in corral.iter_mut().zip(&affine) {
-                entry.1 = *new;
+                entry.weight = *new;
             }
             return;
         }
         let step = step.clamp(0.0, 1.0);
         for (entry, new) in corral.iter_mut().zip(&affine) {
-            entry.1 += step * (new - entry.1);
+            entry.weight += step * (new - entry.weight);
         }
         let count = corral.len();
-        corral.retain(|(_, weight)| *weight > NO_WEIGHT);
-        let total: f64 = corral.iter().map(|(_, weight)| weight).sum();
+        corral.retain(|entry| entry.weight > NO_WEIGHT);
+        let total: f64 = corral.iter().map(|entry| entry.weight).sum();
         for entry in corral.iter_mut() {
-            entry.1 /= total;
+            entry.weight /= total;
         }
         if corral.len() == count {
             return;
         }
     }
     if let [only] = corral.as_mut_slice() {
-        only.1 = 1.0;
+        only.weight = 1.0;
     }
 }
 
 /// Weights, of either sign and with sum 1, of the point of the affine hull nearest to the origin.
-fn affine_weights(corral: &[(WallNormal, f64)]) -> Option<Vec<f64>> {
+fn affine_weights(corral: &[Entry]) -> Option<Vec<f64>> {
     let (base, others) = corral.split_first()?;
-    let p0 = base.0.normal.as_ref();
+    let p0 = base.vector;
     let differences = DMatrix::from_fn(3, others.len(), |row, column| {
-        others[column].0.normal[row] - p0[row]
+        others[column].vector[row] - p0[row]
     });
     let target = DVector::from_fn(3, |row, _| -p0[row]);
     let solution = differences.svd(true, true).solve(&target, 1e-12).ok()?;

@@ -3,7 +3,7 @@
 use super::certificate::optimality_weights;
 use super::envelope::Cap;
 use super::exchange::{Goal, Solution, maximise};
-use super::hull::{AT_ORIGIN, NearestPoint, nearest_to_origin};
+use super::hull::{AT_ORIGIN, HullOf, NearestPoint, nearest_to_origin};
 use super::region::region;
 use super::types::{Certificate, CertificateKind, CommonDraw, WallRef};
 use super::walls::{GuidingWall, guiding_walls, least_of_all_rad, margin_rad};
@@ -79,11 +79,17 @@ fn certificate(
             kind,
             terms: weights.terms,
             tilt_limit_weight: weights.tilt_limit_weight,
+            up_weight: 0.0,
             residual: weights.residual,
         }
     };
     if best_rad >= -MET_RAD {
-        return optimal(CertificateKind::Optimal);
+        let found = optimal(CertificateKind::Optimal);
+        return if best_rad <= MET_RAD && found.residual > ROUNDING_RAD {
+            at_origin(walls, best, found)
+        } else {
+            found
+        };
     }
     match beyond(walls, cap) {
         Beyond::Draw(direction, least_draft_rad) => optimal(CertificateKind::OnlyBeyondTiltLimit {
@@ -95,8 +101,30 @@ fn certificate(
             residual: nearest.point.norm(),
             terms: nearest.terms,
             tilt_limit_weight: 0.0,
+            up_weight: nearest.up_weight,
         },
         Beyond::NoWalls => optimal(CertificateKind::Optimal),
+    }
+}
+
+/// Parallel walls: along an arc of draws the least draft hardly changes, so the best draw, and with
+/// it the weights that balance there, is known less well than its draft. The point of the normals'
+/// hull nearest to the origin proves the same and does not depend on the draw.
+fn at_origin(walls: &[GuidingWall<'_>], best: &Solution, found: Certificate) -> Certificate {
+    let Some(nearest) = nearest_to_origin(walls, HullOf::Normals) else {
+        return found;
+    };
+    let residual = (nearest.point - best.master.as_ref() * best.upper).norm();
+    if residual < found.residual {
+        Certificate {
+            kind: CertificateKind::Optimal,
+            terms: nearest.terms,
+            tilt_limit_weight: 0.0,
+            up_weight: 0.0,
+            residual,
+        }
+    } else {
+        found
     }
 }
 
@@ -111,9 +139,16 @@ enum Beyond {
 /// the normals' hull touches the origin only from one side, walls exactly parallel to a draw may
 /// still share it: it is looked for within the reach of a table.
 fn beyond(walls: &[GuidingWall<'_>], cap: &Cap) -> Beyond {
-    let Some(nearest) = nearest_to_origin(walls) else {
+    let Some(mut nearest) = nearest_to_origin(walls, HullOf::Normals) else {
         return Beyond::NoWalls;
     };
+    // The best direction may lead into the ridge; then only those that leave the cast count.
+    if nearest.point.norm() > AT_ORIGIN
+        && nearest.point.z <= 0.0
+        && let Some(upward) = nearest_to_origin(walls, HullOf::NormalsAndUp)
+    {
+        nearest = upward;
+    }
     if nearest.point.norm() > AT_ORIGIN
         && let Some(direction) = UnitVector3::try_new(nearest.point, 0.0)
     {

@@ -58,7 +58,9 @@ pub enum CertificateKind {
     Optimal,
     /// No draw at all releases every wall, however far the cast is tilted: the weighted normals
     /// sum to nothing, so no direction makes all of them positive. (That none makes all of them 0
-    /// or more either is decided, not proved by the weights, where they lie in one plane.)
+    /// or more either is decided, not proved by the weights, where they lie in one plane.) Where
+    /// every wall could still be left *into* the ridge, they sum to `-up_weight z` instead: no
+    /// direction with z above 0 makes all of them 0 or more.
     NoDrawAnywhere,
     /// Draws that release every wall exist, but none within the tilt limit. The weights belong to
     /// the best draw within the limit, as for [`CertificateKind::Optimal`].
@@ -82,8 +84,13 @@ pub struct Certificate {
     pub terms: Vec<CertificateTerm>,
     /// Multiplier `mu >= 0` of the tilt limit: 0 unless the best draw lies on it.
     pub tilt_limit_weight: f64,
-    /// `|x|` for [`CertificateKind::NoDrawAnywhere`]; else the length of
+    /// Weight, 0 or more, of +z in a [`CertificateKind::NoDrawAnywhere`]: a draw leaves the cast.
+    /// Mostly 0.
+    pub up_weight: f64,
+    /// Length of `x + up_weight z` for [`CertificateKind::NoDrawAnywhere`], below 1e-9; else of
     /// `x + mu c - sin(best) d`, where `c` is the unit tangent at the best draw `d` toward +z.
+    /// Usually below 1e-12; up to 1e-7 where the least draft hardly changes along an arc of draws,
+    /// so that the best one is known less well than its draft.
     pub residual: f64,
 }
 

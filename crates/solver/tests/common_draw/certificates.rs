@@ -38,7 +38,9 @@ fn every_certificate_proves_what_it_says() {
             CertificateKind::NoDrawAnywhere => {
                 none += 1;
                 assert!(best < 0.0);
+                // The axes of these problems stand up: the normals alone prove it.
                 assert!(x.norm() < 1e-9, "seed {seed}: |sum w n| = {}", x.norm());
+                assert!(certificate.up_weight <= 0.0);
                 assert!(certificate.residual < 1e-9);
             }
             CertificateKind::Optimal => {

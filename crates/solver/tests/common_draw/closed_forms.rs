@@ -285,6 +285,27 @@ fn a_draw_beyond_the_tilt_limit_is_told_from_none_at_all() {
     }
 }
 
+/// A reverse cone could only be left into the ridge: no draw leaves the cast.
+#[test]
+fn a_reverse_cone_has_no_draw_out_of_the_cast() {
+    let axis = leaning(4.0, 250.0);
+    let found = common_draw(&[cone(axis, -3.0)], WIDE).unwrap();
+    assert_near(
+        found.best_least_draft_rad.to_degrees(),
+        -3.0,
+        1e-9,
+        "along the axis",
+    );
+    assert!(angle_deg(&found.direction, &axis) < 1e-5);
+    let certificate = &found.certificate;
+    assert_eq!(certificate.kind, CertificateKind::NoDrawAnywhere);
+    let up = Vector3::z() * certificate.up_weight;
+    assert!(certificate.up_weight > 0.01);
+    assert!((certificate.weighted_normal() + up).norm() < 1e-9);
+    let sum: f64 = certificate.terms.iter().map(|t| t.weight).sum();
+    assert_near(sum, 1.0, 1e-12, "weights");
+}
+
 #[test]
 fn nothing_guides_nothing_is_answered() {
     assert_eq!(common_draw(&[], WIDE), None);

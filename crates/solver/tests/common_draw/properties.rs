@@ -106,3 +106,89 @@ fn the_same_case_has_the_same_bits() {
         assert_eq!(format!("{first:?}"), format!("{again:?}"), "seed {seed}");
     }
 }
+
+/// Round numbers make everything coincide: equal axes, touching circles, limits met exactly,
+/// optima at corners of the tilt limit. Nothing may break, and what is reported must hold.
+#[test]
+fn round_numbers_and_coincidences_are_borne() {
+    use crate::build::{coping, leaning, least_draft_by_sampling, wall};
+    let mut draws = Draws::new(33);
+    let mut pick = |choices: &[f64]| choices[draws.index(choices.len())];
+    let (mut exist, mut single) = (0, 0);
+    for case in 0..3000 {
+        let count = pick(&[1.0, 1.0, 2.0, 2.0, 3.0]);
+        let copings: Vec<Coping> = (0..count as usize)
+            .map(|_| {
+                let axis = leaning(
+                    pick(&[0.0, 0.0, 2.0, 5.0, 10.0]),
+                    pick(&[0.0, 90.0, 120.0, 180.0, 240.0]),
+                );
+                let mesial = leaning(90.0, pick(&[0.0, 0.0, 90.0, 45.0, 180.0]));
+                let taper = pick(&[0.0, 2.0, 5.0, -5.0, 10.0]);
+                let required = pick(&[0.0, 0.0, 2.0, 5.0]).to_radians();
+                let half_sector = pick(&[45.0, 45.0, 45.0, 30.0, 90.0]);
+                let walls = [0, 1, 2, 3].map(|_| {
+                    let mut made = wall(pick(&[taper, taper, 5.0]), half_sector);
+                    made.draft_min_rad = required;
+                    (pick(&[0.0, 1.0, 1.0, 1.0]) > 0.5).then_some(made)
+                });
+                coping(axis, mesial.into_inner(), walls)
+            })
+            .collect();
+        let limit = pick(&[2.0, 5.0, 10.0, 15.0]).to_radians();
+        let Some(found) = common_draw(&copings, limit) else {
+            continue;
+        };
+        let label = format!("case {case}");
+        assert!(found.bound_rad < 1e-9, "{label}: bound {}", found.bound_rad);
+        assert!(
+            found.certificate.residual < 1e-7,
+            "{label}: {:?}",
+            found.certificate
+        );
+        let (least, _) = least_draft_by_sampling(&copings, &found.direction);
+        assert!((least - found.best_least_draft_rad).abs() < 1e-9, "{label}");
+        assert_eq!(found.exists, found.region.is_some(), "{label}");
+        let Some(region) = found.region else { continue };
+        exist += 1;
+        single += i32::from(region.points.len() == 1);
+        for point in &region.points {
+            let total = point
+                .direction
+                .x
+                .hypot(point.direction.y)
+                .atan2(point.direction.z);
+            assert!(total <= limit + 2e-8, "{label}: beyond the tilt limit");
+            for coping in &copings {
+                for (side, wall) in coping.existing_walls() {
+                    let least = coping.wall_draft(side, &point.direction).unwrap().least_rad;
+                    assert!(least >= wall.draft_min_rad - 2e-8, "{label}: {point:?}");
+                }
+            }
+        }
+        // A real region goes round its middle once.
+        if region.points.len() > 2 {
+            let sum: Vector3<f64> = region.points.iter().map(|p| p.direction.into_inner()).sum();
+            let middle = UnitVector3::new_normalize(sum);
+            let turns: f64 = (0..region.points.len())
+                .map(|i| {
+                    let p = region.points[i].direction.into_inner();
+                    let q = region.points[(i + 1) % region.points.len()]
+                        .direction
+                        .into_inner();
+                    let (a, b) = (middle.cross(&p), middle.cross(&q));
+                    middle.dot(&a.cross(&b)).atan2(a.dot(&b))
+                })
+                .sum();
+            assert!(
+                (turns - std::f64::consts::TAU).abs() < 1e-6,
+                "{label}: goes round {turns}"
+            );
+        }
+    }
+    println!("{exist} regions, {single} of them single draws");
+    assert!(
+        exist > 300 && single > 20,
+        "{exist} regions, {single} single"
+    );
+}

@@ -4,7 +4,7 @@ use crate::cast::{Cast, LoadedCast};
 use crate::json::{Node, merged, pretty};
 use crate::mesh_io::ScanError;
 use crate::problem::CaseErrors;
-use crate::read::parse_case;
+use crate::read::{MAX_BYTES, parse_case};
 use crate::remark::Remark;
 use crate::schema::keys::CASE;
 use crate::schema::v1::CaseFile;
@@ -59,7 +59,8 @@ impl Case {
     /// The text of the case file: indented, in the order it was read in, ending in a line feed.
     pub fn to_text(&self) -> String {
         // The text was read into this case, so it parses; if it did not, it would still be the text.
-        Node::parse(&self.text).map_or_else(|_unread| self.text.clone(), |node| pretty(&node))
+        Node::parse(&self.text)
+            .map_or_else(|_unread| self.text.clone(), |node| pretty(&node, MAX_BYTES))
     }
 
     /// One line that names the case; empty if it has none.
@@ -163,7 +164,7 @@ fn text_of(file: &CaseFile, older: Option<&str>) -> Result<String, CaseErrors> {
     let parse = |text| Node::parse(text).map_err(crate::read::syntax);
     let new = parse(&text)?;
     Ok(match older {
-        Some(older) => pretty(&merged(&parse(older)?, &new, &CASE)),
-        None => pretty(&new),
+        Some(older) => pretty(&merged(&parse(older)?, &new, &CASE), MAX_BYTES),
+        None => pretty(&new, MAX_BYTES),
     })
 }

@@ -116,29 +116,39 @@ pub enum CaseErrors {
         /// Its minor version.
         minor: u64,
     },
-    /// A case, with problems in it, in the order of the file.
-    #[error("{}", listed(.0))]
-    Problems(Vec<Problem>),
+    /// A case, with problems in it.
+    #[error("{}", in_words(.listed, *.unlisted))]
+    Problems {
+        /// The problems, in the order of the file; the first thousand found.
+        listed: Vec<Problem>,
+        /// How many more there are.
+        unlisted: usize,
+    },
 }
 
 impl CaseErrors {
     /// The problems within the case; none when the text is not a case at all.
     pub fn problems(&self) -> &[Problem] {
         match self {
-            Self::Problems(problems) => problems,
+            Self::Problems { listed, .. } => listed,
             _ => &[],
         }
     }
 }
 
-fn listed(problems: &[Problem]) -> String {
-    let mut text = match problems.len() {
+fn in_words(problems: &[Problem], unlisted: usize) -> String {
+    let mut text = match problems.len() + unlisted {
         1 => "1 problem:".to_owned(),
         count => format!("{count} problems:"),
     };
     for problem in problems {
         text.push_str("\n  ");
         text.push_str(&problem.to_string());
+    }
+    if unlisted > 0 {
+        text.push_str("\n  and ");
+        text.push_str(&unlisted.to_string());
+        text.push_str(" more");
     }
     text
 }

@@ -5,10 +5,15 @@ use super::tree::{Kind, Node};
 /// Longest line a value may stay on, in characters.
 const WIDTH: usize = 100;
 
-/// The whole tree as text, ending in a line feed. The outermost value is always opened up.
-pub(crate) fn pretty(node: &Node<'_>) -> String {
+/// The whole tree as text, ending in a line feed. The outermost value is always opened up, unless
+/// the indented text would be longer than `longest` bytes: then there is no white space at all.
+pub(crate) fn pretty(node: &Node<'_>, longest: u64) -> String {
     let mut out = String::with_capacity(node.text.len() * 2);
     opened(node, 0, &mut out);
+    if out.len() as u64 >= longest {
+        out.clear();
+        tight(node, &mut out);
+    }
     out.push('\n');
     out
 }
@@ -53,6 +58,29 @@ fn on_one_line(node: &Node<'_>, end: usize, out: &mut String) -> bool {
     out.len() <= end
 }
 
+/// Writes the value without white space.
+fn tight(node: &Node<'_>, out: &mut String) {
+    match &node.kind {
+        Kind::Scalar => out.push_str(node.text),
+        Kind::Array(elements) => {
+            for (index, element) in elements.iter().enumerate() {
+                out.push(if index == 0 { '[' } else { ',' });
+                tight(element, out);
+            }
+            out.push_str(if elements.is_empty() { "[]" } else { "]" });
+        }
+        Kind::Object(members) => {
+            for (index, member) in members.iter().enumerate() {
+                out.push(if index == 0 { '{' } else { ',' });
+                out.push_str(member.key_text);
+                out.push(':');
+                tight(&member.value, out);
+            }
+            out.push_str(if members.is_empty() { "{}" } else { "}" });
+        }
+    }
+}
+
 /// Writes the value with each of its parts on a line of its own.
 fn opened(node: &Node<'_>, indent: usize, out: &mut String) {
     let (open, close, parts) = match &node.kind {
@@ -91,7 +119,7 @@ mod tests {
     use super::*;
 
     fn printed(text: &str) -> String {
-        pretty(&Node::parse(text).unwrap())
+        pretty(&Node::parse(text).unwrap(), u64::MAX)
     }
 
     #[test]
@@ -104,6 +132,16 @@ mod tests {
         );
         assert_eq!(printed(&text), expected);
         assert_eq!(printed(&expected), expected, "printing is stable");
+    }
+
+    #[test]
+    fn a_text_too_long_to_be_read_back_is_not_indented() {
+        let text = r#"{"a":[1,2,[]],"b":{},"c":{"d":3,"e":""}}"#;
+        let node = Node::parse(text).unwrap();
+        let indented = pretty(&node, u64::MAX);
+        assert_eq!(pretty(&node, indented.len() as u64), indented);
+        let flat = format!("{text}\n");
+        assert_eq!(pretty(&node, indented.len() as u64 - 1), flat);
     }
 
     #[test]

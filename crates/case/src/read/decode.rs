@@ -2,8 +2,9 @@
 
 use crate::problem::CaseErrors;
 
-/// Largest case file. A case names its scan and does not hold it, so this is generous.
-pub(crate) const MAX_BYTES: u64 = 16 << 20;
+/// Largest case file. A case names its scan and does not hold it, so some tens of kilobytes are
+/// usual. Reading takes up to a hundred times the file in memory, which this keeps bearable.
+pub(crate) const MAX_BYTES: u64 = 4 << 20;
 
 /// The text of a case file, and whether it began with a byte order mark.
 pub(crate) fn decode(bytes: &[u8]) -> Result<(&str, bool), CaseErrors> {

@@ -28,6 +28,7 @@ use crate::problem::CaseErrors;
 use crate::remark::RemarkKind;
 use crate::schema::keys::CASE;
 use crate::schema::v1::{CaseFile, Version};
+pub(crate) use decode::MAX_BYTES;
 use object::Object;
 use report::{Place, Report, Reported};
 use std::borrow::Cow;
@@ -46,7 +47,7 @@ pub fn read_case(path: &Path) -> Result<Case, CaseErrors> {
     let mut bytes = Vec::new();
     // One byte more than allowed tells a file that is too large, even one that never ends.
     File::open(path)?
-        .take(decode::MAX_BYTES + 1)
+        .take(MAX_BYTES + 1)
         .read_to_end(&mut bytes)?;
     parse_case(&bytes, path.parent().unwrap_or(Path::new("")))
 }
@@ -74,11 +75,14 @@ pub fn parse_case(bytes: impl AsRef<[u8]>, folder: &Path) -> Result<Case, CaseEr
     }
     object::report_duplicates(&root, &mut report);
     let parts = read_parts(&root, version, &mut report);
-    match (report.finish(), parts) {
-        (Ok(remarks), Ok(parts)) => Ok(assemble::assemble(parts, remarks, text, folder)),
-        // A part fails only with a problem reported, so the second list is never empty.
-        (Err(problems), _) => Err(CaseErrors::Problems(problems)),
-        (Ok(_), Err(_)) => Err(CaseErrors::Problems(Vec::new())),
+    let remarks = report.finish()?;
+    match parts {
+        Ok(parts) => Ok(assemble::assemble(parts, remarks, text, folder)),
+        // A part fails only with a problem reported, so the report has not come back clean.
+        Err(Reported { .. }) => Err(CaseErrors::Problems {
+            listed: Vec::new(),
+            unlisted: 1,
+        }),
     }
 }
 

@@ -46,9 +46,11 @@ impl<'n, 't> Object<'n, 't> {
                     crate::remark::RemarkKind::UnknownKeyKept { key },
                 );
             } else {
-                let hint = key_hint(&key, table);
                 let at = place.member(&key, &member.value);
-                report.problem(&at, ProblemKind::UnknownKey { key, hint });
+                report.problem_of(&at, || ProblemKind::UnknownKey {
+                    hint: key_hint(&key, table),
+                    key,
+                });
             }
         }
         Ok(Self { place, table })

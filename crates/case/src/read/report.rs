@@ -1,8 +1,11 @@
 //! Where the reader puts what it finds.
 
 use crate::json::Node;
-use crate::problem::{Problem, ProblemKind};
+use crate::problem::{CaseErrors, Problem, ProblemKind};
 use crate::remark::{Remark, RemarkKind};
+
+/// Most problems a case lists. A file of noise could have millions, which nobody reads.
+pub(crate) const MOST_LISTED: usize = 1000;
 
 /// Proof that a problem has been reported: what a read that failed hands back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,6 +16,8 @@ pub(crate) struct Report<'t> {
     text: &'t str,
     line_starts: Vec<usize>,
     problems: Vec<Problem>,
+    /// Problems found beyond [`MOST_LISTED`].
+    unlisted: usize,
     remarks: Vec<Remark>,
     /// Whether unknown keys are kept (a newer minor version) rather than refused.
     pub(crate) keeps_unknown: bool,
@@ -65,6 +70,7 @@ impl<'t> Report<'t> {
             text,
             line_starts,
             problems: Vec::new(),
+            unlisted: 0,
             remarks: Vec::new(),
             keeps_unknown: false,
         }
@@ -79,13 +85,26 @@ impl<'t> Report<'t> {
 
     /// Notes a problem.
     pub(crate) fn problem(&mut self, place: &Place<'_, 't>, kind: ProblemKind) -> Reported {
-        let (line, column) = self.line_column(place.node);
-        self.problems.push(Problem {
-            path: place.path.clone(),
-            line,
-            column,
-            kind,
-        });
+        self.problem_of(place, || kind)
+    }
+
+    /// Notes a problem that takes work to describe, unless there are too many already.
+    pub(crate) fn problem_of(
+        &mut self,
+        place: &Place<'_, 't>,
+        kind: impl FnOnce() -> ProblemKind,
+    ) -> Reported {
+        if self.problems.len() < MOST_LISTED {
+            let (line, column) = self.line_column(place.node);
+            self.problems.push(Problem {
+                path: place.path.clone(),
+                line,
+                column,
+                kind: kind(),
+            });
+        } else {
+            self.unlisted += 1;
+        }
         Reported(())
     }
 
@@ -98,12 +117,14 @@ impl<'t> Report<'t> {
     }
 
     /// What was found: the problems in the order of the file, or else the remarks.
-    pub(crate) fn finish(mut self) -> Result<Vec<Remark>, Vec<Problem>> {
+    pub(crate) fn finish(mut self) -> Result<Vec<Remark>, CaseErrors> {
         if self.problems.is_empty() {
-            Ok(self.remarks)
-        } else {
-            self.problems.sort_by_key(|p| (p.line, p.column));
-            Err(self.problems)
+            return Ok(self.remarks);
         }
+        self.problems.sort_by_key(|p| (p.line, p.column));
+        Err(CaseErrors::Problems {
+            listed: self.problems,
+            unlisted: self.unlisted,
+        })
     }
 }

@@ -332,6 +332,19 @@ fn every_problem_is_listed_at_once_in_the_order_of_the_file() {
     );
 }
 
+#[test]
+fn a_file_of_noise_lists_a_thousand_problems_and_counts_the_rest() {
+    let noise: String = (0..1500).map(|n| format!(r#""noise{n}": 0, "#)).collect();
+    let error = parse(&FULL.replacen('{', &format!("{{ {noise}"), 1)).unwrap_err();
+    assert_eq!(error.problems().len(), 1000);
+    let message = error.to_string();
+    assert!(
+        message.starts_with("1500 problems:\n  noise0 "),
+        "{message}"
+    );
+    assert!(message.ends_with("\n  and 500 more"), "{message}");
+}
+
 /// Each of these is refused as a whole, with these words.
 fn refused(files: &[(&[u8], &str)]) {
     for (bytes, words) in files {
@@ -353,7 +366,7 @@ fn files_of_another_kind() {
     stl[80] = 1;
     let utf16: Vec<u8> = FULL.encode_utf16().flat_map(u16::to_le_bytes).collect();
     let marked: Vec<u8> = [&[0xFF, 0xFE][..], &utf16].concat();
-    let large = vec![b' '; (16 << 20) + 1];
+    let large = vec![b' '; (4 << 20) + 1];
     refused(&[
         (b"", "the file is empty"),
         (b" \n\t ", "the file is empty"),
@@ -372,7 +385,7 @@ fn files_of_another_kind() {
         (b"PK\x03\x04", "a zip archive, not a case"),
         (b"\x89PNG\r\n", "a picture, not a case"),
         (b"\x07\x08\0\0", "a binary file, not a case"),
-        (&large, "has 16777217 bytes, and a case file at most 16777216"),
+        (&large, "has 4194305 bytes, and a case file at most 4194304"),
     ]);
 }
 

@@ -329,9 +329,9 @@ pub enum ProblemKind {
         /// How many.
         count: usize,
     },
-    /// More points than are worth testing.
-    #[error("found {count} points, allowed {limit}; thin the outline out")]
-    OutlineTooMany {
+    /// A list longer than any case needs.
+    #[error("found {count} of them, allowed {limit}; leave some out, or thin an outline out")]
+    TooMany {
         /// How many.
         count: usize,
         /// How many may be.
@@ -404,9 +404,10 @@ pub enum ProblemKind {
     },
     /// A wall that folds over before its top.
     #[error(
-        "the {} wall with a taper of {taper_deg} degrees folds over below its height of {height_mm} mm; \
-         the greatest taper possible there is {greatest_deg:.2} degrees",
-        .side.key()
+        "the {} wall, with a taper of {taper_deg:.2} degrees, folds over below its height of \
+         {height_mm} mm; {}",
+        .side.key(),
+        greatest(*.greatest_deg)
     )]
     FoldsOver {
         /// The wall's side.
@@ -415,8 +416,8 @@ pub enum ProblemKind {
         taper_deg: f64,
         /// Its height.
         height_mm: f64,
-        /// The greatest taper at which it does not fold.
-        greatest_deg: f64,
+        /// The greatest taper at which it does not fold; none if no taper mends it.
+        greatest_deg: Option<f64>,
     },
 }
 
@@ -451,4 +452,15 @@ fn quoted(words: &[&str]) -> String {
 
 fn meant(nearest: Option<&str>) -> String {
     nearest.map_or_else(String::new, |word| format!("; the nearest is {word:?}"))
+}
+
+fn greatest(taper_deg: Option<f64>) -> String {
+    match taper_deg {
+        // Rounded down: the taper that is named has to work.
+        Some(deg) => format!(
+            "the greatest possible taper there is {:.2} degrees; lower the taper or the height",
+            (deg * 100.0).floor() / 100.0
+        ),
+        None => "no taper mends that; lower the height".to_owned(),
+    }
 }

@@ -65,7 +65,8 @@ fn zones(files: &[v1::SeatZone]) -> Vec<SeatZone> {
         .collect()
 }
 
-fn coping(read: &ReadCoping, limits: &FullLimits) -> Coping {
+/// One coping, with its defaults filled in.
+pub(super) fn coping(read: &ReadCoping, limits: &FullLimits) -> Coping {
     let file = &read.file;
     Coping {
         id: read.id.clone(),

@@ -3,6 +3,7 @@
 use super::frames::{AxisAndMesial, unit};
 use super::object::{Given, Object};
 use super::report::{Place, Report, Reported};
+use super::surface::check_surface;
 use super::walls::{Drafts, read_basis};
 use crate::problem::ProblemKind;
 use crate::schema::keys::COPING;
@@ -67,7 +68,7 @@ fn read_coping<'t>(
     let across = frame.across();
     // By the standard's quadrants: the labial side is axis × mesial in 1 and 3 (and 5 and 7).
     let is_across = labial_is_across?.unwrap_or(tooth.quadrant() % 2 == 1);
-    Ok(ReadCoping {
+    let read = ReadCoping {
         file: v1::Coping {
             id: given_id,
             tooth: tooth_text,
@@ -85,7 +86,9 @@ fn read_coping<'t>(
         frame,
         labial: if is_across { across } else { -across },
         canal_axis: canal_axis.map(|axis| axis.unit),
-    })
+    };
+    check_surface(&object, &read, report)?;
+    Ok(read)
 }
 
 fn read_tooth<'t>(

@@ -6,7 +6,7 @@
 //! another. Only when no problem is left are the parts assembled into a [`Case`].
 //!
 //! * `object`: one object by its table of keys.
-//! * `frames`, `outline`: the checks that are geometry.
+//! * `frames`, `outline`, `surface`: the checks that are geometry.
 //! * `intake`: remarks.
 mod assemble;
 mod cast;
@@ -19,6 +19,7 @@ mod limits;
 mod object;
 mod outline;
 mod report;
+mod surface;
 mod walls;
 mod zones;
 

@@ -3,7 +3,7 @@
 use super::report::{Place, Report, Reported, joined};
 use crate::json::{Kind, Node};
 use crate::problem::{KeyHint, ProblemKind};
-use crate::schema::keys::{Key, Shape, TABLES, Table, is_free};
+use crate::schema::keys::{Key, MOST_PARTS, MOST_POINTS, Shape, TABLES, Table, is_free};
 use crate::schema::range::Range;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -224,7 +224,7 @@ impl<'n, 't> Object<'n, 't> {
         }
     }
 
-    /// The elements of a list, with their places.
+    /// The elements of a list, with their places. A list too long is not looked into.
     pub(crate) fn list(
         &self,
         name: &'static str,
@@ -233,16 +233,22 @@ impl<'n, 't> Object<'n, 't> {
         let Some((key, place)) = self.find(name) else {
             return Ok(None);
         };
-        match &place.node.kind {
-            Kind::Array(elements) => Ok(Some(
-                elements
-                    .iter()
-                    .enumerate()
-                    .map(|(index, element)| place.element(index, element))
-                    .collect(),
-            )),
-            _ => Err(wrong_type(&place, "a list in square brackets", key, report)),
+        let Kind::Array(elements) = &place.node.kind else {
+            return Err(wrong_type(&place, "a list in square brackets", key, report));
+        };
+        let (count, limit) = match key.shape {
+            Shape::Points(_) => (elements.len(), MOST_POINTS),
+            _ => (elements.len(), MOST_PARTS),
+        };
+        if count > limit {
+            return Err(report.problem(&place, ProblemKind::TooMany { count, limit }));
         }
+        let numbered = elements.iter().enumerate();
+        Ok(Some(
+            numbered
+                .map(|(index, element)| place.element(index, element))
+                .collect(),
+        ))
     }
 }
 

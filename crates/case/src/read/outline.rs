@@ -3,12 +3,11 @@
 use crate::problem::ProblemKind;
 use tiltbench_geometry::tolerance::MET_MM;
 
-/// Most points of an outline. Sides are tested against each other, so the cost grows as the square;
-/// an outline drawn by hand has some tens.
-pub(crate) const MAX_POINTS: usize = 1000;
-
 /// Checks count, repeated points and crossings, in that order: the first kind of defect found is
 /// reported, as it usually causes the others.
+///
+/// The cost grows as the square of the points, of which the reader lets in
+/// [`MOST_POINTS`](crate::schema::keys::MOST_POINTS).
 ///
 /// Points closer than [`MET_MM`] are the same. Sides that touch count as crossing, and so do sides
 /// too close to touching for floating point to tell.
@@ -16,12 +15,6 @@ pub(crate) fn check(points: &[[f64; 2]]) -> Result<(), ProblemKind> {
     let count = points.len();
     if count < 3 {
         return Err(ProblemKind::OutlineTooFew { count });
-    }
-    if count > MAX_POINTS {
-        return Err(ProblemKind::OutlineTooMany {
-            count,
-            limit: MAX_POINTS,
-        });
     }
     if let Some((first, second)) = repeated(points) {
         return Err(ProblemKind::OutlineRepeats { first, second });

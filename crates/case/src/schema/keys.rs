@@ -27,6 +27,12 @@ pub struct Key {
     pub example: &'static str,
 }
 
+/// Most copings, and most seat zones, of a case. A mouth has 32 teeth, 20 deciduous ones before.
+pub const MOST_PARTS: usize = 100;
+
+/// Most points of an outline. One drawn by hand has some tens.
+pub const MOST_POINTS: usize = 1000;
+
 /// What a value may be.
 #[derive(Debug)]
 pub enum Shape {
@@ -44,11 +50,11 @@ pub enum Shape {
     Pair(&'static Range),
     /// Three numbers.
     Triple(&'static Range),
-    /// A list of points, two numbers each.
+    /// A list of up to [`MOST_POINTS`] points, two numbers each.
     Points(&'static Range),
     /// An object.
     Object(&'static Table),
-    /// A list of objects.
+    /// A list of up to [`MOST_PARTS`] objects.
     List(&'static Table),
     /// `format` and `version`, read before everything else.
     Head,

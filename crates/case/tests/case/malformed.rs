@@ -1,6 +1,6 @@
 //! Cases with something wrong in them, and what is said about each.
 
-use crate::samples::{FULL, good, parse, schema_accepts, with};
+use crate::samples::{FULL, good, lone, parse, schema_accepts, with};
 use serde_json::{Value, json};
 use std::path::Path;
 use tiltbench_case::{CaseErrors, parse_case};
@@ -124,6 +124,9 @@ fn keys_and_kinds() {
         set("/copings", json!({}), "copings", &["found an object, expected a list"], Refuses),
         set("/copings/0", json!(7), "copings[0]",
             &["found the number 7, expected an object"], Refuses),
+        set("/copings", json!(vec![0; 101]), "copings", &["found 101 of them, allowed 100"], Refuses),
+        set("/seat_zones/0/outline", json!((0..1001).map(|n| [n % 2, n]).collect::<Vec<_>>()),
+            "seat_zones[0].outline", &["found 1001 of them, allowed 1000", "thin"], Refuses),
         set("/limits", json!([]), "limits", &["found an array of 0, expected an object"], Refuses),
         set("/cast", json!(null), "cast", &["found null, expected an object"], Refuses),
         set("/seat_zones/0/outline/2", json!([1, 2, 3]), "seat_zones[0].outline[2]",
@@ -237,6 +240,37 @@ fn what_the_numbers_mean_together() {
 }
 
 #[test]
+fn a_wall_that_folds_over_is_named_with_the_greatest_taper() {
+    // A round margin of radius 2.5 under four equal walls is a cone, whose tip is 2.5 / tan(taper)
+    // high: at 5 mm the greatest taper is atan(2.5 / 5) = 26.565 degrees.
+    let cone = |taper: f64| {
+        lone("33", [-11.0, 14.0, 0.0], [1.0, 0.3, 0.0])
+            .replace("\"labiolingual\":7", "\"labiolingual\":5")
+            .replace("\"taper_deg\":3", &format!("\"taper_deg\":{taper}"))
+    };
+    good(&cone(26.5));
+    let error = parse(&cone(26.7)).unwrap_err();
+    let paths: Vec<_> = error.problems().iter().map(|p| p.path.as_str()).collect();
+    assert_eq!(
+        paths,
+        ["mesial", "labial", "distal", "lingual"]
+            .map(|side| format!("copings[0].walls.{side}.taper_deg"))
+    );
+    let message = error.problems()[1].to_string();
+    for words in [
+        "the labial wall, with a taper of 26.70 degrees, folds over below its height of 5 mm",
+        "the greatest possible taper there is 26.56 degrees",
+    ] {
+        assert!(message.contains(words), "{words:?} is not in: {message}");
+    }
+    // One wall too steep among others that are not.
+    let text = with("/copings/1/prep/distal/taper_deg", Some(json!(55)));
+    let error = parse(&text).unwrap_err();
+    assert_eq!(error.problems().len(), 1, "{error}");
+    assert_eq!(error.problems()[0].path, "copings[1].prep.distal.taper_deg");
+}
+
+#[test]
 fn a_key_given_twice_is_named_wherever_it_is() {
     for (from, to, path, line) in [
         (
@@ -334,7 +368,8 @@ fn every_problem_is_listed_at_once_in_the_order_of_the_file() {
 
 #[test]
 fn a_file_of_noise_lists_a_thousand_problems_and_counts_the_rest() {
-    let noise: String = (0..1500).map(|n| format!(r#""noise{n}": 0, "#)).collect();
+    let noise: Vec<_> = (0..1500).map(|n| format!(r#""noise{n}": 0, "#)).collect();
+    let noise = noise.concat();
     let error = parse(&FULL.replacen('{', &format!("{{ {noise}"), 1)).unwrap_err();
     assert_eq!(error.problems().len(), 1000);
     let message = error.to_string();
@@ -446,7 +481,10 @@ fn a_missing_file_and_a_folder_are_named() {
 #[test]
 fn bounds_themselves_are_allowed() {
     for (pointer, value) in [
-        ("/copings/0/walls/mesial/taper_deg", json!(-45)),
+        (
+            "/copings/0/walls",
+            json!({ "mesial": { "taper_deg": -45 } }),
+        ),
         ("/copings/0/walls/labial/half_sector_deg", json!(0)),
         ("/copings/0/walls/labial/half_sector_deg", json!(90)),
         ("/limits/tilt_max_deg", json!(85)),

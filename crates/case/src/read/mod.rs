@@ -5,15 +5,18 @@
 //! and putting every problem into the `report`. A part that fails never hides the problems of
 //! another. Only when no problem is left are the parts assembled into a [`Case`].
 //!
-//! * `object`: one object by its table of keys.
+//! * `object`: one object by its table of keys; `hints`: what an unknown word may have meant.
+//! * `duplicates`: keys given twice.
 //! * `frames`, `outline`, `surface`: the checks that are geometry.
 //! * `intake`: remarks.
 mod assemble;
 mod cast;
 mod copings;
 mod decode;
+mod duplicates;
 mod frames;
 mod head;
+mod hints;
 mod intake;
 mod limits;
 mod object;
@@ -74,7 +77,7 @@ pub fn parse_case(bytes: impl AsRef<[u8]>, folder: &Path) -> Result<Case, CaseEr
         };
         report.remark("version", kind);
     }
-    object::report_duplicates(&root, &mut report);
+    duplicates::report_duplicates(&root, &mut report);
     let parts = read_parts(&root, version, &mut report);
     let remarks = report.finish()?;
     match parts {

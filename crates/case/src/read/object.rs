@@ -1,12 +1,12 @@
 //! Reading one object by its table: unknown keys, missing keys, kinds and ranges of values.
 
-use super::report::{Place, Report, Reported, joined};
-use crate::json::{Kind, Node};
-use crate::problem::{KeyHint, ProblemKind};
-use crate::schema::keys::{Key, MOST_PARTS, MOST_POINTS, Shape, TABLES, Table, is_free};
+use super::hints::{key_hint, nearest};
+use super::report::{Place, Report, Reported};
+use crate::json::Kind;
+use crate::problem::ProblemKind;
+use crate::schema::keys::{Key, MOST_PARTS, MOST_POINTS, Shape, Table, is_free};
 use crate::schema::range::Range;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 
 /// What reading a key gives: its value, nothing if it is left out, or a problem already reported.
 pub(crate) type Given<T> = Result<Option<T>, Reported>;
@@ -252,56 +252,6 @@ impl<'n, 't> Object<'n, 't> {
     }
 }
 
-/// Reports every key that appears again in its object, at any depth.
-pub(crate) fn report_duplicates<'t>(node: &Node<'t>, report: &mut Report<'t>) {
-    walk_duplicates(node, &mut Vec::new(), report);
-}
-
-/// A step down the tree.
-enum Step<'n> {
-    Key(&'n str),
-    Index(usize),
-}
-
-/// Paths are only spelled out where something is found: most files have no duplicate at all.
-fn walk_duplicates<'n, 't>(node: &'n Node<'t>, steps: &mut Vec<Step<'n>>, report: &mut Report<'t>) {
-    match &node.kind {
-        Kind::Scalar => {}
-        Kind::Array(elements) => {
-            for (index, element) in elements.iter().enumerate() {
-                steps.push(Step::Index(index));
-                walk_duplicates(element, steps, report);
-                steps.pop();
-            }
-        }
-        Kind::Object(members) => {
-            let mut first = BTreeMap::new();
-            for member in members {
-                steps.push(Step::Key(&member.key));
-                match first.get(&member.key) {
-                    None => {
-                        first.insert(&member.key, &member.value);
-                    }
-                    Some(earlier) => {
-                        let (first_line, _) = report.line_column(earlier);
-                        let path = steps.iter().fold(String::new(), |path, step| match step {
-                            Step::Key(key) => joined(&path, key),
-                            Step::Index(index) => format!("{path}[{index}]"),
-                        });
-                        let at = Place {
-                            path,
-                            node: &member.value,
-                        };
-                        report.problem(&at, ProblemKind::DuplicateKey { first_line });
-                    }
-                }
-                walk_duplicates(&member.value, steps, report);
-                steps.pop();
-            }
-        }
-    }
-}
-
 /// A list of `N` numbers within a range.
 fn numbers<'t, const N: usize>(
     place: &Place<'_, 't>,
@@ -385,82 +335,4 @@ fn wrong_type<'t>(
             example: key.example,
         },
     )
-}
-
-fn key_hint(key: &str, table: &'static Table) -> KeyHint {
-    let known = || table.keys.iter().map(|key| key.name);
-    if let Some(key) = nearest(key, known()) {
-        return KeyHint::Nearest(key);
-    }
-    match TABLES.iter().find(|other| other.key(key).is_some()) {
-        Some(other) => KeyHint::BelongsTo(other.what),
-        None => KeyHint::Known(known().collect()),
-    }
-}
-
-/// The nearest of some words, if it is near: at most a third of its letters wrong, letter case
-/// aside (letters swapped count once), or begun with at least four right letters.
-///
-/// Tuned: a third. At a tenth `taper_dge` no longer finds `taper_deg`; at two thirds `wealth` finds
-/// `walls`. The tests below notice both.
-pub(crate) fn nearest<'w>(found: &str, words: impl Iterator<Item = &'w str>) -> Option<&'w str> {
-    // Long texts are no slip of the pen, and the comparison costs the product of both lengths.
-    const LONGEST: usize = 64;
-    if found.len() > LONGEST {
-        return None;
-    }
-    let found = found.to_lowercase();
-    words
-        .map(|word| {
-            let wrong = strsim::damerau_levenshtein(&found, &word.to_lowercase());
-            (wrong, word)
-        })
-        .filter(|(wrong, word)| {
-            let begins = word.len() > found.len() && found.len() >= 4 && word.starts_with(&found);
-            begins || wrong * 3 <= word.chars().count().max(found.chars().count())
-        })
-        .min_by_key(|(wrong, _)| *wrong)
-        .map(|(_, word)| word)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::schema::keys::{CASE, COPING, LIMITS, WALL};
-
-    fn nearest_key(found: &str, table: &Table) -> Option<&'static str> {
-        nearest(found, table.keys.iter().map(|key| key.name))
-    }
-
-    #[test]
-    fn slips_find_the_key_that_was_meant() {
-        for (found, table, meant) in [
-            ("taper", &WALL, "taper_deg"),
-            ("Taper_Deg", &WALL, "taper_deg"),
-            ("taper_dge", &WALL, "taper_deg"),
-            ("height", &COPING, "height_mm"),
-            ("margin_center", &COPING, "margin_centre"),
-            ("metal_min", &LIMITS, "metal_min_mm"),
-            ("tilt_max", &LIMITS, "tilt_max_deg"),
-            ("coping", &CASE, "copings"),
-            ("seatzones", &CASE, "seat_zones"),
-        ] {
-            assert_eq!(nearest_key(found, table), Some(meant), "{found}");
-        }
-    }
-
-    #[test]
-    fn far_words_find_nothing() {
-        for (found, table) in [
-            ("wax", &COPING),
-            ("color", &COPING),
-            ("t", &WALL),
-            ("", &WALL),
-            ("wealth", &COPING),
-        ] {
-            assert_eq!(nearest_key(found, table), None, "{found}");
-        }
-        let long = "taper_deg".repeat(100_000);
-        assert_eq!(nearest_key(&long, &WALL), None);
-    }
 }

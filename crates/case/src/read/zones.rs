@@ -1,6 +1,7 @@
 //! Reading the seat zones.
 
-use super::object::{Given, Object, nearest};
+use super::hints::nearest;
+use super::object::{Given, Object};
 use super::outline;
 use super::report::{Place, Report, Reported};
 use crate::problem::ProblemKind;

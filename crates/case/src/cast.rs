@@ -1,7 +1,7 @@
 //! Where the scan is, and how it is brought into the cast frame.
 
 use crate::defaults;
-use crate::mesh_io::{ScanError, ScanFormat, Unit, read_scan};
+use crate::mesh_io::{ScanError, ScanFormat, ScanReport, Unit, read_scan};
 use crate::schema::v1;
 use nalgebra::{Point3, UnitVector3};
 use std::path::{Path, PathBuf};
@@ -65,11 +65,13 @@ impl Cast {
     /// [`ScanError`], which names the file.
     pub fn load(&self) -> Result<LoadedCast, ScanError> {
         let scan = read_scan(&self.path)?;
+        // A scan that was read is always a mesh that can be checked.
+        let report = ScanReport::new(&scan, self.unit).ok();
         Ok(LoadedCast {
             format: scan.format,
             gzip: scan.gzip,
             mesh: self.placed(scan.mesh),
-            remarks: scan.remarks,
+            remarks: report.map_or(scan.remarks, |report| report.remarks),
         })
     }
 
@@ -93,6 +95,7 @@ pub struct LoadedCast {
     pub gzip: bool,
     /// The surface in the cast frame, mm. Welded, nothing mended.
     pub mesh: Mesh,
-    /// What the scan's reader met and went past, as sentences for people.
+    /// What the scan's reader went past, what its size says of the unit, and its defects, as
+    /// sentences for people.
     pub remarks: Vec<String>,
 }

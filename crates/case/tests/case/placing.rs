@@ -109,6 +109,14 @@ fn a_scan_is_loaded_placed_and_never_mirrored() {
         "centimetres cubed, the same way round: {grown}"
     );
 
+    // One centimetre across is no cast, and the remark says so in terms of the case's unit.
+    assert_eq!(loaded.remarks.len(), 1, "{:?}", loaded.remarks);
+    assert!(
+        loaded.remarks[0].contains("scan_unit"),
+        "{:?}",
+        loaded.remarks
+    );
+
     assert_eq!(good(&with("/cast", None)).load_cast().unwrap(), None);
     let missing = parse_case(with("/cast/scan", Some(json!("no.ply"))), folder.path()).unwrap();
     let error = missing.load_cast().unwrap_err().to_string();

@@ -269,7 +269,7 @@ pub enum ProblemKind {
         first: usize,
     },
     /// An opposed zone that does not exist.
-    #[error("no seat zone is named {name:?}{}; name another zone of this case", meant(.nearest.as_deref()))]
+    #[error("no seat zone is named {name:?}{}; name another zone of this case, or leave `opposes` out", meant(.nearest.as_deref()))]
     NoSuchZone {
         /// The name.
         name: String,

@@ -117,7 +117,8 @@ fn read_opposes<'t>(
         Some(other) if *other == index => Err(report.problem(&place, ProblemKind::OpposesItself)),
         Some(_) => Ok(Some(name.into_owned())),
         None => {
-            let nearest = nearest(&name, names.keys().map(String::as_str)).map(str::to_owned);
+            let others = names.iter().filter(|(_, other)| **other != index);
+            let nearest = nearest(&name, others.map(|(name, _)| name.as_str())).map(str::to_owned);
             let name = crate::json::excerpt(&name);
             Err(report.problem(&place, ProblemKind::NoSuchZone { name, nearest }))
         }

@@ -22,7 +22,7 @@ const BORDER_RAD: f64 = 0.005 * DEGREE;
 const OVERSHOOT_RAD: f64 = 0.3 * DEGREE;
 
 /// Draws read around the rim of the allowance circle.
-const RIM_READINGS: usize = 16;
+const RIM_READINGS: usize = 12;
 
 /// Rounds of splitting; a cell is split from 2 degrees to 1/8 in four.
 pub(crate) const SPLIT_ROUNDS: usize = 6;

@@ -55,10 +55,10 @@ const START_SPACING_RAD: f64 = DEGREE;
 /// set to.
 const FIRST_STEP_RAD: f64 = 0.5 * DEGREE;
 const LAST_STEP_RAD: f64 = 0.02 * DEGREE;
-/// For blockout, where every step reads the ridge: down to 0.1 degree.
+/// For blockout, where every step looks at the ridge: down to 0.1 degree.
 const BLOCKOUT_LAST_STEP_RAD: f64 = 0.1 * DEGREE;
 
-/// Starts whose blockout is read before the best is refined.
+/// Starts whose blockout is looked at before the best is refined.
 const BLOCKOUT_STARTS: usize = 24;
 
 /// Root mean square of the centre drafts over guiding walls, radians; `None` if no wall guides.

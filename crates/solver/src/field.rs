@@ -11,6 +11,15 @@ use crate::problem::Problem;
 use crate::sphere::angle_between;
 use tiltbench_geometry::{UnitVector3, Vector3};
 
+/// How well the ridge is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Care {
+    /// Estimated from part of its samples.
+    Sketch,
+    /// Read as it is reported.
+    Read,
+}
+
 /// A problem with its limits listed.
 pub(crate) struct Field<'a> {
     /// The problem.
@@ -69,16 +78,22 @@ impl<'a> Field<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Reads
-    /// the ridge.
-    pub(crate) fn ridge_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`].
+    pub(crate) fn ridge_overruns_mm(
+        &self,
+        d: &UnitVector3<f64>,
+        care: Care,
+    ) -> Result<Vec<f64>, Cancelled> {
         if self.control.cancelled() {
             return Err(Cancelled);
         }
         let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
             return Ok(Vec::new());
         };
-        let depths = ridge.depths_mm(d);
+        let depths = match care {
+            Care::Sketch => ridge.sketch(d).iter().map(|zone| zone.depth_mm).collect(),
+            Care::Read => ridge.depths_mm(d),
+        };
         Ok(self
             .ridge_limits
             .iter()
@@ -90,7 +105,7 @@ impl<'a> Field<'a> {
     /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
     /// the ridge.
     pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
-        Ok(worst(&self.ridge_overruns_mm(d)?))
+        Ok(worst(&self.ridge_overruns_mm(d, Care::Read)?))
     }
 }
 

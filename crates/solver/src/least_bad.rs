@@ -9,7 +9,7 @@
 use crate::compass::{Found, descend};
 use crate::control::Cancelled;
 use crate::evaluation::limit_value;
-use crate::field::Field;
+use crate::field::{Care, Field};
 use crate::limit::{LimitKind, OverrunScales, Place};
 use crate::ridge_map::RidgeMap;
 use crate::search::minimise;
@@ -29,10 +29,10 @@ const TILT_WEIGHT: f64 = 1e-5;
 const GAP: f64 = 1e-3;
 /// Spacing of the draws compared on the map: half a degree.
 const START_SPACING_RAD: f64 = 0.5 * DEGREE;
-/// Last step on the map, and first and last step of the walk that reads the ridge.
+/// Last step on the map, and first and last step of the walk that looks at the ridge.
 const LAST_STEP_RAD: f64 = 1e-4 * DEGREE;
-const READ_FIRST_STEP_RAD: f64 = 0.25 * DEGREE;
-const READ_LAST_STEP_RAD: f64 = 0.06 * DEGREE;
+const SKETCH_FIRST_STEP_RAD: f64 = 0.25 * DEGREE;
+const SKETCH_LAST_STEP_RAD: f64 = 0.06 * DEGREE;
 
 /// Overruns at one draw, scaled.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -103,7 +103,9 @@ pub(crate) fn least_bad(
         .control
         .progress("searching the tilt that misses by least", 0.5);
     let read = |d: &UnitVector3<f64>| {
-        Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &field.ridge_overruns_mm(d)?).rank(d))
+        Ok::<f64, Cancelled>(
+            with_ridge(walls(d), scales, &field.ridge_overruns_mm(d, Care::Sketch)?).rank(d),
+        )
     };
     let start = Found {
         direction: found.direction,
@@ -111,8 +113,8 @@ pub(crate) fn least_bad(
     };
     let found = descend(
         start,
-        READ_FIRST_STEP_RAD,
-        READ_LAST_STEP_RAD,
+        SKETCH_FIRST_STEP_RAD,
+        SKETCH_LAST_STEP_RAD,
         |d, known| {
             if walls(d).rank(d) >= known {
                 Ok(None)

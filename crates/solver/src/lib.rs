@@ -6,7 +6,7 @@
 //! * [`problem`]: what is asked. [`limit`]: the limits, one by one. [`control`]: progress, cancel.
 //! * [`evaluation`]: everything about one tilt.
 //! * [`common_draw`]: the draws that all finished guiding walls share, with a proof.
-//! * [`survey`]: the whole answer: recommended tilt, alternatives, least bad tilt, changes.
+//! * [`mod@survey`]: the whole answer: recommended tilt, alternatives, least bad tilt, changes.
 //!
 //! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over
 //! the chart, `search` bounds and splits the chart of tilts, `polish` sharpens a maximum,

@@ -3,7 +3,7 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading};
+use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading, ZoneSketch};
 
 /// Something that reads seat zones for a draw.
 pub trait RidgeReader: Sync {
@@ -13,6 +13,8 @@ pub trait RidgeReader: Sync {
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
     /// Only the undercut depths, mm; the same values as [`RidgeReader::read`] gives.
     fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64>;
+    /// Depth and blockout as well as they can be had cheaply: for looking over many draws.
+    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch>;
 }
 
 impl RidgeReader for Ridge {
@@ -27,6 +29,9 @@ impl RidgeReader for Ridge {
             .iter()
             .map(|reading| reading.depth_mm)
             .collect()
+    }
+    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
+        self.sketch(d)
     }
 }
 

@@ -6,8 +6,6 @@ use crate::field::Field;
 use crate::polish::sharpen;
 use crate::ridge_map::RidgeMap;
 use crate::search::{Chart, SEARCH_GAP_RAD};
-use crate::sphere::travel;
-use std::f64::consts::TAU;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
@@ -123,30 +121,22 @@ pub(crate) fn flattest_allowed(
     }))
 }
 
-/// Indices of the limits that touch the allowance circle of a draw, in order.
-pub(crate) fn governing(field: &Field<'_>, allowed: &Allowed) -> Result<Vec<usize>, Cancelled> {
+/// Indices of the limits that touch the allowance circle of a draw, in order. `map` must have been
+/// refined around it.
+pub(crate) fn governing(field: &Field<'_>, map: &RidgeMap, allowed: &Allowed) -> Vec<usize> {
     let reach = allowed.allowance_rad + TOUCH_RAD;
-    let mut touching: Vec<usize> = (0..field.limits.len())
-        .filter(|&i| {
-            field
-                .margin_of(&field.limits[i], &allowed.direction)
-                .is_some_and(|margin| margin <= reach)
-        })
-        .collect();
-    if field.is_limited_by_ridge() {
-        const READINGS: usize = 36;
-        for i in 0..READINGS {
-            let there = travel(&allowed.direction, i as f64 / READINGS as f64 * TAU, reach);
-            let overruns = field.ridge_overruns_mm(&there)?;
-            let broken = overruns.iter().zip(&field.ridge_limits);
-            touching.extend(
-                broken
-                    .filter(|(mm, _)| **mm > MET_MM)
-                    .map(|(_, &index)| index),
-            );
-        }
-    }
+    let d = &allowed.direction;
+    let touches = |i: &usize| {
+        field
+            .margin_of(&field.limits[*i], d)
+            .is_some_and(|margin| margin <= reach)
+    };
+    let walls = (0..field.limits.len()).filter(touches);
+    let ridge = map
+        .limits_within(d, reach)
+        .into_iter()
+        .map(|k| field.ridge_limits[k]);
+    let mut touching: Vec<usize> = walls.chain(ridge).collect();
     touching.sort_unstable();
-    touching.dedup();
-    Ok(touching)
+    touching
 }

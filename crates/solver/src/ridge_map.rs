@@ -6,15 +6,15 @@
 //! to the true one; where limits meet, the union of the broken sets takes care of the corner. The
 //! border is kept as a dense chain of points per limit, and the *clearance* of a draw is its signed
 //! angle to the nearest of them. Searches run on the map and split the cells they end up depending
-//! on; what is finally said of a draw is read there, not interpolated.
+//! on; what is finally said of a draw is read there, not interpolated. Corners of wide cells are only
+//! sketched; those of cells of a quarter of a degree or less are read.
 //!
 //! What may be missed: a broken or an allowed patch that lies between the corners of the coarsest
 //! cells (see [`RidgeMap::BASE_CELLS`]) without touching one.
 
 use crate::control::Cancelled;
-use crate::field::{Field, worst};
+use crate::field::{Care, Field, worst};
 use crate::sphere::{from_chart, to_chart};
-use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
@@ -79,11 +79,18 @@ struct BorderPoint {
     cell: Cell,
 }
 
+/// Overruns at one corner, mm.
+#[derive(Debug)]
+struct Reading {
+    overruns: Vec<f64>,
+    care: Care,
+}
+
 /// Overruns of the ridge's limits over part of the chart.
 #[derive(Debug, Default)]
 pub(crate) struct RidgeMap {
     base_level: u32,
-    readings: HashMap<[i32; 2], Vec<f64>>,
+    readings: HashMap<[i32; 2], Reading>,
     /// Leaves, in a fixed order; a split cell is replaced by its children.
     leaves: BTreeSet<Cell>,
     /// Per limit of the ridge, the border of its broken set.
@@ -91,33 +98,45 @@ pub(crate) struct RidgeMap {
 }
 
 impl RidgeMap {
-    /// Base cells aimed at over the draws of interest. Tuned: fewer would let a broken patch of a
-    /// degree slip between corners on a wide table, more would cost readings on a real scan.
-    const BASE_CELLS: usize = 160;
+    /// Unsplit cells at the most, unless the coarsest are more. Tuned: fewer would let a broken
+    /// patch slip between corners, more would cost readings on a real scan.
+    const BASE_CELLS: usize = 64;
 
     /// Levels of the coarsest and the finest cell: 2 degrees and 1/8 degree.
     const COARSEST: u32 = 6;
     const FINEST: u32 = 2;
 
-    /// A map that covers every draw of which `interest` is at least minus the given distance, for
-    /// every distance: a margin, say. `interest` must be 1-Lipschitz.
+    /// Level of the widest cells whose corners are read rather than sketched: 1/4 degree.
+    const READ_UP_TO: u32 = 3;
+
+    /// A map that covers every draw whose `interest` is not negative. `interest` must be
+    /// 1-Lipschitz: a margin, say.
     pub(crate) fn covering(
+        field: &Field<'_>,
+        reach_rad: f64,
+        interest: impl Fn(&UnitVector3<f64>) -> f64,
+    ) -> Result<Self, Cancelled> {
+        Self::default().extended(field, reach_rad, interest)
+    }
+
+    /// As [`RidgeMap::covering`], with unsplit cells, keeping what this map has looked at.
+    pub(crate) fn extended(
+        self,
         field: &Field<'_>,
         reach_rad: f64,
         interest: impl Fn(&UnitVector3<f64>) -> f64,
     ) -> Result<Self, Cancelled> {
         let mut map = Self {
             base_level: Self::COARSEST,
-            ..Self::default()
+            leaves: BTreeSet::new(),
+            borders: Vec::new(),
+            readings: self.readings,
         };
         if !field.is_limited_by_ridge() {
             return Ok(map);
         }
         let mut cells = cells_of(reach_rad, map.base_level, &interest);
-        while cells.len() < Self::BASE_CELLS / 3
-            && map.base_level > Self::FINEST
-            && !cells.is_empty()
-        {
+        while map.base_level > Self::FINEST && !cells.is_empty() {
             let finer = cells_of(reach_rad, map.base_level - 1, &interest);
             if finer.len() > Self::BASE_CELLS {
                 break;
@@ -129,17 +148,24 @@ impl RidgeMap {
             field
                 .control
                 .progress("reading the ridge", done as f64 / cells.len() as f64);
-            map.read_corners(field, *cell)?;
+            map.look_at_corners(field, *cell, Care::Sketch)?;
             map.leaves.insert(*cell);
         }
         map.trace(field);
         Ok(map)
     }
 
-    fn read_corners(&mut self, field: &Field<'_>, cell: Cell) -> Result<(), Cancelled> {
+    fn look_at_corners(
+        &mut self,
+        field: &Field<'_>,
+        cell: Cell,
+        care: Care,
+    ) -> Result<(), Cancelled> {
         for node in cell.corners() {
-            if let Entry::Vacant(entry) = self.readings.entry(node) {
-                entry.insert(field.ridge_overruns_mm(&from_chart(chart_point(node)))?);
+            let known = self.readings.get(&node);
+            if known.is_none_or(|known| care == Care::Read && known.care == Care::Sketch) {
+                let overruns = field.ridge_overruns_mm(&from_chart(chart_point(node)), care)?;
+                self.readings.insert(node, Reading { overruns, care });
             }
         }
         Ok(())
@@ -154,7 +180,12 @@ impl RidgeMap {
             }
             any = true;
             for child in cell.children() {
-                self.read_corners(field, child)?;
+                let care = if child.level <= Self::READ_UP_TO {
+                    Care::Read
+                } else {
+                    Care::Sketch
+                };
+                self.look_at_corners(field, child, care)?;
                 self.leaves.insert(child);
             }
         }
@@ -184,7 +215,7 @@ impl RidgeMap {
     pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let cell = self.leaf_at(d)?;
         let offset = (to_chart(d) - chart_point(cell.at)) / cell.side_rad();
-        let corners = cell.corners().map(|node| &self.readings[&node]);
+        let corners = cell.corners().map(|node| &self.readings[&node].overruns);
         Some(
             (0..corners[0].len())
                 .map(|k| {
@@ -219,6 +250,17 @@ impl RidgeMap {
         clearance
     }
 
+    /// Indices into the field's ridge limits of those whose border passes within `reach_rad` of a
+    /// draw, in order.
+    pub(crate) fn limits_within(&self, d: &UnitVector3<f64>, reach_rad: f64) -> Vec<usize> {
+        let cosine = reach_rad.cos();
+        let near =
+            |border: &Vec<BorderPoint>| border.iter().any(|point| point.direction.dot(d) >= cosine);
+        (0..self.borders.len())
+            .filter(|&k| near(&self.borders[k]))
+            .collect()
+    }
+
     /// Leaves through which a border passes within `reach_rad` of a draw, in a fixed order.
     pub(crate) fn border_leaves(&self, d: &UnitVector3<f64>, reach_rad: f64) -> Vec<Cell> {
         let cosine = reach_rad.cos();
@@ -250,7 +292,7 @@ impl RidgeMap {
             let least = cell
                 .corners()
                 .iter()
-                .map(|node| worst(&self.readings[node]))
+                .map(|node| worst(&self.readings[node].overruns))
                 .fold(f64::INFINITY, f64::min);
             least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
         };
@@ -267,7 +309,7 @@ impl RidgeMap {
         for &cell in &self.leaves {
             let corners = cell.corners();
             for (k, border) in self.borders.iter_mut().enumerate() {
-                let values = corners.map(|node| self.readings[&node][k] - MET_MM);
+                let values = corners.map(|node| self.readings[&node].overruns[k] - MET_MM);
                 let crossings: Vec<Vector2<f64>> = (0..4)
                     .filter_map(|i| {
                         let (a, b) = (values[i], values[(i + 1) % 4]);

@@ -139,9 +139,9 @@ pub fn survey(
         changes: Vec::new(),
     };
     if let Some(allowed) = recommended {
-        answer.recommended = explain(&field, &allowed)?;
+        answer.recommended = explain(&field, &map, &allowed);
     } else {
-        let everywhere = RidgeMap::covering(&field, field.reach_rad(), |_| 0.0)?;
+        let everywhere = map.extended(&field, field.reach_rad(), |_| 0.0)?;
         answer.least_bad = explain_least_bad(&field, &everywhere, &options.scales)?;
         answer.changes = changes(&field, &everywhere, &options.scales)?;
     }
@@ -167,21 +167,18 @@ pub fn check(
     Ok((evaluation, allowance_rad))
 }
 
-fn explain(field: &Field<'_>, allowed: &Allowed) -> Result<Option<Recommended>, Cancelled> {
-    let Ok(tilt) = Tilt::from_direction(&allowed.direction) else {
-        return Ok(None);
-    };
-    field.control.progress("naming what governs", 0.8);
+fn explain(field: &Field<'_>, map: &RidgeMap, allowed: &Allowed) -> Option<Recommended> {
+    let tilt = Tilt::from_direction(&allowed.direction).ok()?;
     let evaluation = evaluate(&field.problem, tilt);
-    let governing = governing(field, allowed)?
+    let governing = governing(field, map, allowed)
         .into_iter()
         .map(|index| evaluation.limits[index])
         .collect();
-    Ok(Some(Recommended {
+    Some(Recommended {
         evaluation,
         allowance_rad: allowed.allowance_rad,
         governing,
-    }))
+    })
 }
 
 fn explain_least_bad(

@@ -42,4 +42,4 @@ mod zone;
 pub use footprint::MarginFootprint;
 pub use outline::OutlineError;
 pub use ridge::{Ridge, RidgeError, RidgeRemark};
-pub use types::{DepthReading, SeatZone, UndercutSample, ZoneReading};
+pub use types::{DepthReading, SeatZone, UndercutSample, ZoneReading, ZoneSketch};

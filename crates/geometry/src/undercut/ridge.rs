@@ -10,7 +10,7 @@ use super::samples::Sample;
 use super::smooth::SmoothNormals;
 use super::surface::Surface;
 use super::tolerance::{DEPTH_CAP_MM, START_MM};
-use super::types::{DepthReading, SeatZone, UndercutSample, ZoneReading};
+use super::types::{DepthReading, SeatZone, UndercutSample, ZoneReading, ZoneSketch};
 use super::view::{Axes, Frame, View};
 use super::zone::{ZoneSamples, sample_zone};
 use crate::mesh::Mesh;
@@ -157,6 +157,8 @@ pub struct Ridge {
     smooth: SmoothNormals,
     zones: Vec<SeatZone>,
     samples: Vec<ZoneSamples>,
+    /// Per zone, an even part of its samples, their areas scaled up to stand for all.
+    sketch: Vec<Vec<Sample>>,
     remarks: Vec<RidgeRemark>,
 }
 
@@ -223,7 +225,9 @@ impl Ridge {
             }
         }
         let smooth = SmoothNormals::new(&surface);
+        let sketch = samples.iter().map(thinned).collect();
         Ok(Self {
+            sketch,
             surface,
             smooth,
             zones: zones.to_vec(),
@@ -295,6 +299,27 @@ impl Ridge {
             .collect()
     }
 
+    /// Depth and blockout of each zone, estimated from every eighth sample: for looking over many
+    /// draws before reading a few. Not guaranteed; on casts with an even mesh the depth is within
+    /// about 0.05 mm of [`Ridge::read_depths`].
+    pub fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
+        let (view, rims) = self.look(d);
+        let gauge = Gauge {
+            view: &view,
+            rims: &rims,
+        };
+        self.sketch
+            .iter()
+            .map(|samples| {
+                let deep = deepen(&view, samples, &judge(&gauge, samples));
+                ZoneSketch {
+                    depth_mm: reading::depth(&deep).0,
+                    blockout_mm3: blockout(&view, samples).0,
+                }
+            })
+            .collect()
+    }
+
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
     /// parallel to `d`, as far as they are seen along `d`. A closed line repeats its first point.
     pub fn survey_line(&self, d: &UnitVector3<f64>) -> Vec<Vec<Point3<f64>>> {
@@ -343,6 +368,25 @@ impl Ridge {
         let rims = Rims::new(&view, reach);
         (view, rims)
     }
+}
+
+/// One sample in this many is looked at for a sketch.
+/// Tuned: 8. Fewer samples let the 0.1 mm² that set the depth fall between them; more cost time.
+const SKETCH_EVERY: usize = 8;
+
+fn thinned(zone: &ZoneSamples) -> Vec<Sample> {
+    let kept = zone.samples.iter().step_by(SKETCH_EVERY);
+    let area: f64 = kept.clone().map(|sample| sample.area).sum();
+    let scale = if area > 0.0 {
+        zone.area_mm2 / area
+    } else {
+        0.0
+    };
+    kept.map(|sample| Sample {
+        area: sample.area * scale,
+        ..*sample
+    })
+    .collect()
 }
 
 /// Samples whose depths are read before it is asked whether the cap has decided.

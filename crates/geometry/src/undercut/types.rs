@@ -59,3 +59,12 @@ pub struct UndercutSample {
     /// Whether the gauge found no way out within 10 mm.
     pub capped: bool,
 }
+
+/// What one draw costs on one zone, estimated. Never reported, only searched with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ZoneSketch {
+    /// Undercut depth, mm.
+    pub depth_mm: f64,
+    /// Blockout volume, mm³.
+    pub blockout_mm3: f64,
+}

@@ -10,7 +10,7 @@ use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::{Coping, Side, WallBasis};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_RAD;
-use tiltbench_geometry::undercut::{SeatZone, ZoneReading};
+use tiltbench_geometry::undercut::{SeatZone, ZoneReading, ZoneSketch};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
 const STEP_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
@@ -74,6 +74,13 @@ impl RidgeReader for Cleared<'_> {
             reading.undercut_depth_mm = (reading.undercut_depth_mm - taken).max(0.0);
         }
         readings
+    }
+    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
+        let mut sketches = self.ridge.sketch(d);
+        for (sketch, taken) in sketches.iter_mut().zip(&self.depths_mm) {
+            sketch.depth_mm = (sketch.depth_mm - taken).max(0.0);
+        }
+        sketches
     }
     fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
         let depths = self.ridge.depths_mm(d);

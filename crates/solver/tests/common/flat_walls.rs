@@ -1,6 +1,6 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
-use tiltbench_geometry::undercut::{SeatZone, ZoneReading};
+use tiltbench_geometry::undercut::{SeatZone, ZoneReading, ZoneSketch};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
 
@@ -68,6 +68,15 @@ impl RidgeReader for FlatWalls {
                 blockout_mm3: 0.5 * depth * wall.height_mm * 10.0,
                 blockout_open: false,
                 area_beyond_mm2: [0.0; 3],
+            })
+            .collect()
+    }
+    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
+        self.read(d)
+            .iter()
+            .map(|zone| ZoneSketch {
+                depth_mm: zone.undercut_depth_mm,
+                blockout_mm3: zone.blockout_mm3,
             })
             .collect()
     }

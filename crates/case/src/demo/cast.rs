@@ -278,8 +278,8 @@ impl Implicit for Cast {
     }
 
     fn steepness(&self) -> f64 {
-        // Tuned: the greatest slope met over the samples is below this (tested); a smaller bound
-        // tears holes, a larger one only costs time.
+        // Tuned: above the greatest growth met over the samples (tested); a smaller bound tears
+        // holes, a larger one only costs time.
         2.0
     }
 }

@@ -148,3 +148,44 @@ pub fn demo_mesh(triangles: usize) -> Mesh {
         .mesh
         .unwrap_or_default()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::cast::Cast;
+    use super::super::implicit::Implicit;
+    use super::super::stump::Stump;
+    use super::*;
+    use nalgebra::Point3;
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    #[test]
+    fn no_field_outgrows_the_distance_by_more_than_it_says() {
+        for kind in SampleKind::ALL {
+            let Setup { case, cast } = kind.setup();
+            let Some((plan, _)) = cast else { continue };
+            let stumps = trusted(&case).copings().iter().map(Stump::new).collect();
+            let whole = scan_of(&plan, trusted(&case).copings(), Coverage::Whole, 8_000);
+            let cast = Cast::new(plan, stumps);
+            let [low, high] = cast.bounds();
+            let mut random = ChaCha8Rng::seed_from_u64(11);
+            let mut greatest = 0.0_f64;
+            for _ in 0..1_000 {
+                let t = Point3::from([0; 3].map(|_| random.random::<f64>()));
+                let p = low + (high - low).component_mul(&t.coords);
+                let to_vertex = whole
+                    .vertices
+                    .iter()
+                    .map(|v| (v - p).norm())
+                    .fold(f64::INFINITY, f64::min);
+                // The surface is nearer than its nearest vertex, here by less than half an edge
+                // (0.8 mm): 5 mm away that is a few per cent.
+                if to_vertex > 5.0 {
+                    greatest = greatest.max(cast.at(p).abs() / to_vertex);
+                }
+            }
+            assert!(greatest < 0.9 * cast.steepness(), "{kind:?}: {greatest}");
+            assert!(greatest > 0.5, "{kind:?}: no distance at all: {greatest}");
+        }
+    }
+}

@@ -97,6 +97,17 @@ impl SampleKind {
         }
     }
 
+    /// The case alone, with its scan named but not made.
+    pub fn case(self) -> v1::CaseFile {
+        let Setup { mut case, cast } = self.setup();
+        case.cast = cast.map(|_| v1::Cast {
+            scan: format!("{}.ply", self.file_stem()),
+            scan_unit: None,
+            frame: None,
+        });
+        case
+    }
+
     fn setup(self) -> Setup {
         match self {
             Self::TwoCanines => samples::two_canines(),
@@ -115,20 +126,13 @@ impl SampleKind {
 /// Deterministic on one machine to the last bit; across machines to the rounding of the
 /// mathematics library. Cost: about 3 s for 90,000 triangles unoptimised, linear.
 pub fn sample(kind: SampleKind, target_triangles: usize) -> DemoCase {
-    let Setup { mut case, cast } = kind.setup();
-    let file_stem = kind.file_stem();
-    let mesh = cast.map(|(plan, coverage)| {
-        case.cast = Some(v1::Cast {
-            scan: format!("{file_stem}.ply"),
-            scan_unit: None,
-            frame: None,
-        });
-        scan_of(&plan, trusted(&case).copings(), coverage, target_triangles)
-    });
+    let Setup { case, cast } = kind.setup();
     DemoCase {
-        file_stem,
-        case,
-        mesh,
+        file_stem: kind.file_stem(),
+        case: kind.case(),
+        mesh: cast.map(|(plan, coverage)| {
+            scan_of(&plan, trusted(&case).copings(), coverage, target_triangles)
+        }),
     }
 }
 

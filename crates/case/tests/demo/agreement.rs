@@ -12,12 +12,21 @@ fn case_of(kind: SampleKind) -> Case {
     Case::new(&kind.case(), Path::new("")).unwrap()
 }
 
-/// Taper of a wall's patch on the scan, degrees, and the number of vertices in it.
+/// A wall as its patch on the scan has it.
+#[derive(Debug)]
+struct Fit {
+    taper_deg: f64,
+    /// Standard error that noise of 10 micrometres gives the taper.
+    error_deg: f64,
+    vertices: usize,
+}
+
+/// The taper of a wall's patch on the scan.
 ///
 /// Each vertex near the wall is a point of one tangent plane of the wall: the one whose line at
 /// the margin leaves the vertex farthest outside. How far it stands inside that line, against its
 /// height, is fitted by least squares; the slope is the tangent of the taper.
-fn fitted_taper(mesh: &Mesh, coping: &Coping, side: Side) -> (f64, usize) {
+fn fitted_taper(mesh: &Mesh, coping: &Coping, side: Side) -> Fit {
     let half = (
         0.5 * coping.width_mesiodistal_mm,
         0.5 * coping.width_labiolingual_mm,
@@ -45,47 +54,47 @@ fn fitted_taper(mesh: &Mesh, coping: &Coping, side: Side) -> (f64, usize) {
             })
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .unwrap();
-        // 36 degrees: clear of the blend into the neighbouring walls.
-        if turn.abs() <= 72 && least.abs() < 1.2 {
+        // 22 degrees: toward its borders a wall is cut short by a neighbour that tapers more.
+        if turn.abs() <= 44 && least.abs() < 1.2 {
             let row = Vector2::new(1.0, w);
             normal += row * row.transpose();
             right += row * least;
             count += 1;
         }
     }
-    let fit = normal.lu().solve(&right).unwrap();
-    (fit.y.atan().to_degrees(), count)
+    let inverse = normal.try_inverse().unwrap();
+    Fit {
+        taper_deg: (inverse * right).y.atan().to_degrees(),
+        error_deg: (0.010 * inverse[(1, 1)].sqrt()).to_degrees(),
+        vertices: count,
+    }
 }
 
 #[test]
 fn walls_on_the_scan_have_the_tapers_of_the_case() {
-    let mut worst = 0.0_f64;
+    let (mut sum, mut walls) = (0.0, 0.0);
     for kind in SampleKind::ALL {
-        let demo = sample(kind, 50_000);
+        let demo = sample(kind, 60_000);
         let Some(mesh) = demo.mesh else { continue };
         let case = Case::new(&demo.case, Path::new("")).unwrap();
         for coping in case.copings() {
             for (side, wall) in coping.existing_walls() {
-                let (taper, count) = fitted_taper(&mesh, coping, side);
-                assert!(
-                    count >= 25,
-                    "{kind:?} {} {side:?}: {count} vertices",
-                    coping.id
-                );
-                let off = taper - wall.taper_rad.to_degrees();
-                assert!(
-                    off.abs() < 0.3,
-                    "{kind:?} {} {side:?}: {taper:.3}",
-                    coping.id
-                );
-                println!("{kind:?} {} {side:?} {off:.3} {count}", coping.id);
-                worst = worst.max(off.abs());
+                let fit = fitted_taper(&mesh, coping, side);
+                let name = format!("{kind:?} {} {side:?}: {fit:?}", coping.id);
+                assert!(fit.vertices >= 5, "{name}");
+                let off = fit.taper_deg - wall.taper_rad.to_degrees();
+                // Four standard errors of the scanner's noise, and 0.05 for the surface itself.
+                assert!(off.abs() < 0.05 + 4.0 * fit.error_deg, "{name}");
+                assert!(off.abs() < 0.3 || fit.vertices < 20, "{name}");
+                sum += off;
+                walls += 1.0;
             }
         }
     }
+    // The noise averages out over the walls; a surface that is off by a little does not.
     assert!(
-        worst > 1e-4,
-        "the scans carry noise, so an exact fit reads the wrong thing"
+        walls > 40.0 && (sum / walls).abs() < 0.05,
+        "{sum} over {walls}"
     );
 }
 

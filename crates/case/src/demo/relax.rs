@@ -145,8 +145,8 @@ mod tests {
         triangulate(net)
     }
 
-    /// Vertices − edges + facets, once every edge has been seen once each way.
-    fn euler(mesh: &Mesh) -> i64 {
+    /// Vertices − edges + facets of a closed surface, once every edge is seen once each way.
+    fn euler(mesh: &Mesh) -> usize {
         let mut directed = BTreeSet::new();
         for t in &mesh.triangles {
             for i in 0..3 {
@@ -160,7 +160,7 @@ mod tests {
             directed.iter().all(|&(a, b)| directed.contains(&(b, a))),
             "an edge is open"
         );
-        mesh.vertices.len() as i64 - (directed.len() / 2) as i64 + mesh.triangles.len() as i64
+        mesh.vertices.len() + mesh.triangles.len() - directed.len() / 2
     }
 
     /// Edge lengths from short to long, in steps of the grid.

@@ -168,7 +168,6 @@ fn taper_at(coping: &Coping, phi: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use nalgebra::UnitVector3;
     use tiltbench_geometry::coping::{MillPlan, Wall};
 
     fn coping(widths: (f64, f64), tapers_deg: [f64; 4], basis: WallBasis) -> Coping {

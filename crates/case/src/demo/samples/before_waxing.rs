@@ -61,6 +61,7 @@ pub(in crate::demo) fn before_waxing() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
+    case.limits.opposing_undercut_limit_mm = Some(1.2);
     case.limits.metal_min_mm = Some(0.3);
     case.limits.metal_max_mm = Some(1.2);
     Setup {

@@ -53,6 +53,7 @@ pub(in crate::demo) fn two_canines() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
+    case.limits.opposing_undercut_limit_mm = Some(1.2);
     Setup {
         case,
         cast: Some((plan, Coverage::Above(-15.2))),

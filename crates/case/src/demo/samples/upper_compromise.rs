@@ -56,7 +56,7 @@ pub(in crate::demo) fn upper_compromise() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
-    case.limits.opposing_undercut_limit_mm = Some(2.35);
+    case.limits.opposing_undercut_limit_mm = Some(2.4);
     Setup {
         case,
         cast: Some((plan, Coverage::Above(-14.5))),

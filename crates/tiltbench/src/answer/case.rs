@@ -1,0 +1,91 @@
+//! Which case was asked about.
+
+use super::number::{Number, triple};
+use crate::defaults::deciding;
+use crate::run::Loaded;
+use serde::Serialize;
+use tiltbench_geometry::frame::Arch;
+
+/// The case, its cast and the limits that applied, defaults filled in.
+#[derive(Debug, Serialize)]
+pub(super) struct CaseAnswer {
+    title: String,
+    arch: &'static str,
+    file: String,
+    copings: usize,
+    zones: usize,
+    cast: Option<CastAnswer>,
+    limits: LimitsAnswer,
+    /// Limits the file leaves to their defaults, where they decide something.
+    defaults: Vec<DefaultAnswer>,
+}
+
+#[derive(Debug, Serialize)]
+struct DefaultAnswer {
+    key: &'static str,
+    value: Number,
+    unit: &'static str,
+    basis: &'static str,
+    source: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct CastAnswer {
+    scan: String,
+    scan_unit: &'static str,
+    format: &'static str,
+    gzip: bool,
+    triangles: usize,
+    vertices: usize,
+    extent_mm: Option<[Number; 3]>,
+}
+
+#[derive(Debug, Serialize)]
+struct LimitsAnswer {
+    tilt_max_deg: Number,
+    metal_min_mm: Number,
+    metal_max_mm: Number,
+    opposing_undercut_limit_mm: Number,
+}
+
+impl CaseAnswer {
+    pub(super) fn new(loaded: &Loaded) -> Self {
+        let case = &loaded.case;
+        let limits = case.limits();
+        Self {
+            title: case.title().to_owned(),
+            arch: match case.arch() {
+                Arch::Mandibular => "mandibular",
+                Arch::Maxillary => "maxillary",
+            },
+            file: loaded.path.display().to_string(),
+            copings: case.copings().len(),
+            zones: case.seat_zones().len(),
+            cast: loaded.cast.as_ref().map(|cast| CastAnswer {
+                scan: cast.scan.clone(),
+                scan_unit: cast.unit.name(),
+                format: cast.format.name(),
+                gzip: cast.gzip,
+                triangles: cast.triangles,
+                vertices: cast.vertices,
+                extent_mm: cast.extent_mm.map(triple),
+            }),
+            limits: LimitsAnswer {
+                tilt_max_deg: Number::degrees(limits.tilt_max_rad),
+                metal_min_mm: Number(limits.metal_min_mm),
+                metal_max_mm: Number(limits.metal_max_mm),
+                opposing_undercut_limit_mm: Number(limits.opposing_undercut_limit_mm),
+            },
+            defaults: deciding(case, &loaded.problem())
+                .into_iter()
+                .map(|default| DefaultAnswer {
+                    key: default.key,
+                    value: Number(default.value),
+                    unit: default.unit,
+                    basis: default.basis.word(),
+                    source: default.source,
+                })
+                .collect(),
+        }
+    }
+}

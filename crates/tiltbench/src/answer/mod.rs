@@ -1,0 +1,23 @@
+//! Answers for scripts: the JSON documents.
+//!
+//! Every key carries its unit. Angles are degrees, lengths mm. A key may be added to these; none is
+//! renamed or dropped. Figures are written in full; what is not a finite number is null.
+//!
+//! * `number`: finite numbers. `tilt`, `limit`, `evaluation`: one tilt.
+//! * `case`: which case was asked about. `common_draw`, `changes`, `survey`, `check`, `scan`: whole
+//!   answers and their parts.
+mod case;
+mod changes;
+mod check;
+mod common_draw;
+mod evaluation;
+mod limit;
+mod number;
+mod scan;
+mod survey;
+mod tilt;
+
+pub(crate) use check::check;
+pub(crate) use evaluation::rms_centre_draft_rad;
+pub(crate) use scan::scan;
+pub(crate) use survey::survey;

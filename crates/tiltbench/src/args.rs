@@ -1,0 +1,231 @@
+//! The commands and their options.
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+use clap_complete::Shell;
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+use tiltbench_case::mesh_io::Unit;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_solver::limit::OverrunScales;
+
+/// Finds the survey tilt of overdenture copings, explains it, and hands it over.
+///
+/// A planning and teaching aid, not a medical device: verify on the cast with a surveyor; the
+/// licensed dentist decides.
+#[derive(Debug, Parser)]
+#[command(name = "tiltbench", version, arg_required_else_help = true)]
+#[command(after_help = "Example:
+  tiltbench demo
+  tiltbench survey sample-cases/two-canines.json
+
+Exit status: 0 answered, also when the answer is that no tilt works; 2 the input or the call cannot
+be used; 1 the answer could not be written.")]
+pub(crate) struct Args {
+    /// Number of threads to work on; all processors by default. The answer is the same on any.
+    #[arg(long, global = true, value_name = "N")]
+    pub(crate) threads: Option<NonZeroUsize>,
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Find the tilt to set, what limits it, and what else is worth comparing.
+    #[command(after_help = "Example:
+  tiltbench survey sample-cases/two-canines.json
+  tiltbench survey sample-cases/two-canines.json --held -4.5,2 --json")]
+    Survey(SurveyArgs),
+    /// Judge one tilt: every wall, every zone, every limit.
+    #[command(
+        after_help = "Example, on a lower cast: lower the posterior 4.5 degrees and the patient's right 2.
+  tiltbench check sample-cases/two-canines.json --tilt -4.5,2"
+    )]
+    Check(CheckArgs),
+    /// Look at a scan: format, size, health; and mend it on request.
+    #[command(after_help = "Example:
+  tiltbench scan sample-cases/two-canines.ply
+  tiltbench scan jaw.stl --unit m --mend jaw-mended.ply")]
+    Scan(ScanArgs),
+    /// Write the sample cases and their scans.
+    #[command(after_help = "Example:
+  tiltbench demo --list
+  tiltbench demo --out sample-cases")]
+    Demo(DemoArgs),
+    /// Print a completion script for a shell.
+    #[command(after_help = "Example:
+  tiltbench completions bash > ~/.local/share/bash-completion/completions/tiltbench")]
+    Completions {
+        /// The shell.
+        shell: Shell,
+    },
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct SurveyArgs {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    pub(crate) case: PathBuf,
+    /// Print one JSON document instead of text.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// A tilt of your own to compare, in degrees: anterior lowered, +x side lowered.
+    #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
+    pub(crate) held: Option<Tilt>,
+    /// What counts as equally bad where no tilt works: wall draft and total tilt in degrees, metal
+    /// and zone depth in mm. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
+    #[arg(long, value_name = "NAME=AMOUNT,...", value_parser = scales)]
+    pub(crate) scales: Option<OverrunScales>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct CheckArgs {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    pub(crate) case: PathBuf,
+    /// The tilt in degrees: anterior lowered, +x side lowered (the patient's right on a lower cast,
+    /// the patient's left on an upper one). Negative: the other end or side.
+    #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
+    pub(crate) tilt: Tilt,
+    /// Print one JSON document instead of text.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct ScanArgs {
+    /// The scan: STL, PLY or OBJ, each also packed with gzip.
+    #[arg(value_name = "FILE")]
+    pub(crate) file: PathBuf,
+    /// Unit of the scan: mm, m, cm, um or in.
+    #[arg(long, value_name = "UNIT", default_value = "mm")]
+    pub(crate) unit: Unit,
+    /// Write a mended copy as binary PLY, in the scan's own unit, and list every change.
+    #[arg(long, value_name = "OUT.ply")]
+    pub(crate) mend: Option<PathBuf>,
+    /// With --mend, also turn open pieces that are probably inside out.
+    #[arg(long, requires = "mend")]
+    pub(crate) turn_open: bool,
+    /// Print one JSON document instead of text.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct DemoArgs {
+    /// Folder to write to; made if it is not there.
+    #[arg(long, value_name = "DIR", default_value = "sample-cases")]
+    pub(crate) out: PathBuf,
+    /// Replace files of the same names.
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// Only say what there is.
+    #[arg(long, conflicts_with_all = ["out", "force"])]
+    pub(crate) list: bool,
+}
+
+/// Reads `ALPHA,LAMBDA` in degrees.
+fn tilt(text: &str) -> Result<Tilt, String> {
+    let wanted = "write two angles in degrees with a comma between, like -4.5,2";
+    let (alpha, lambda) = text
+        .split_once(',')
+        .filter(|(_, lambda)| !lambda.contains(','))
+        .ok_or_else(|| wanted.to_owned())?;
+    let angle = |text: &str| {
+        let text = text.trim();
+        text.parse::<f64>()
+            .map_err(|_unread| format!("{text:?} is not a number; {wanted}"))
+    };
+    Tilt::from_degrees(angle(alpha)?, angle(lambda)?).map_err(|error| error.to_string())
+}
+
+/// Reads `wall=1,metal=0.1,tilt=2,zone=0.5`, any of them left out.
+fn scales(text: &str) -> Result<OverrunScales, String> {
+    let mut scales = OverrunScales::default();
+    let mut seen: Vec<&str> = Vec::new();
+    for part in text.split(',') {
+        let (name, amount) = part.split_once('=').ok_or_else(|| {
+            format!("{part:?} is not NAME=AMOUNT; write it like wall=1,metal=0.1,tilt=2,zone=0.5")
+        })?;
+        let (name, amount) = (name.trim(), amount.trim());
+        let value = amount
+            .parse::<f64>()
+            .ok()
+            .filter(|value| value.is_finite() && *value > 0.0)
+            .ok_or_else(|| format!("{amount:?} for {name} is not a number above 0"))?;
+        match name {
+            "wall" => scales.wall_draft_rad = value.to_radians(),
+            "metal" => scales.metal_mm = value,
+            "tilt" => scales.tilt_rad = value.to_radians(),
+            "zone" => scales.zone_mm = value,
+            _ => {
+                return Err(format!(
+                    "there is no scale {name:?}; they are wall, metal, tilt and zone"
+                ));
+            }
+        }
+        if seen.contains(&name) {
+            return Err(format!("{name} is given twice; keep one of them"));
+        }
+        seen.push(name);
+    }
+    Ok(scales)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        use clap::CommandFactory;
+        Args::command().debug_assert();
+    }
+
+    #[test]
+    fn tilts_are_two_angles() {
+        for text in ["-4.5,2", " -4.5 , 2 ", "-4.5,+2.0", "-45e-1,2"] {
+            assert_eq!(
+                tilt(text),
+                Ok(Tilt::from_degrees(-4.5, 2.0).unwrap()),
+                "{text}"
+            );
+        }
+        for (text, words) in [
+            ("4.5", "two angles"),
+            ("1,2,3", "two angles"),
+            ("", "two angles"),
+            ("a,2", "\"a\" is not a number"),
+            ("1,", "\"\" is not a number"),
+            ("nan,1", "not within"),
+            ("inf,1", "not within"),
+            ("86,0", "not within"),
+        ] {
+            let message = tilt(text).unwrap_err();
+            assert!(message.contains(words), "{text}: {message}");
+        }
+    }
+
+    #[test]
+    fn scales_are_positive_amounts_by_name() {
+        let given = scales("zone=1, wall=2").unwrap();
+        let kept = OverrunScales::default();
+        assert!((given.zone_mm - 1.0).abs() < 1e-15);
+        assert!((given.wall_draft_rad.to_degrees() - 2.0).abs() < 1e-12);
+        assert_eq!(
+            (given.metal_mm, given.tilt_rad),
+            (kept.metal_mm, kept.tilt_rad)
+        );
+        for (text, words) in [
+            ("wall", "NAME=AMOUNT"),
+            ("", "NAME=AMOUNT"),
+            ("wax=1", "no scale \"wax\""),
+            ("wall=0", "above 0"),
+            ("wall=-1", "above 0"),
+            ("wall=nan", "above 0"),
+            ("wall=1,wall=2", "twice"),
+        ] {
+            let message = scales(text).unwrap_err();
+            assert!(message.contains(words), "{text}: {message}");
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! What an evaluation gives reason to point out, as sentences for people and scripts alike.
+
+use crate::names::Names;
+use crate::text::{RELIABLE_RAD, angle, length};
+use tiltbench_geometry::coping::{Coping, WallBasis};
+use tiltbench_solver::Problem;
+use tiltbench_solver::evaluation::{Evaluation, WallReading};
+
+/// Remarks on one tilt. Limits that are not met are not repeated; nor is a tight allowance where it
+/// is not given.
+pub(crate) fn of_tilt(
+    names: Names<'_>,
+    problem: &Problem<'_>,
+    evaluation: &Evaluation,
+    allowance_rad: Option<f64>,
+) -> Vec<String> {
+    let mut remarks = Vec::new();
+    if let Some(allowance) = allowance_rad.filter(|a| evaluation.acceptable && *a < RELIABLE_RAD) {
+        remarks.push(format!(
+            "the setting allowance of {} in any direction is tighter than a hand sets reliably \
+             (1 degree)",
+            angle(allowance)
+        ));
+    }
+    let coping_of = |wall: &WallReading| &problem.copings[wall.coping];
+    for wall in &evaluation.walls {
+        if let Some(remark) = undercut(names, wall, coping_of(wall)) {
+            remarks.push(remark);
+        }
+        if wall.metal.is_some_and(|metal| !metal.least_mm.is_finite()) {
+            remarks.push(format!(
+                "{} leans so far from this draw that no wall of its mill taper can be milled",
+                names.wall_in_full(wall.coping, wall.side)
+            ));
+        }
+    }
+    for (index, zone) in evaluation.zones.iter().enumerate() {
+        let name = names.zone(index);
+        if zone.depth_capped {
+            remarks.push(format!(
+                "{name}: the gauge finds no way out of the undercut within 10 mm, so its depth \
+                 reads 10 mm and may be more"
+            ));
+        }
+        if zone.blockout_open {
+            remarks.push(format!(
+                "{name}: part of the blockout has no scan surface below it; there it is counted \
+                 down to the lowest point of the zone, so its volume depends on where the scan ends"
+            ));
+        }
+    }
+    for (index, coping) in problem.copings.iter().enumerate() {
+        if let Some(canal) = coping.canal_angle_rad(&evaluation.direction) {
+            remarks.push(format!(
+                "{}: a post leaves along its canal, {} from this draw; that decides nothing",
+                names.coping_in_full(index),
+                angle(canal)
+            ));
+        }
+    }
+    remarks
+}
+
+/// A wall that does not guide is nobody's limit, but the base meets it.
+fn undercut(names: Names<'_>, wall: &WallReading, coping: &Coping) -> Option<String> {
+    let stands = matches!(coping.basis, WallBasis::Finished);
+    if wall.guides || !stands || wall.undercut_mm <= tiltbench_geometry::tolerance::MET_MM {
+        return None;
+    }
+    Some(format!(
+        "{} does not guide and is undercut by {} (least draft {} per wall): block out or relieve \
+         there, or a rigid base locks on it",
+        names.wall_in_full(wall.coping, wall.side),
+        length(wall.undercut_mm),
+        angle(wall.draft.least_rad)
+    ))
+}

@@ -1,0 +1,125 @@
+//! A case, its cast and its ridge, brought in from files.
+
+use crate::progress::Progress;
+use anyhow::{Context, anyhow};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
+use tiltbench_case::{Case, Cast, read_case};
+use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError};
+use tiltbench_solver::{Problem, RidgeReader};
+
+/// A case ready to be surveyed.
+#[derive(Debug)]
+pub(crate) struct Loaded {
+    /// The case file, as it was given.
+    pub(crate) path: PathBuf,
+    /// The case.
+    pub(crate) case: Case,
+    /// Its scan; none for a case measured by hand.
+    pub(crate) cast: Option<CastFacts>,
+    /// Its seat zones on the scan; none without zones.
+    ridge: Option<Ridge>,
+    /// What deserves a look, whatever the tilt.
+    pub(crate) remarks: Vec<String>,
+}
+
+/// Facts of a scan.
+#[derive(Debug)]
+pub(crate) struct CastFacts {
+    /// The scan as the case file names it.
+    pub(crate) scan: String,
+    /// Its unit.
+    pub(crate) unit: Unit,
+    /// What its file was.
+    pub(crate) format: ScanFormat,
+    /// Whether it was packed.
+    pub(crate) gzip: bool,
+    /// Facets.
+    pub(crate) triangles: usize,
+    /// Welded vertices.
+    pub(crate) vertices: usize,
+    /// Sides of its box in the cast frame.
+    pub(crate) extent_mm: Option<[f64; 3]>,
+}
+
+impl Loaded {
+    /// Reads a case and the scan of its cast.
+    ///
+    /// # Errors
+    /// What cannot be used, and all there is wrong with it.
+    pub(crate) fn read(path: &Path, progress: &Progress) -> anyhow::Result<Self> {
+        let shown = path.display();
+        let case = read_case(path).with_context(|| format!("cannot use the case {shown}"))?;
+        let mut remarks: Vec<String> = case.remarks().iter().map(ToString::to_string).collect();
+        let (mut facts, mut ridge) = (None, None);
+        if let Some(cast) = case.cast() {
+            let read = read_cast(&case, cast, &mut remarks, progress)
+                .with_context(|| format!("cannot use the cast of {shown}"))?;
+            (facts, ridge) = (Some(read.0), read.1);
+        }
+        Ok(Self {
+            path: path.to_path_buf(),
+            case,
+            cast: facts,
+            ridge,
+            remarks,
+        })
+    }
+
+    /// The case as the solver sees it.
+    pub(crate) fn problem(&self) -> Problem<'_> {
+        Problem {
+            copings: self.case.copings(),
+            limits: *self.case.limits(),
+            ridge: self.ridge.as_ref().map(|ridge| ridge as &dyn RidgeReader),
+        }
+    }
+}
+
+fn read_cast(
+    case: &Case,
+    cast: &Cast,
+    remarks: &mut Vec<String>,
+    progress: &Progress,
+) -> anyhow::Result<(CastFacts, Option<Ridge>)> {
+    progress.work("reading the scan");
+    let read = cast.load().map_err(|error| {
+        let missing =
+            matches!(&error, ScanError::Io { source, .. } if source.kind() == io::ErrorKind::NotFound);
+        let hint = if missing {
+            "; cast.scan names a file beside the case file"
+        } else {
+            ""
+        };
+        anyhow!("{error}{hint}")
+    })?;
+    remarks.extend(read.remarks.iter().map(|r| format!("{}: {r}", cast.scan())));
+    let facts = CastFacts {
+        scan: cast.scan().to_owned(),
+        unit: cast.unit(),
+        format: read.format,
+        gzip: read.gzip,
+        triangles: read.mesh.triangles.len(),
+        vertices: read.mesh.vertices.len(),
+        extent_mm: read.mesh.extent().map(|extent| extent.size().into()),
+    };
+    if case.seat_zones().is_empty() {
+        remarks
+            .push("there is a cast but no seat zone, so no undercut of the ridge is read".into());
+        return Ok((facts, None));
+    }
+    progress.work("cutting the seat zones out of the scan");
+    let margins: Vec<MarginFootprint> = case.copings().iter().map(Into::into).collect();
+    let ridge = Ridge::new(Arc::new(read.mesh), case.seat_zones(), &margins).map_err(|error| {
+        let hint = if matches!(error, RidgeError::InsideOut { .. }) {
+            "; an open scan also needs --turn-open there"
+        } else {
+            ""
+        };
+        anyhow!("{}: {error}{hint}", cast.path().display())
+    })?;
+    remarks.extend(ridge.remarks().iter().map(ToString::to_string));
+    Ok((facts, Some(ridge)))
+}

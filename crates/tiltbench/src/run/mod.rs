@@ -1,0 +1,35 @@
+//! The commands, one a file; `load` brings a case and its cast in.
+mod check;
+mod completions;
+mod demo;
+mod load;
+mod scan;
+mod survey;
+
+pub(crate) use load::Loaded;
+pub(crate) use scan::{Mending, Scanned};
+
+use crate::args::{Args, Command};
+use anyhow::Context;
+
+/// Does what was asked.
+///
+/// # Errors
+/// What is wrong with the input or the call, as one message; or an
+/// [`OutputError`](crate::output::OutputError).
+pub(crate) fn run(args: &Args) -> anyhow::Result<()> {
+    if let Some(threads) = args.threads {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(threads.get())
+            .thread_name(|index| format!("worker {index}"))
+            .build_global()
+            .context("the threads cannot be started; give a smaller --threads")?;
+    }
+    match &args.command {
+        Command::Survey(args) => survey::run(args),
+        Command::Check(args) => check::run(args),
+        Command::Scan(args) => scan::run(args),
+        Command::Demo(args) => demo::run(args),
+        Command::Completions { shell } => completions::run(*shell),
+    }
+}

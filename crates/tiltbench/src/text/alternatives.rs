@@ -1,0 +1,78 @@
+//! Tilts side by side.
+
+use super::figures::{amount, angle, millimetres};
+use super::page::Page;
+use super::table::{Align, Table};
+use super::words::tilt_in_short;
+use crate::answer::rms_centre_draft_rad;
+use crate::names::Names;
+use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::{AlternativeName, Survey};
+
+/// The answer and its alternatives as one table.
+pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
+    let mut table = Table::new([
+        ("Choice", Align::Left),
+        ("Lowered", Align::Left),
+        ("Total", Align::Right),
+        ("Allowance", Align::Right),
+        ("Deepest", Align::Right),
+        ("Blockout", Align::Right),
+        ("Rms", Align::Right),
+    ]);
+    let (mut zones, mut walls) = (false, false);
+    let mut row = |name: &str, evaluation: &Evaluation, allowance_rad: Option<f64>| {
+        let depths = evaluation.zones.iter().map(|zone| zone.undercut_depth_mm);
+        let deepest = depths.reduce(f64::max);
+        let rms = rms_centre_draft_rad(evaluation);
+        zones |= deepest.is_some();
+        walls |= rms.is_some();
+        table.row([
+            name.to_owned(),
+            tilt_in_short(&evaluation.tilt, names.arch()),
+            angle(evaluation.tilt.total_rad()),
+            match allowance_rad.filter(|_| evaluation.acceptable) {
+                Some(allowance) => angle(allowance),
+                None => "none".into(),
+            },
+            deepest.map_or_else(String::new, millimetres),
+            deepest.map_or_else(String::new, |_| amount(evaluation.total_blockout_mm3())),
+            rms.map_or_else(String::new, angle),
+        ]);
+    };
+    if let Some(best) = &survey.recommended {
+        row("recommended", &best.evaluation, Some(best.allowance_rad));
+    }
+    if let Some(least) = &survey.least_bad {
+        row("least bad", &least.evaluation, None);
+    }
+    for other in &survey.alternatives {
+        row(
+            word(other.name),
+            &other.evaluation,
+            Some(other.allowance_rad),
+        );
+    }
+    page.heading("Side by side");
+    page.table(&table);
+    let mut legend = "Allowance: setting allowance in any direction, none where the tilt is not \
+                      acceptable."
+        .to_owned();
+    if zones {
+        legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Blockout: in all, mm³.");
+    }
+    if walls {
+        legend.push_str(" Rms: root mean square of the centre drafts of guiding walls, per wall.");
+    }
+    page.text(&legend);
+}
+
+fn word(name: AlternativeName) -> &'static str {
+    match name {
+        AlternativeName::LeastBlockout => "least blockout",
+        AlternativeName::MostParallel => "most parallel",
+        AlternativeName::LeastTilt => "least tilt",
+        AlternativeName::Flat => "flat",
+        AlternativeName::Held => "held",
+    }
+}

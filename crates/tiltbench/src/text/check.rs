@@ -1,0 +1,37 @@
+//! The answer of `check`, for people.
+
+use super::evaluation::tables;
+use super::head::{foot, head, limits};
+use super::page::Page;
+use super::survey::{places, setting};
+use super::words::allowance_in_words;
+use crate::names::Names;
+use crate::remarks::of_tilt;
+use crate::run::Loaded;
+use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::limit::LimitReading;
+
+/// One tilt of the user's, judged.
+pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> String {
+    let names = Names::new(&loaded.case);
+    let problem = loaded.problem();
+    let mut page = Page::default();
+    head(&mut page, loaded);
+    page.heading(if evaluation.acceptable {
+        "This tilt is acceptable"
+    } else {
+        "This tilt is not acceptable"
+    });
+    setting(&mut page, names, &evaluation.tilt);
+    if evaluation.acceptable {
+        page.fact("Setting allowance", &allowance_in_words(allowance_rad));
+    }
+    let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
+    places(&mut page, names, "Missed", &broken);
+    tables(&mut page, names, &problem, evaluation);
+    let mut remarks = loaded.remarks.clone();
+    remarks.extend(of_tilt(names, &problem, evaluation, None));
+    limits(&mut page, &loaded.case, &problem);
+    foot(&mut page, &remarks);
+    page.finish()
+}

@@ -1,0 +1,80 @@
+//! What stands at the top and at the foot of an answer.
+
+use super::page::Page;
+use crate::defaults::deciding;
+use crate::names::plain;
+use crate::run::Loaded;
+use tiltbench_case::Case;
+use tiltbench_case::defaults::{Basis, Default};
+use tiltbench_geometry::frame::Arch;
+use tiltbench_solver::Problem;
+
+/// Title, jaw and what the case consists of.
+pub(super) fn head(page: &mut Page, loaded: &Loaded) {
+    let case = &loaded.case;
+    let title = plain(case.title());
+    page.heading(if title.is_empty() {
+        "Untitled case"
+    } else {
+        &title
+    });
+    let jaw = match case.arch() {
+        Arch::Mandibular => "Mandibular (lower) cast",
+        Arch::Maxillary => "Maxillary (upper) cast",
+    };
+    let mut parts = vec![
+        jaw.to_owned(),
+        counted(case.copings().len(), "coping"),
+        counted(case.seat_zones().len(), "seat zone"),
+    ];
+    parts.push(loaded.cast.as_ref().map_or_else(
+        || "no scan".into(),
+        |cast| format!("scan {} ({} triangles)", plain(&cast.scan), cast.triangles),
+    ));
+    page.text(&parts.join(", "));
+}
+
+/// `1 coping`, `2 copings`, `no coping`.
+pub(super) fn counted(count: usize, what: &str) -> String {
+    match count {
+        0 => format!("no {what}"),
+        1 => format!("1 {what}"),
+        _ => format!("{count} {what}s"),
+    }
+}
+
+/// The limits the file leaves to their defaults, and what those rest on.
+pub(super) fn limits(page: &mut Page, case: &Case, problem: &Problem<'_>) {
+    let defaults = deciding(case, problem);
+    if defaults.is_empty() {
+        return;
+    }
+    page.heading("Limits the case leaves to their defaults");
+    for default in defaults {
+        let basis = match default.basis {
+            Basis::Memory => "from memory; a convention, not evidence",
+            known => known.word(),
+        };
+        let Default {
+            key, value, unit, ..
+        } = default;
+        page.item("-", &format!("{key}: {value} {unit} ({basis})"));
+    }
+}
+
+/// Remarks, if any, then the caution: always last.
+pub(super) fn foot(page: &mut Page, remarks: &[String]) {
+    if !remarks.is_empty() {
+        page.heading("Remarks");
+        for remark in remarks {
+            page.item("-", &plain(remark));
+        }
+    }
+    page.heading("Caution");
+    page.text(
+        "Straight seating only: a rotated path and the spring of the mucosa are not modelled. \
+         Verify the tilt on the cast with a surveyor before anything is waxed, milled or ground to \
+         it. The licensed dentist decides. This is a planning and teaching aid, not a medical \
+         device; keep to the rules on devices and records that apply where you work.",
+    );
+}

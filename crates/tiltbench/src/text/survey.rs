@@ -1,0 +1,95 @@
+//! The answer of `survey`, for people.
+
+use super::alternatives::alternatives;
+use super::changes::changes;
+use super::common_draw::common_draw;
+use super::evaluation::tables;
+use super::figures::angle;
+use super::head::{foot, head, limits};
+use super::page::Page;
+use super::words::{
+    allowance_in_words, capitalised, limit_in_words, table_in_words, tilt_in_words,
+};
+use crate::names::Names;
+use crate::remarks::of_tilt;
+use crate::run::Loaded;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_solver::Survey;
+use tiltbench_solver::limit::LimitReading;
+use tiltbench_solver::survey::{LeastBad, Recommended};
+
+/// Missed limits, beside those that block, that are spelt out; the tables show all.
+const ALSO_SPELT_OUT: usize = 3;
+
+/// The whole answer for one case.
+pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
+    let names = Names::new(&loaded.case);
+    let problem = loaded.problem();
+    let mut page = Page::default();
+    head(&mut page, loaded);
+    let shown = match (&survey.recommended, &survey.least_bad) {
+        (Some(best), _) => {
+            recommended(&mut page, names, best);
+            Some(&best.evaluation)
+        }
+        (None, Some(least)) => {
+            least_bad(&mut page, names, least);
+            changes(&mut page, names, &problem, &survey.changes);
+            Some(&least.evaluation)
+        }
+        (None, None) => None,
+    };
+    common_draw(&mut page, names, &problem, survey.common_draw.as_ref());
+    let mut remarks = loaded.remarks.clone();
+    if let Some(evaluation) = shown {
+        tables(&mut page, names, &problem, evaluation);
+        remarks.extend(of_tilt(names, &problem, evaluation, None));
+    }
+    alternatives(&mut page, names, survey);
+    limits(&mut page, &loaded.case, &problem);
+    foot(&mut page, &remarks);
+    page.finish()
+}
+
+fn recommended(page: &mut Page, names: Names<'_>, best: &Recommended) {
+    page.heading("Recommended tilt");
+    setting(page, names, &best.evaluation.tilt);
+    page.fact("Setting allowance", &allowance_in_words(best.allowance_rad));
+    places(page, names, "Governed by", &best.governing);
+}
+
+fn least_bad(page: &mut Page, names: Names<'_>, least: &LeastBad) {
+    page.heading("No tilt is acceptable for this case as it stands");
+    page.heading("Least bad tilt");
+    setting(page, names, &least.evaluation.tilt);
+    places(page, names, "Blocked by", &least.blocking);
+    let others: Vec<LimitReading> = least
+        .evaluation
+        .broken()
+        .filter(|broken| !least.blocking.contains(broken))
+        .copied()
+        .collect();
+    let more = others.len().saturating_sub(ALSO_SPELT_OUT);
+    places(page, names, "Also missed", &others[..others.len() - more]);
+    if more > 0 {
+        page.fact("", &format!("and {more} more, in the tables below"));
+    }
+}
+
+/// What to set.
+pub(super) fn setting(page: &mut Page, names: Names<'_>, tilt: &Tilt) {
+    page.text(&format!(
+        "{}.",
+        capitalised(&tilt_in_words(tilt, names.arch()))
+    ));
+    page.fact("Total tilt", &angle(tilt.total_rad()));
+    page.fact("Two-axis table", &table_in_words(tilt, names.arch()));
+}
+
+/// Limits, one a line, under one label.
+pub(super) fn places(page: &mut Page, names: Names<'_>, label: &str, limits: &[LimitReading]) {
+    for (index, reading) in limits.iter().enumerate() {
+        let label = if index == 0 { label } else { "" };
+        page.fact(label, &limit_in_words(names, reading));
+    }
+}

@@ -16,8 +16,7 @@ pub(super) trait Implicit {
     /// A box that holds the surface, not touching it.
     fn bounds(&self) -> [Point3<f64>; 2];
 
-    /// How much faster than the distance the field may grow: `|f(p)| <= steepness × distance` from p
-    /// to the surface. The field itself may jump away from the surface.
+    /// A bound on the field's slope: `|f(p) − f(q)| <= steepness |p − q|`.
     fn steepness(&self) -> f64;
 
     /// The field at a point.

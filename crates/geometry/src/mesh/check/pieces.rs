@@ -39,12 +39,11 @@ pub enum Facing {
     InsideOut,
     /// Closed and facing inward, but inside another piece: the wall of a hollow.
     Cavity,
-    /// Open, or with edges of three facets; with its borders closed it would face outward.
+    /// Open; with its borders closed it would face outward.
     LikelyOutward,
-    /// Open, or with edges of three facets; with its borders closed it would face inward. Also how
-    /// an impression looks.
+    /// Open; with its borders closed it would face inward. Also how an impression looks.
     LikelyInsideOut,
-    /// Nothing can be said: too flat, or not consistently wound.
+    /// Nothing can be said: too flat, not consistently wound, or with edges of three facets.
     Unknown,
 }
 
@@ -252,9 +251,12 @@ impl Sum {
     }
 
     /// Adds the volume under a fan that closes a border. The border runs along the winding of its
-    /// facet, so the fan runs against it. A border that ends is closed by a chord.
+    /// facet, so the fan runs against it.
     fn close(&mut self, mesh: &Mesh, border: &Border) {
-        self.ragged |= !border.closed;
+        if !border.closed {
+            self.ragged = true;
+            return;
+        }
         let point = |i: usize| mesh.vertices[border.vertices[i % border.vertices.len()] as usize];
         let count = border.vertices.len();
         let sum: Vector3<f64> = (0..count).map(|i| point(i) - self.apex).sum();
@@ -275,23 +277,21 @@ impl Sum {
         } else {
             Winding::Consistent
         };
-        if piece.winding != Winding::Consistent {
-            return piece;
-        }
-        let volume = self.six_volumes / 6.0;
-        if piece.non_manifold_edges == 0 && !self.ragged {
+        let meaningful =
+            piece.winding == Winding::Consistent && piece.non_manifold_edges == 0 && !self.ragged;
+        if meaningful {
+            let volume = self.six_volumes / 6.0;
             piece.volume = Some(volume);
-        }
-        if !piece.is_closed() {
-            // Chords and edges of three facets make the volume inexact, but hardly its sign.
-            let bulge = volume / piece.area.powf(1.5);
-            piece.facing = if bulge >= BULGE_LIMIT {
-                Facing::LikelyOutward
-            } else if bulge <= -BULGE_LIMIT {
-                Facing::LikelyInsideOut
-            } else {
-                Facing::Unknown
-            };
+            if !piece.is_closed() {
+                let bulge = volume / piece.area.powf(1.5);
+                piece.facing = if bulge >= BULGE_LIMIT {
+                    Facing::LikelyOutward
+                } else if bulge <= -BULGE_LIMIT {
+                    Facing::LikelyInsideOut
+                } else {
+                    Facing::Unknown
+                };
+            }
         }
         piece
     }

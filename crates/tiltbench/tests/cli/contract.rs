@@ -1,0 +1,298 @@
+//! Every key scripts rely on is there, with its type.
+
+use crate::cases::{canines_on_ridge, prepared_root, ridge_scan, three_cones, two_canines};
+use crate::program::Bench;
+use serde_json::Value;
+
+/// Checks `path kind` lines against an answer. `[]` stands for every element of a list, which must
+/// not be empty.
+fn holds(answer: &Value, under: &str, lines: &str) {
+    let mut checked = 0;
+    for line in lines.lines().map(str::trim).filter(|line| !line.is_empty()) {
+        let (path, kind) = line.split_once(' ').expect("a path and its kind");
+        let whole = format!("{under}{path}");
+        check(answer, &whole, &whole, kind);
+        checked += 1;
+    }
+    assert!(checked > 0);
+}
+
+fn check(value: &Value, path: &str, whole: &str, kind: &str) {
+    if path.is_empty() {
+        let found = match value {
+            Value::Null => "null",
+            Value::Bool(_) => "bool",
+            Value::Number(_) => "number",
+            Value::String(_) => "string",
+            Value::Array(_) => "list",
+            Value::Object(_) => "object",
+        };
+        assert_eq!(found, kind, "{whole}: {value}");
+        return;
+    }
+    if let Some(rest) = path.strip_prefix("[]") {
+        let list = value
+            .as_array()
+            .unwrap_or_else(|| panic!("{whole}: {value}"));
+        assert!(!list.is_empty(), "{whole}: nothing in the list");
+        for element in list {
+            check(element, rest.trim_start_matches('/'), whole, kind);
+        }
+        return;
+    }
+    let end = path.find(['/', '[']).unwrap_or(path.len());
+    let (key, rest) = path.split_at(end);
+    let inner = value
+        .get(key)
+        .unwrap_or_else(|| panic!("{whole}: no {key:?} in {value}"));
+    check(inner, rest.trim_start_matches('/'), whole, kind);
+}
+
+const EVALUATION: &str = "
+    tilt/anterior_deg number
+    tilt/lateral_deg number
+    tilt/lowered_side string
+    tilt/total_deg number
+    tilt/direction[] number
+    walls list
+    opposing list
+    zones list
+    acceptable bool
+    limits[]/limit string
+    limits[]/where object
+    limits[]/value number
+    limits[]/bound number
+    limits[]/sense string
+    limits[]/met bool
+    remarks list
+";
+
+const WALLS: &str = "
+    walls[]/coping string
+    walls[]/side string
+    walls[]/guides bool
+    walls[]/basis string
+    walls[]/centre_draft_deg number
+    walls[]/least_draft_deg number
+    walls[]/most_draft_deg number
+    walls[]/undercut_mm number
+    opposing[]/coping string
+    opposing[]/pair string
+    opposing[]/of_coping_deg number
+    opposing[]/for_draw_deg number
+";
+
+const ZONES: &str = "
+    zones[]/name string
+    zones[]/area_mm2 number
+    zones[]/undercut_depth_mm number
+    zones[]/depth_capped bool
+    zones[]/undercut_area_mm2 number
+    zones[]/blockout_mm3 number
+    zones[]/blockout_open bool
+    zones[]/area_beyond_mm2/0.25 number
+    zones[]/area_beyond_mm2/0.50 number
+    zones[]/area_beyond_mm2/0.75 number
+";
+
+const COMMON_DRAW: &str = "
+    exists bool
+    best_least_draft_deg number
+    direction[] number
+    at_tilt_limit bool
+    bound_deg number
+    limiting[]/coping string
+    limiting[]/side string
+    certificate/kind string
+    certificate/terms[]/coping string
+    certificate/terms[]/side string
+    certificate/terms[]/weight number
+";
+
+#[test]
+fn survey_with_a_path() {
+    let bench = Bench::new()
+        .with_case("case.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let answer = bench.json(&["survey", "case.json", "--json", "--held", "-1,0.5"]);
+    holds(
+        &answer,
+        "",
+        "case/title string
+         case/arch string
+         case/file string
+         case/cast/scan string
+         case/cast/triangles number
+         common_draw object
+         common_draw/region[][] number
+         common_draw/region_edges[]/limit string
+         acceptable bool
+         recommended object
+         recommended/setting_allowance_deg number
+         recommended/governing[]/limit string
+         recommended/governing[]/where object
+         least_bad null
+         alternatives[]/name string
+         alternatives[]/setting_allowance_deg number
+         changes list
+         remarks list",
+    );
+    holds(&answer, "common_draw/", COMMON_DRAW);
+    for under in ["recommended/", "alternatives[]/"] {
+        holds(&answer, under, EVALUATION);
+        holds(&answer, under, WALLS);
+        holds(&answer, under, ZONES);
+        holds(
+            &answer,
+            under,
+            "walls[]/metal_least_mm null
+             walls[]/metal_most_mm null",
+        );
+    }
+    assert_eq!(answer["acceptable"], true);
+    assert_eq!(answer["changes"], serde_json::json!([]));
+    assert_eq!(answer["case"]["file"], "case.json");
+    let names: Vec<_> = answer["alternatives"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|other| other["name"].as_str().unwrap())
+        .collect();
+    assert_eq!(
+        names,
+        [
+            "least_blockout",
+            "most_parallel",
+            "least_tilt",
+            "flat",
+            "held"
+        ]
+    );
+    let held = &answer["alternatives"][4]["tilt"];
+    assert!((held["anterior_deg"].as_f64().unwrap() + 1.0).abs() < 1e-12);
+    assert!((held["lateral_deg"].as_f64().unwrap() - 0.5).abs() < 1e-12);
+}
+
+#[test]
+fn survey_without_a_path() {
+    let bench = Bench::new().with_case("case.json", &three_cones(9.0));
+    let answer = bench.json(&["survey", "case.json", "--json"]);
+    holds(
+        &answer,
+        "",
+        "case/cast null
+         common_draw/region null
+         common_draw/region_edges null
+         acceptable bool
+         recommended null
+         least_bad/worst_overrun number
+         least_bad/blocking[]/limit string
+         alternatives[]/name string
+         changes[]/set[]/kind string
+         changes[]/set[]/where object
+         changes[]/set[]/amount number
+         changes[]/set[]/unit string
+         changes[]/result/setting_allowance_deg number
+         remarks list",
+    );
+    holds(&answer, "common_draw/", COMMON_DRAW);
+    for under in ["least_bad/", "alternatives[]/", "changes[]/result/"] {
+        holds(&answer, under, EVALUATION);
+        holds(&answer, under, WALLS);
+    }
+    assert_eq!(answer["acceptable"], false);
+}
+
+#[test]
+fn check_of_a_prepared_root_and_of_a_ridge() {
+    let bench = Bench::new()
+        .with_case("root.json", &prepared_root(0.7))
+        .with_case("ridge.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let root = bench.json(&["check", "root.json", "--tilt", "0,0", "--json"]);
+    holds(&root, "", "setting_allowance_deg number");
+    holds(&root, "", EVALUATION);
+    holds(&root, "", WALLS);
+    holds(
+        &root,
+        "",
+        "walls[]/metal_least_mm number
+         walls[]/metal_most_mm number",
+    );
+    assert_eq!(root["walls"][0]["basis"], "prep");
+    assert_eq!(root["walls"][0]["coping"], "front root");
+    let ridge = bench.json(&["check", "ridge.json", "--json", "--tilt=-5,0"]);
+    holds(&ridge, "", "setting_allowance_deg number");
+    holds(&ridge, "", EVALUATION);
+    holds(&ridge, "", ZONES);
+    assert_eq!(ridge["walls"][0]["basis"], "finished");
+    let limits: Vec<_> = ridge["limits"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|limit| (limit["limit"].as_str().unwrap(), limit["where"].clone()))
+        .collect();
+    let zones = serde_json::json!({"zones": ["labial flange", "lingual flange"]});
+    assert!(limits.contains(&(
+        "draft_min_deg",
+        serde_json::json!({"coping": "43", "side": "mesial"})
+    )));
+    assert!(limits.contains(&(
+        "zone_depth_mm",
+        serde_json::json!({"zone": "labial flange"})
+    )));
+    assert!(limits.contains(&("opposing_depth_mm", zones)));
+    assert!(limits.contains(&("tilt_max_deg", serde_json::json!({}))));
+    // No limit of its own: reported, and no limit of the case.
+    assert!(!limits.contains(&(
+        "zone_depth_mm",
+        serde_json::json!({"zone": "lingual flange"})
+    )));
+}
+
+#[test]
+fn scan_of_an_open_surface() {
+    let bench = Bench::new().with("ridge.obj", ridge_scan(false));
+    let answer = bench.json(&["scan", "ridge.obj", "--json"]);
+    holds(
+        &answer,
+        "",
+        "format string
+         triangles number
+         vertices number
+         components number
+         extent_mm[] number
+         open_edges number
+         non_manifold_edges number
+         degenerate_triangles number
+         watertight bool
+         area_mm2 number
+         volume_mm3 null
+         remarks list
+         duplicate_facets number
+         mended null",
+    );
+    assert_eq!(answer["extent_mm"], serde_json::json!([50.0, 50.0, 8.0]));
+    // Five strips of two facets each; two ends of six points; a border all round.
+    assert_eq!(answer["triangles"], 10);
+    assert_eq!(answer["vertices"], 12);
+    assert_eq!(answer["open_edges"], 12);
+}
+
+#[test]
+fn no_finished_guiding_wall_means_no_common_draw() {
+    let mut loose = two_canines();
+    for coping in 0..2 {
+        for side in ["mesial", "labial", "distal", "lingual"] {
+            loose["copings"][coping]["walls"][side]["guides"] = false.into();
+        }
+    }
+    let bench = Bench::new()
+        .with_case("root.json", &prepared_root(0.7))
+        .with_case("loose.json", &loose);
+    for case in ["root.json", "loose.json"] {
+        let answer = bench.json(&["survey", case, "--json"]);
+        assert_eq!(answer["common_draw"], Value::Null, "{case}");
+        assert_eq!(answer["acceptable"], true, "{case}");
+    }
+}

@@ -1,0 +1,22 @@
+//! The built program, as scripts and people meet it.
+//!
+//! * `program`: running it. `cases`: the cases it is given, made here.
+//! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
+//! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
+//!   messages. `scans`: `scan` and mending.
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on has failed"
+)]
+
+mod bad_input;
+mod calls;
+mod cases;
+mod contract;
+mod golden;
+mod program;
+mod scans;
+mod values;
+mod words;

@@ -906,6 +906,9 @@ fn a_bomb_is_stopped_at_the_limit() {
         fault.to_string().contains("more than 1048576 bytes"),
         "{fault}"
     );
+    // Nothing past the limit is unpacked: damage behind it is not even seen.
+    let fault = parse_scan(&cut(bomb.clone(), bomb.len() - 8), limits).unwrap_err();
+    assert_eq!(fault, ScanFault::TooLarge { limit: 1 << 20 });
     let fault = parse_scan(&box_stl(), ReadLimits { max_bytes: 683 }).unwrap_err();
     assert_eq!(fault, ScanFault::TooLarge { limit: 683 });
     assert!(parse_scan(&box_stl(), ReadLimits { max_bytes: 684 }).is_ok());

@@ -51,8 +51,8 @@ mod tests {
 
     #[test]
     fn a_blend_reaches_no_farther_than_it_says() {
-        assert_eq!(union(1.0, 1.5, 0.5), 1.0);
-        assert_eq!(intersection(1.0, 1.5, 0.5), 1.5);
+        assert!((union(1.0, 1.5, 0.5) - 1.0).abs() < 1e-15);
+        assert!((intersection(1.0, 1.5, 0.5) - 1.5).abs() < 1e-15);
         assert!((union(1.0, 1.0, 0.5) - 0.875).abs() < 1e-15);
         assert!((intersection(1.0, 1.0, 0.5) - 1.125).abs() < 1e-15);
     }
@@ -70,6 +70,6 @@ mod tests {
         ] {
             assert!((knots(&list, x) - y).abs() < 1e-15, "at {x}");
         }
-        assert_eq!(knots(&[], 3.0), 0.0);
+        assert!(knots(&[], 3.0).abs() < 1e-15);
     }
 }

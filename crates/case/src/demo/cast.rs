@@ -22,7 +22,7 @@ use super::blend::{bump, intersection, knots, step, union};
 use super::implicit::Implicit;
 use super::stump::Stump;
 use super::texture::Texture;
-use nalgebra::{Point2, Point3, Vector2};
+use nalgebra::{Point2, Point3, Vector2, Vector3};
 
 /// A number that changes along the ridge: (length from the midline, value), the same on both
 /// sides, in mm.
@@ -55,6 +55,19 @@ pub(super) struct Palate {
     pub(super) rugae: f64,
 }
 
+/// A bulb at each end of an upper ridge: an ellipsoid that overhangs toward cheek and heel.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tuberosity {
+    /// Place of its middle: length along the crest, distance out from it, height, mm.
+    pub(super) along: f64,
+    pub(super) out: f64,
+    pub(super) z: f64,
+    /// Half lengths along the crest, out from it and upright, mm.
+    pub(super) radii: Vector3<f64>,
+    /// How much larger the one at +x is than the one at -x, as a share.
+    pub(super) plus_x_larger: f64,
+}
+
 /// What lies between the legs of a lower cast, or the roof of an upper one.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Middle {
@@ -72,6 +85,8 @@ pub(super) struct CastPlan {
     pub(super) arch: Arch,
     pub(super) ridge: RidgePlan,
     pub(super) middle: Middle,
+    /// The tuberosities of an upper cast.
+    pub(super) tuberosity: Option<Tuberosity>,
     /// The cast is trimmed flat behind this y, and below this z.
     pub(super) heel_y: f64,
     pub(super) bottom_z: f64,
@@ -113,6 +128,9 @@ pub(super) struct CastColumn {
     floor: f64,
     outline: f64,
     roughness: f64,
+    /// Offset from the middle of the tuberosity on this side, along the crest and out from it,
+    /// with the scale of its radii.
+    bulb: Option<(Vector2<f64>, f64)>,
 }
 
 impl Cast {
@@ -204,8 +222,8 @@ impl Cast {
     fn gum(&self, c: &CastColumn, x: f64, y: f64, z: f64) -> f64 {
         // Depths below the crest between which the sides recede and come out again.
         const BULGE_MM: f64 = 1.5;
-        const DEEPEST_MM: f64 = 7.0;
-        const AGAIN_MM: f64 = 8.0;
+        const DEEPEST_MM: f64 = 8.0;
+        const AGAIN_MM: f64 = 8.5;
         const FOOT_MM: f64 = 12.0;
         let depth = c.crest - z;
         let recess = step(depth, BULGE_MM, DEEPEST_MM) * (1.0 - step(depth, AGAIN_MM, FOOT_MM));
@@ -222,6 +240,13 @@ impl Cast {
             3.0
         };
         let fillet = 3.0 + (inner - 3.0) * step(-c.out, -2.0, 2.0);
+        let ridge = match (self.plan.tuberosity, c.bulb) {
+            (Some(bulb), Some((offset, scale))) => {
+                let p = Vector3::new(offset.x, offset.y, z - bulb.z);
+                union(ridge, ellipsoid(p, bulb.radii * scale), 4.0)
+            }
+            _ => ridge,
+        };
         let p = Point3::new(x, y, z);
         let rough = 0.10 * self.texture.at(p / 6.0)
             + 0.05 * self.texture.at(p / 2.3)
@@ -249,6 +274,18 @@ impl Implicit for Cast {
             floor: self.floor(x, y, place, labial),
             outline: self.outline(x, y, place.out),
             roughness: 1.0 - step(place.out - labial, 6.0, 9.0),
+            bulb: self.plan.tuberosity.map(|bulb| {
+                let crest = self.plan.arch.at(bulb.along.copysign(x));
+                let offset = Vector2::new(x, y) - crest.at.coords;
+                let scale = 1.0 + 0.5 * bulb.plus_x_larger.copysign(bulb.plus_x_larger * x);
+                (
+                    Vector2::new(
+                        crest.tangent.dot(&offset),
+                        crest.outward.dot(&offset) - bulb.out,
+                    ),
+                    scale,
+                )
+            }),
         }
     }
 
@@ -278,8 +315,22 @@ impl Implicit for Cast {
     }
 
     fn steepness(&self) -> f64 {
-        // Tuned: the greatest slope met over the samples is below this (tested); a smaller bound
-        // tears holes, a larger one only costs time.
+        // Tuned: above the greatest growth met over the samples (tested); a smaller bound tears
+        // holes, a larger one only costs time.
         2.0
     }
+}
+
+/// Distance to an ellipsoid about the origin, to first order: exact on the surface with its slope.
+///
+/// Derivation: with `q = |p / r|` the surface is `q = 1`, and `grad q = p / (r² q)`; the distance is
+/// `(q − 1) / |grad q|`.
+fn ellipsoid(p: Vector3<f64>, radii: Vector3<f64>) -> f64 {
+    let q = p.component_div(&radii).norm();
+    let slope = p.component_div(&radii).component_div(&radii).norm();
+    // At the middle both vanish: the least radius inside is near enough there.
+    if slope < 1e-9 {
+        return -radii.min();
+    }
+    q * (q - 1.0) / slope
 }

@@ -16,7 +16,8 @@ pub(super) trait Implicit {
     /// A box that holds the surface, not touching it.
     fn bounds(&self) -> [Point3<f64>; 2];
 
-    /// A bound on the field's slope: `|f(p) − f(q)| <= steepness |p − q|`.
+    /// How much faster than the distance the field may grow: `|f(p)| <= steepness × distance` from p
+    /// to the surface. The field itself may jump away from the surface.
     fn steepness(&self) -> f64;
 
     /// The field at a point.

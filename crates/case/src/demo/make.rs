@@ -21,9 +21,12 @@ pub(super) enum Coverage {
 }
 
 /// Millimetres between grid planes of the trial that finds the triangles a step gives.
-const TRIAL_STEP_MM: f64 = 1.2;
+const TRIAL_STEP_MM: f64 = 1.5;
+/// The coarsest grid, mm: about 2,000 triangles. Coarser ones lose the stumps.
+const COARSEST_STEP_MM: f64 = 2.5;
 
-/// The scan of a cast with about `target_triangles` triangles (within 5 % from 10,000 up).
+/// The scan of a cast with about `target_triangles` triangles (within 5 % from 10,000 up, and
+/// never fewer than about 1,500).
 ///
 /// Deterministic. Noise and texture are drawn from the plan's seed.
 pub(super) fn scan_of(
@@ -44,15 +47,13 @@ pub(super) fn scan_of(
             p.z > z + ragged
         }
     };
-    let surface = |step: f64| {
-        let mut net = polygonise(&cast, step);
-        relax(&mut net, &cast, step);
-        trim(&triangulate(net), kept)
-    };
     // Triangles go with the inverse square of the step.
-    let trial = surface(TRIAL_STEP_MM).triangles.len().max(1);
-    let step = TRIAL_STEP_MM * (trial as f64 / target_triangles.max(1) as f64).sqrt();
-    let mut mesh = surface(step);
+    let trial = trim(&triangulate(polygonise(&cast, TRIAL_STEP_MM)), kept);
+    let share = trial.triangles.len().max(1) as f64 / target_triangles.max(1) as f64;
+    let step = (TRIAL_STEP_MM * share.sqrt()).min(COARSEST_STEP_MM);
+    let mut net = polygonise(&cast, step);
+    relax(&mut net, &cast, step);
+    let mut mesh = trim(&triangulate(net), kept);
     scanner::scan(&mut mesh, seed);
     mesh
 }

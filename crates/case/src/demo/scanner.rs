@@ -45,3 +45,60 @@ fn gaussian(random: &mut ChaCha8Rng) -> f64 {
 fn single(value: f64) -> f64 {
     f64::from(value as f32)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use nalgebra::Point3;
+
+    /// A flat of 200 × 200 vertices at half a millimetre.
+    fn flat() -> Mesh {
+        const SIDE: u32 = 200;
+        let mut mesh = Mesh::default();
+        for i in 0..SIDE {
+            for j in 0..SIDE {
+                mesh.vertices
+                    .push(Point3::new(0.5 * f64::from(i), 0.5 * f64::from(j), 0.0));
+                if i + 1 < SIDE && j + 1 < SIDE {
+                    let a = i * SIDE + j;
+                    mesh.triangles.push([a, a + SIDE, a + SIDE + 1]);
+                    mesh.triangles.push([a, a + SIDE + 1, a + 1]);
+                }
+            }
+        }
+        mesh
+    }
+
+    #[test]
+    fn noise_has_its_spread_and_leaves_the_tangent_alone() {
+        let clean = flat();
+        let mut noisy = clean.clone();
+        scan(&mut noisy, 3);
+        let n = noisy.vertices.len() as f64;
+        let mean = noisy.vertices.iter().map(|p| p.z).sum::<f64>() / n;
+        let variance = noisy
+            .vertices
+            .iter()
+            .map(|p| (p.z - mean).powi(2))
+            .sum::<f64>()
+            / n;
+        // Standard errors: sd / sqrt(n) of the mean, sd / sqrt(2 n) of the sd; four of each.
+        assert!(mean.abs() < 4.0 * NOISE_SD_MM / n.sqrt(), "{mean}");
+        let spread = variance.sqrt() / NOISE_SD_MM - 1.0;
+        assert!(spread.abs() < 4.0 / (2.0 * n).sqrt(), "{spread}");
+        for (a, b) in clean.vertices.iter().zip(&noisy.vertices) {
+            assert_eq!((a.x, a.y), (b.x, b.y));
+            assert_eq!(b.z.to_bits(), single(b.z).to_bits());
+        }
+    }
+
+    #[test]
+    fn the_seed_decides() {
+        let [mut a, mut b, mut c] = [flat(), flat(), flat()];
+        scan(&mut a, 1);
+        scan(&mut b, 1);
+        scan(&mut c, 2);
+        assert_eq!(a, b);
+        assert_ne!(a, c);
+    }
+}

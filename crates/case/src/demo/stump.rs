@@ -164,3 +164,98 @@ fn taper_at(coping: &Coping, phi: f64) -> f64 {
     };
     other + (own - other) * step(into, -TAPER_BLEND_RAD, TAPER_BLEND_RAD)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tiltbench_geometry::coping::{MillPlan, Wall};
+
+    fn coping(widths: (f64, f64), tapers_deg: [f64; 4], basis: WallBasis) -> Coping {
+        let wall = |taper: f64| Wall {
+            taper_rad: taper.to_radians(),
+            half_sector_rad: std::f64::consts::FRAC_PI_4,
+            height_mm: 5.0,
+            guides: true,
+            draft_min_rad: 0.0,
+            draft_max_rad: 0.2,
+        };
+        Coping {
+            id: "33".to_owned(),
+            tooth: "33".to_owned(),
+            margin_centre: Point3::new(1.0, 2.0, 3.0),
+            axis: Vector3::z_axis(),
+            mesial: Vector3::x_axis(),
+            labial: Vector3::y_axis(),
+            width_mesiodistal_mm: widths.0,
+            width_labiolingual_mm: widths.1,
+            height_mm: 5.0,
+            walls: tapers_deg.map(|t| Some(wall(t))),
+            basis,
+            canal_axis: None,
+        }
+    }
+
+    fn body(stump: &Stump, u: f64, v: f64, w: f64) -> f64 {
+        stump.distance(Point3::new(1.0 + u, 2.0 + v, 3.0 + w)).body
+    }
+
+    #[test]
+    fn a_round_stump_is_a_cone() {
+        let stump = Stump::new(&coping((6.0, 6.0), [6.0; 4], WallBasis::Finished));
+        let (sin, cos) = 6.0_f64.to_radians().sin_cos();
+        for i in 0..72 {
+            let phi = f64::from(i) * 0.0873;
+            for (rho, w) in [(3.0, 1.0), (2.6, 3.0), (3.4, 2.0)] {
+                let found = body(&stump, rho * phi.cos(), rho * phi.sin(), w);
+                // The flats between tangent planes are at most 0.5 micrometre deep.
+                let exact = (rho - 3.0) * cos + w * sin;
+                assert!(
+                    (found - exact).abs() < 6e-4,
+                    "{phi} {rho} {w}: {found} {exact}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn each_wall_has_its_own_taper_and_starts_at_the_margin() {
+        let tapers = [3.0_f64, 1.0, 5.0, 8.0];
+        let stump = Stump::new(&coping((5.5, 7.0), tapers, WallBasis::Finished));
+        for (i, &taper) in tapers.iter().enumerate() {
+            let half = if i % 2 == 0 { 2.75 } else { 3.5 };
+            let side = f64::from(u8::try_from(i).unwrap()) * std::f64::consts::FRAC_PI_2;
+            for w in [0.0, 1.0, 4.0] {
+                let out = half - w * taper.to_radians().tan();
+                let found = body(&stump, out * side.cos(), out * side.sin(), w);
+                assert!(found.abs() < 1e-9, "wall {i} at {w}: {found}");
+            }
+        }
+        // The border between the mesial and the labial wall has the mean of their tapers.
+        let border = taper_at(
+            &coping((5.5, 7.0), tapers, WallBasis::Finished),
+            std::f64::consts::FRAC_PI_4,
+        );
+        assert!((border.to_degrees() - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_prepared_root_has_a_ledge_for_the_metal() {
+        let plan = MillPlan {
+            taper_rad: 0.1,
+            margin_thickness_mm: 0.6,
+        };
+        let stump = Stump::new(&coping((5.0, 6.0), [8.0; 4], WallBasis::Prep(plan)));
+        assert!(body(&stump, 2.8, 0.0, -1.0) < -0.2);
+        assert!(body(&stump, 3.1, 0.0, -1.0).abs() < 1e-9);
+        // Over the ledge there is air, and its surface is the margin's height.
+        assert!(body(&stump, 2.85, 0.0, 1.0) > 0.2);
+        assert!(body(&stump, 2.85, 0.0, 0.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn far_away_it_says_so_and_never_too_much() {
+        let stump = Stump::new(&coping((5.5, 7.0), [4.0; 4], WallBasis::Finished));
+        let found = body(&stump, 30.0, 0.0, 2.0);
+        assert!(found > 2.0 && found < 27.25, "{found}");
+    }
+}

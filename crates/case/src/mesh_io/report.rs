@@ -1,7 +1,7 @@
 //! What can be told of a scan: the answer to "is this scan fit for use".
 
 use super::scan::Scan;
-use super::size::judge_size;
+use super::size::{judge_size, millimetres};
 use super::unit::Unit;
 use serde::Serialize;
 use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, Piece, Winding, check};
@@ -127,9 +127,10 @@ fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec
     }
     if !health.borders.is_empty() {
         remarks.push(format!(
-            "{} in {}, the longest {longest_border_mm:.1} mm: the scan does not enclose a volume",
+            "{} in {}, the longest {}: the scan does not enclose a volume",
             counted(health.open_edges.len(), "open edge"),
-            counted(health.borders.len(), "border")
+            counted(health.borders.len(), "border"),
+            millimetres(longest_border_mm)
         ));
     }
     if let Some(first) = health.non_manifold_edges.first() {

@@ -26,14 +26,14 @@ pub(super) fn gunzip(packed: &[u8], max_bytes: u64) -> Result<Unpacked, ScanFaul
         let allowed = max_bytes - bytes.len() as u64;
         let mut decoder = GzDecoder::new(rest);
         let read = decoder.by_ref().take(allowed + 1).read_to_end(&mut bytes);
-        if bytes.len() as u64 > max_bytes {
-            return Err(ScanFault::TooLarge { limit: max_bytes });
-        }
         if let Err(error) = read {
             return Err(ScanFault::Gzip {
                 unpacked: bytes.len(),
                 reason: error.to_string(),
             });
+        }
+        if bytes.len() as u64 > max_bytes {
+            return Err(ScanFault::TooLarge { limit: max_bytes });
         }
         rest = decoder.into_inner();
     }

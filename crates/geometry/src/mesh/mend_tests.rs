@@ -156,6 +156,43 @@ fn a_strip_of_needles_takes_several_rounds() {
 }
 
 #[test]
+fn a_needle_is_left_where_the_edge_across_is_taken() {
+    // A flat tetrahedron: corner 2 lies on the edge between 0 and 1. Every edge is there already.
+    let mesh = Mesh {
+        vertices: [
+            [0.0, 0.0, 0.0],
+            [2.0, 0.0, 0.0],
+            [1.0, 1e-7, 0.0],
+            [1.0, 0.0, 1.0],
+        ]
+        .map(Point3::from)
+        .to_vec(),
+        triangles: vec![[0, 1, 2], [1, 0, 3], [0, 2, 3], [2, 1, 3]],
+    };
+    let mended = mend(&mesh, MendOptions::default()).unwrap();
+    let moved = |change: &Change| matches!(change, Change::LaidAcross { .. });
+    assert!(!mended.changes.iter().any(moved), "{:?}", mended.changes);
+    let health = check(&mended.mesh).unwrap();
+    assert_eq!(health.degenerate.len(), 1);
+    assert!(health.watertight);
+}
+
+#[test]
+fn the_fewer_facets_are_turned() {
+    // An open piece has no outside to go by, so the majority decides, also against facet 0.
+    let mut cup = octahedron();
+    cup.triangles.pop();
+    for triangle in &mut cup.triangles[..2] {
+        triangle.swap(0, 1);
+    }
+    let mended = mend(&cup, MendOptions::default()).unwrap();
+    assert_eq!(
+        mended.changes,
+        [Change::Turned { facet: 0 }, Change::Turned { facet: 1 }]
+    );
+}
+
+#[test]
 fn open_pieces_are_turned_only_when_asked() {
     let mut cup = octahedron();
     cup.triangles.pop();

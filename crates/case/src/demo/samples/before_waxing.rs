@@ -11,7 +11,14 @@ use tiltbench_geometry::frame::Arch as Jaw;
 
 /// The labial undercut asks for a tilt, and the metal over the cores limits it.
 pub(in crate::demo) fn before_waxing() -> Setup {
-    let plan = lower(Middle::CutOut, 34_44);
+    let mut plan = lower(Middle::CutOut, 34_44);
+    plan.ridge.labial_recess = &[
+        (0.0, 1.8),
+        (7.0, 1.8),
+        (15.0, 1.0),
+        (24.0, 0.6),
+        (34.0, 0.0),
+    ];
     let root = |tooth, x, tip, torque, widths| Planned {
         tooth,
         x,
@@ -38,7 +45,7 @@ pub(in crate::demo) fn before_waxing() -> Setup {
             name: "labial flange",
             along: (-24.0, 24.0),
             out: (1.5, 8.5),
-            z_range: (-12.5, -2.0),
+            z_range: (-13.0, -2.0),
             limit: v1::UndercutLimit::Depth(1.0),
             opposes: None,
         },
@@ -54,6 +61,7 @@ pub(in crate::demo) fn before_waxing() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
+    case.limits.opposing_undercut_limit_mm = Some(1.2);
     case.limits.metal_min_mm = Some(0.3);
     case.limits.metal_max_mm = Some(1.2);
     Setup {

@@ -5,7 +5,8 @@
 //! anatomy, from memory).
 
 use crate::demo::arch::Arch;
-use crate::demo::cast::{CastPlan, Middle, Palate, RidgePlan};
+use crate::demo::cast::{CastPlan, Middle, Palate, RidgePlan, Tuberosity};
+use nalgebra::Vector3;
 
 /// x of the crest at the lower canine, mm: tips 25.5 apart.
 pub(super) const LOWER_CANINE_X: f64 = 12.75;
@@ -32,13 +33,20 @@ pub(super) fn lower(middle: Middle, seed: u64) -> CastPlan {
                 (40.0, 4.6),
                 (53.0, 5.2),
             ],
-            labial_recess: &[(0.0, 1.6), (14.0, 2.0), (24.0, 1.0), (34.0, 0.0)],
-            lingual_recess: &[(24.0, 0.0), (36.0, 1.6), (50.0, 1.6), (58.0, 0.6)],
+            labial_recess: &[
+                (0.0, 1.95),
+                (7.0, 1.95),
+                (16.0, 1.3),
+                (24.0, 0.6),
+                (34.0, 0.0),
+            ],
+            lingual_recess: &[(24.0, 0.0), (36.0, 2.3), (50.0, 2.3), (58.0, 1.0)],
             lingual_flare: 0.22,
-            sulcus: &[(0.0, -12.5), (20.0, -12.5), (40.0, -10.5), (55.0, -8.0)],
+            sulcus: &[(0.0, -13.5), (20.0, -12.5), (40.0, -10.5), (55.0, -8.0)],
             floor: &[(0.0, -11.0), (22.0, -11.0), (40.0, -13.5), (60.0, -13.0)],
         },
         middle,
+        tuberosity: None,
         heel_y: -30.0,
         bottom_z: -19.0,
         seed,
@@ -54,33 +62,23 @@ pub(super) fn upper(seed: u64) -> CastPlan {
                 (0.0, -2.2),
                 (21.0, -1.2),
                 (28.0, -1.4),
-                (38.0, -3.0),
-                (50.0, -1.8),
-                (61.0, -9.5),
+                (41.0, -3.0),
+                (57.0, -11.5),
             ],
             labial: &[
                 (0.0, 4.2),
                 (20.0, 5.4),
                 (28.0, 5.8),
-                (40.0, 5.2),
-                (50.0, 7.2),
-                (60.0, 5.0),
+                (42.0, 5.2),
+                (50.0, 5.4),
             ],
-            lingual: &[
-                (0.0, 4.2),
-                (20.0, 5.4),
-                (28.0, 5.8),
-                (40.0, 5.0),
-                (50.0, 6.0),
-                (60.0, 4.0),
-            ],
+            lingual: &[(0.0, 4.2), (20.0, 5.4), (28.0, 5.8), (42.0, 4.6)],
             labial_recess: &[
-                (0.0, 2.0),
-                (20.0, 2.0),
-                (30.0, 0.6),
-                (40.0, 0.6),
-                (50.0, 1.8),
-                (60.0, 0.6),
+                (0.0, 1.86),
+                (11.0, 1.86),
+                (21.0, 1.2),
+                (30.0, 0.5),
+                (40.0, 0.3),
             ],
             lingual_recess: &[],
             lingual_flare: 0.55,
@@ -90,6 +88,13 @@ pub(super) fn upper(seed: u64) -> CastPlan {
         middle: Middle::Palate(Palate {
             vault: &[(-28.0, -11.5), (-10.0, -13.5), (6.0, -11.0), (18.0, -6.0)],
             rugae: 0.35,
+        }),
+        tuberosity: Some(Tuberosity {
+            along: 49.0,
+            out: 0.3,
+            z: -6.6,
+            radii: Vector3::new(8.6, 6.2, 4.8),
+            plus_x_larger: 0.02,
         }),
         heel_y: -28.0,
         bottom_z: -22.0,

@@ -25,7 +25,7 @@ pub(in crate::demo) fn ridge_only() -> Setup {
             name: "labial flange",
             along: (-22.0, 22.0),
             out: (1.0, 8.5),
-            z_range: (-12.5, -2.5),
+            z_range: (-13.0, -2.5),
             limit: v1::UndercutLimit::Depth(1.0),
             opposes: None,
         },
@@ -35,6 +35,7 @@ pub(in crate::demo) fn ridge_only() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
+    case.limits.opposing_undercut_limit_mm = Some(1.8);
     Setup {
         case,
         cast: Some((plan, Coverage::Above(-15.0))),

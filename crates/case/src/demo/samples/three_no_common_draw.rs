@@ -48,6 +48,8 @@ pub(in crate::demo) fn three_no_common_draw() -> Setup {
         }
         .authored(&plan.arch),
     ];
+    // Opposing walls taper 18 in all, so no draw keeps them all under the usual 10.
+    case.limits.wall_draft_max_deg = Some(20.0);
     Setup {
         case,
         cast: Some((plan, Coverage::Above(-14.5))),

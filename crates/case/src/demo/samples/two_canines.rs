@@ -21,13 +21,13 @@ pub(in crate::demo) fn two_canines() -> Setup {
         lean: Lean::Tooth(tip, torque),
         widths: (5.5, 7.0),
         height: 5.0,
-        tapers_deg: [4.5, 3.0, 5.0, 5.0],
+        tapers_deg: [6.0, 4.0, 5.0, 5.5],
         walls: PlannedWalls::Finished,
     };
     let mut case = v1::CaseFile::new("Lower canines, labial undercut", Jaw::Mandibular);
     case.copings = [
-        canine("43", LOWER_CANINE_X, 4.0, 5.0),
-        canine("33", -LOWER_CANINE_X, 3.0, 6.0),
+        canine("43", LOWER_CANINE_X, 4.0, 3.0),
+        canine("33", -LOWER_CANINE_X, 3.5, 4.0),
     ]
     .iter()
     .map(|c| c.authored(&plan.arch))
@@ -37,7 +37,7 @@ pub(in crate::demo) fn two_canines() -> Setup {
             name: "labial flange",
             along: (-24.0, 24.0),
             out: (1.5, 8.5),
-            z_range: (-12.5, -2.0),
+            z_range: (-13.0, -2.0),
             limit: v1::UndercutLimit::Depth(1.0),
             opposes: None,
         },
@@ -53,8 +53,9 @@ pub(in crate::demo) fn two_canines() -> Setup {
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
+    case.limits.opposing_undercut_limit_mm = Some(1.2);
     Setup {
         case,
-        cast: Some((plan, Coverage::Above(-14.8))),
+        cast: Some((plan, Coverage::Above(-15.2))),
     }
 }

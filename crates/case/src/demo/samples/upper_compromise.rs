@@ -20,7 +20,7 @@ pub(in crate::demo) fn upper_compromise() -> Setup {
         lean: Lean::Tooth(tip, torque),
         widths,
         height: 5.0,
-        tapers_deg: [5.0, 2.0, 5.0, 5.0],
+        tapers_deg: [5.0, 3.0, 6.5, 5.0],
         walls: PlannedWalls::Finished,
     };
     let mut case = v1::CaseFile::new("Upper canines and premolars, a compromise", Jaw::Maxillary);
@@ -36,8 +36,8 @@ pub(in crate::demo) fn upper_compromise() -> Setup {
     let tuberosity = |name, along, opposes| Band {
         name,
         along,
-        out: (2.0, 11.0),
-        z_range: (-12.5, -3.0),
+        out: (-2.0, 11.0),
+        z_range: (-12.5, -4.0),
         limit: v1::UndercutLimit::Depth(1.2),
         opposes,
     };
@@ -50,13 +50,13 @@ pub(in crate::demo) fn upper_compromise() -> Setup {
             limit: v1::UndercutLimit::Depth(1.0),
             opposes: None,
         },
-        tuberosity("tuberosity right", (-56.0, -38.0), None),
-        tuberosity("tuberosity left", (38.0, 56.0), Some("tuberosity right")),
+        tuberosity("tuberosity right", (-62.0, -40.0), None),
+        tuberosity("tuberosity left", (40.0, 62.0), Some("tuberosity right")),
     ]
     .iter()
     .map(|band| band.authored(&plan.arch))
     .collect();
-    case.limits.opposing_undercut_limit_mm = Some(2.0);
+    case.limits.opposing_undercut_limit_mm = Some(2.4);
     Setup {
         case,
         cast: Some((plan, Coverage::Above(-14.5))),

@@ -39,11 +39,12 @@ pub enum Facing {
     InsideOut,
     /// Closed and facing inward, but inside another piece: the wall of a hollow.
     Cavity,
-    /// Open; with its borders closed it would face outward.
+    /// Open, or with edges of three facets; with its borders closed it would face outward.
     LikelyOutward,
-    /// Open; with its borders closed it would face inward. Also how an impression looks.
+    /// Open, or with edges of three facets; with its borders closed it would face inward. Also how
+    /// an impression looks.
     LikelyInsideOut,
-    /// Nothing can be said: too flat, not consistently wound, or with edges of three facets.
+    /// Nothing can be said: too flat, or not consistently wound.
     Unknown,
 }
 
@@ -251,12 +252,9 @@ impl Sum {
     }
 
     /// Adds the volume under a fan that closes a border. The border runs along the winding of its
-    /// facet, so the fan runs against it.
+    /// facet, so the fan runs against it. A border that ends is closed by a chord.
     fn close(&mut self, mesh: &Mesh, border: &Border) {
-        if !border.closed {
-            self.ragged = true;
-            return;
-        }
+        self.ragged |= !border.closed;
         let point = |i: usize| mesh.vertices[border.vertices[i % border.vertices.len()] as usize];
         let count = border.vertices.len();
         let sum: Vector3<f64> = (0..count).map(|i| point(i) - self.apex).sum();
@@ -277,21 +275,23 @@ impl Sum {
         } else {
             Winding::Consistent
         };
-        let meaningful =
-            piece.winding == Winding::Consistent && piece.non_manifold_edges == 0 && !self.ragged;
-        if meaningful {
-            let volume = self.six_volumes / 6.0;
+        if piece.winding != Winding::Consistent {
+            return piece;
+        }
+        let volume = self.six_volumes / 6.0;
+        if piece.non_manifold_edges == 0 && !self.ragged {
             piece.volume = Some(volume);
-            if !piece.is_closed() {
-                let bulge = volume / piece.area.powf(1.5);
-                piece.facing = if bulge >= BULGE_LIMIT {
-                    Facing::LikelyOutward
-                } else if bulge <= -BULGE_LIMIT {
-                    Facing::LikelyInsideOut
-                } else {
-                    Facing::Unknown
-                };
-            }
+        }
+        if !piece.is_closed() {
+            // Chords and edges of three facets make the volume inexact, but hardly its sign.
+            let bulge = volume / piece.area.powf(1.5);
+            piece.facing = if bulge >= BULGE_LIMIT {
+                Facing::LikelyOutward
+            } else if bulge <= -BULGE_LIMIT {
+                Facing::LikelyInsideOut
+            } else {
+                Facing::Unknown
+            };
         }
         piece
     }

@@ -230,6 +230,11 @@ fn three_facets_on_an_edge_are_non_manifold() {
     assert_eq!(health.borders.len(), 1);
     assert!(!health.borders[0].closed);
     assert_eq!(health.borders[0].vertices.len(), 3);
+    // A fin does not hide which way the rest faces, only the volume.
+    assert_eq!(health.pieces[0].volume, None);
+    assert_eq!(health.pieces[0].facing, Facing::LikelyOutward);
+    let facing = check(&turned(mesh)).unwrap().pieces[0].facing;
+    assert_eq!(facing, Facing::LikelyInsideOut);
 }
 
 #[test]

@@ -268,13 +268,15 @@ pub enum ProblemKind {
         /// Index of the zone that has it.
         first: usize,
     },
-    /// An opposed zone that does not exist.
-    #[error("no seat zone is named {name:?}{}; name another zone of this case, or leave `opposes` out", meant(.nearest.as_deref()))]
+    /// An opposed zone that does not exist, where another is named nearly so.
+    #[error(
+        "no seat zone is named {name:?}; the nearest is {nearest:?}; name a zone of this case, or leave `opposes` out"
+    )]
     NoSuchZone {
         /// The name.
         name: String,
-        /// The nearest existing one, if one is near.
-        nearest: Option<String>,
+        /// The nearest existing one.
+        nearest: String,
     },
     /// A zone that opposes itself.
     #[error(

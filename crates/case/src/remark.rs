@@ -44,6 +44,11 @@ pub enum RemarkKind {
     },
     /// There are zones, and no scan to read them on.
     ZonesWithoutCast,
+    /// A zone opposes one that the case does not have.
+    OpposedZoneMissing {
+        /// The name of the missing zone.
+        name: String,
+    },
     /// The tooth is of the other jaw.
     OtherArch {
         /// The tooth's name.
@@ -127,6 +132,10 @@ impl fmt::Display for RemarkKind {
             }
             Self::ZonesWithoutCast => f.write_str(
                 "there are seat zones but no cast, so no undercut is read and none decides",
+            ),
+            Self::OpposedZoneMissing { name } => write!(
+                f,
+                "this case has no seat zone named {name:?}, so no sum of opposing depths is judged"
             ),
             Self::OtherArch { tooth, arch } => {
                 let arch = crate::schema::v1::arch_name(*arch);

@@ -5,6 +5,7 @@ use super::object::{Given, Object};
 use super::outline;
 use super::report::{Place, Report, Reported};
 use crate::problem::ProblemKind;
+use crate::remark::RemarkKind;
 use crate::schema::keys::SEAT_ZONE;
 use crate::schema::v1::{self, UndercutLimit};
 use std::collections::BTreeMap;
@@ -119,8 +120,20 @@ fn read_opposes<'t>(
         None => {
             let others = names.iter().filter(|(_, other)| **other != index);
             let nearest = nearest(&name, others.map(|(name, _)| name.as_str())).map(str::to_owned);
-            let name = crate::json::excerpt(&name);
-            Err(report.problem(&place, ProblemKind::NoSuchZone { name, nearest }))
+            let shown = crate::json::excerpt(&name);
+            let Some(nearest) = nearest else {
+                // The other zone may be drawn later; until then there is no pair to judge.
+                report.remark(
+                    place.path.clone(),
+                    RemarkKind::OpposedZoneMissing { name: shown },
+                );
+                return Ok(Some(name.into_owned()));
+            };
+            let kind = ProblemKind::NoSuchZone {
+                name: shown,
+                nearest,
+            };
+            Err(report.problem(&place, kind))
         }
     }
 }

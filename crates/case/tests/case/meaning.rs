@@ -315,6 +315,18 @@ fn zones_without_a_cast_and_a_byte_order_mark_are_remarked() {
 }
 
 #[test]
+fn an_opposed_zone_that_is_not_there_yet_is_remarked() {
+    let alone = with("/seat_zones/1", None);
+    assert_eq!(good(&alone).seat_zones()[0].opposes, None);
+    let remarks = remarks_of(&alone);
+    assert!(
+        remarks[0].starts_with("seat_zones[0].opposes: this case has no seat zone named"),
+        "{remarks:?}"
+    );
+    assert_eq!(squeezed(&good(&alone).to_text()), squeezed(&alone));
+}
+
+#[test]
 fn one_way_and_mutual_opposition_are_one_pair() {
     let mutual = with("/seat_zones/1/opposes", Some(json!("labial flange")));
     let case = good(&mutual);

@@ -315,7 +315,7 @@ fn every_problem_is_listed_at_once_in_the_order_of_the_file() {
     let text = r#"{
   "format": "tiltbench-case", "version": 1, "arch": "lower",
   "cast": { "scan": 7, "scan_unit": "ft", "frame": { "origin": [0, 0, 0], "anterior": [0, 0, 1] } },
-  "seat_zones": [ 3, { "name": "a", "outline": [[0, 0], [1, "x"], [1, 1]], "z_range": [1, 1], "opposes": "b" } ],
+  "seat_zones": [ 3, { "name": "a", "outline": [[0, 0], [1, "x"], [1, 1]], "z_range": [1, 1], "opposes": "a" } ],
   "copings": [
     { "tooth": "99", "margin_centre": [0, 0], "axis": [0, 0, -1], "mesial": [0, 0, 0],
       "margin_widths_mm": { "mesiodistal": -1 }, "height_mm": true,

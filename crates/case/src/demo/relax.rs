@@ -211,11 +211,14 @@ mod tests {
 
     #[test]
     fn two_sheets_in_one_cell_do_not_touch() {
-        // The gap is a third of a cell: a net with one vertex a cell would join the two balls.
+        // The balls nearly meet in the middle of a cell, across its face diagonal: a net with one
+        // vertex a cell would join them there.
+        let middle = Point3::new(0.087, 0.071, 0.059);
         let balls = Shape(
             |p: Point3<f64>| {
-                let at = |x: f64| (p - Point3::new(x, 0.0, 0.0)).norm() - 1.5;
-                at(-1.533).min(at(1.533))
+                let along = Vector3::new(1.0, 1.0, 0.0) * (1.533 / 2.0_f64.sqrt());
+                let first = (p - middle - along).norm() - 1.5;
+                first.min((p - middle + along).norm() - 1.5)
             },
             3.2,
         );

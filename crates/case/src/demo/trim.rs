@@ -153,6 +153,18 @@ mod tests {
     }
 
     #[test]
+    fn fans_that_touch_within_one_piece_are_cut_loose() {
+        // Around the corner (2, 2) two squares are left out, across from each other; the other two
+        // hang together by the ring around them, and by that corner.
+        let out = trim(&grid(4, 4), |p| {
+            let square = (p.x < 2.0, p.y < 2.0);
+            let inner = (1.0..3.0).contains(&p.x) && (1.0..3.0).contains(&p.y);
+            !inner || square.0 == square.1
+        });
+        assert_eq!(out.triangles.len(), 32 - 4 - 4);
+    }
+
+    #[test]
     fn nothing_kept_is_an_empty_mesh() {
         assert_eq!(trim(&grid(2, 2), |_| false), Mesh::default());
     }

@@ -155,6 +155,44 @@ mod tests {
     use nalgebra::Point3;
     use rand::{RngExt, SeedableRng};
     use rand_chacha::ChaCha8Rng;
+    use tiltbench_geometry::coping::FrustumOptions;
+
+    /// The stumps are made from the walls' planes, the survey's own surface from their envelope.
+    #[test]
+    fn stumps_are_the_surfaces_the_survey_draws() {
+        let options = FrustumOptions {
+            rings: 12,
+            ..FrustumOptions::default()
+        };
+        for kind in SampleKind::ALL {
+            let case = kind.case();
+            for coping in trusted(&case).copings() {
+                let stump = Stump::new(coping);
+                let tapers = coping.existing_walls().map(|(_, wall)| wall.taper_rad);
+                let (least, most) =
+                    tapers.fold((9.0_f64, 0.0_f64), |a, t| (a.0.min(t), a.1.max(t)));
+                let (mut on_it, mut all, mut farthest) = (0.0, 0.0, 0.0_f64);
+                for p in coping.surface(&options).unwrap().vertices {
+                    let w = (p - coping.margin_centre).dot(&coping.axis);
+                    // Above the ledge's fillet, below the rounded edge.
+                    if (0.35..coping.height_mm - 0.65).contains(&w) {
+                        let off = stump.distance(p).body.abs();
+                        on_it += f64::from(u8::from(off < 1e-3));
+                        all += 1.0;
+                        farthest = farthest.max(off);
+                    }
+                }
+                let name = format!("{kind:?} {}: {farthest} mm", coping.id);
+                let share = on_it / all;
+                if most - least < 1e-9 {
+                    assert!(share > 0.999, "{name}, {share}");
+                } else {
+                    // Between walls of unlike taper the two pass over differently.
+                    assert!(share > 0.45 && farthest < 0.12, "{name}, {share}");
+                }
+            }
+        }
+    }
 
     #[test]
     fn no_field_outgrows_the_distance_by_more_than_it_says() {

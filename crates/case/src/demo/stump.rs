@@ -1,7 +1,9 @@
 //! A coping, or a prepared root, as a solid with signed distances.
 //!
-//! The walls are the envelope of the planes with normal `n(phi)` that touch the margin ellipse,
-//! the same surface the survey computes with, so that scan and case agree.
+//! The walls are bounded by the planes with normal `n(phi)` that touch the margin ellipse, those the
+//! survey computes with, so that scan and case agree. Where two neighbouring walls taper unlike,
+//! the planes of the steeper one cut the other short toward their border, by about 0.1 mm at the
+//! top; [`Coping::surface`] passes over between them more gradually.
 //!
 //! Derivation: the plane of azimuth phi stands at `s = h(phi) − w tan(tau)` from the axis at height
 //! w above the margin, `h(phi) = sqrt((A cos phi)² + (B sin phi)²)` being the distance of the

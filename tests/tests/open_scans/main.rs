@@ -1,0 +1,317 @@
+//! Two open scans, in metres and off no dental scanner, taken the whole way: report, cast frame,
+//! zones, check, survey. `tests/reference/SOURCE.md` says what they are.
+//!
+//! Undercut areas and blockout are compared with figures from an independent ray caster over zones
+//! that are cut and tiled independently (`seat`). The copings on them are invented.
+//!
+//! The scans are fetched by `tests/reference/fetch.py`. Where they are not there the tests say so on
+//! standard error and check nothing; with `CI=true` they fail.
+#![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
+mod caster;
+mod seat;
+
+use caster::Caster;
+use seat::Seat;
+use std::f64::consts::TAU;
+use std::io::Write;
+use tiltbench_case::mesh_io::{ScanReport, Unit, read_scan};
+use tiltbench_case::{Case, read_case};
+use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::undercut::{Ridge, SeatZone};
+use tiltbench_geometry::{Point3, UnitVector3};
+use tiltbench_solver::control::Quiet;
+use tiltbench_solver::evaluation::evaluate;
+use tiltbench_solver::limit::LimitKind;
+use tiltbench_solver::sphere::travel;
+use tiltbench_solver::{Problem, Survey, SurveyOptions, check, survey};
+use tiltbench_tests::{must_run_everything, problem_of, reference_folder, ridge_of};
+
+const DOG: &str = "dog-mandible.json";
+const HUMAN: &str = "human-mandible.json";
+
+/// A case whose scan has been fetched; `None`, said aloud, where it has not.
+fn open_case(name: &str) -> Option<Case> {
+    let case = read_case(&reference_folder().join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let scan = case.cast().expect("the case has a cast").path();
+    if scan.exists() {
+        return Some(case);
+    }
+    let message = format!(
+        "\nNOT TESTED: {} is not there. Run tests/reference/fetch.py to fetch it.\n\n",
+        scan.display()
+    );
+    assert!(!must_run_everything(), "{message}");
+    // Not through `eprintln`, which the test runner keeps to itself when a test passes.
+    std::io::stderr()
+        .write_all(message.as_bytes())
+        .expect("standard error is there");
+    None
+}
+
+fn cast_of(case: &Case) -> Mesh {
+    let loaded = case.load_cast().unwrap_or_else(|e| panic!("{e}"));
+    loaded.expect("the case has a cast").mesh
+}
+
+fn answer_to(problem: Problem<'_>) -> Survey {
+    survey(problem, &SurveyOptions::default(), &Quiet).expect("never cancelled")
+}
+
+fn draw(alpha_deg: f64, lambda_deg: f64) -> UnitVector3<f64> {
+    let tilt = Tilt::from_degrees(alpha_deg, lambda_deg).expect("not too steep");
+    tilt.direction()
+}
+
+/// What a scan is, counted by a script of a few lines on an array library (positions made one where equal to
+/// the bit, edges counted in a dictionary): outside figures.
+struct Counted {
+    triangles: usize,
+    vertices: usize,
+    components: usize,
+    open_edges: usize,
+    non_manifold_edges: usize,
+    extent_mm: [f64; 3],
+    area_mm2: f64,
+    volume_mm3: Option<f64>,
+}
+
+fn reported_as(name: &str, counted: &Counted) {
+    let Some(case) = open_case(name) else { return };
+    let cast = case.cast().expect("the case has a cast");
+    assert_eq!(cast.unit(), Unit::Metre);
+    let scan = read_scan(cast.path()).unwrap_or_else(|e| panic!("{e}"));
+
+    // Taken for millimetres, the scan is said to be in metres.
+    let report = ScanReport::new(&scan, Unit::Millimetre).expect("a mesh");
+    assert_eq!(report.likely_unit, Some("m"));
+    let remarks = report.remarks.join("\n");
+    assert!(remarks.contains("set scan_unit to \"m\""), "{remarks}");
+
+    let report = ScanReport::new(&scan, cast.unit()).expect("a mesh");
+    assert_eq!(report.format, "stl-binary");
+    assert_eq!(report.likely_unit, Some("m"));
+    assert_eq!(report.triangles, counted.triangles);
+    assert_eq!(report.vertices, counted.vertices);
+    assert_eq!(report.components, counted.components);
+    assert_eq!(report.open_edges, counted.open_edges);
+    assert_eq!(report.non_manifold_edges, counted.non_manifold_edges);
+    assert_eq!(report.inside_out_components, 0);
+    assert!(report.consistently_wound);
+    assert_eq!(report.watertight, counted.volume_mm3.is_some());
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs();
+    for (side, expected) in report.extent_mm.iter().zip(counted.extent_mm) {
+        assert!(near(*side, expected), "{side} {expected}");
+    }
+    assert!(near(report.area_mm2, counted.area_mm2));
+    assert_eq!(report.volume_mm3.is_some(), counted.volume_mm3.is_some());
+    if let (Some(volume), Some(expected)) = (report.volume_mm3, counted.volume_mm3) {
+        assert!(near(volume, expected), "{volume} {expected}");
+    }
+}
+
+#[test]
+fn the_dog_mandible_is_reported_as_counted() {
+    let counted = Counted {
+        triangles: 31_132,
+        vertices: 15_612,
+        components: 23,
+        open_edges: 0,
+        non_manifold_edges: 0,
+        extent_mm: [134.580_493, 79.647_891, 105.119_228],
+        area_mm2: 27_296.273_594,
+        volume_mm3: Some(62_092.756_380),
+    };
+    reported_as(DOG, &counted);
+}
+
+#[test]
+fn the_human_mandible_is_reported_as_counted() {
+    let counted = Counted {
+        triangles: 2_916,
+        vertices: 1_459,
+        components: 1,
+        open_edges: 4,
+        non_manifold_edges: 1,
+        extent_mm: [74.880_999, 85.997_000, 106.888_000],
+        area_mm2: 17_637.186_851,
+        volume_mm3: None,
+    };
+    reported_as(HUMAN, &counted);
+}
+
+/// The areas and volumes of a case's zones, for several draws, against the independent ones.
+fn agrees_with_the_caster(case: &Case, mesh: Mesh, zones: &[SeatZone], tilts: &[[f64; 2]]) {
+    let casters: Vec<(Caster, Seat)> = zones
+        .iter()
+        .map(|zone| {
+            let [x, y] = zone.outline[0];
+            let caster = Caster::new(&mesh, Point3::new(x, y, 0.0));
+            let seat = Seat::new(&mesh, zone, &caster);
+            (caster, seat)
+        })
+        .collect();
+    let margins: Vec<_> = case.copings().iter().map(Into::into).collect();
+    let ridge = Ridge::new(mesh.into(), zones, &margins).unwrap_or_else(|e| panic!("{e}"));
+    let mut undercut = 0.0;
+    for &[alpha, lambda] in tilts {
+        let d = draw(alpha, lambda);
+        let readings = ridge.read(&d);
+        for ((zone, reading), (caster, seat)) in zones.iter().zip(&readings).zip(&casters) {
+            let place = format!("\"{}\" at {alpha}, {lambda}", zone.name);
+            let total = seat.area;
+            assert!(
+                (reading.area_mm2 - total).abs() < 1e-6 * total,
+                "{place}: a zone of {} mm², and {total} independently",
+                reading.area_mm2
+            );
+            let area = seat.undercut_area(caster, &d);
+            let off = (reading.undercut_area_mm2 - area).abs() / total;
+            assert!(
+                off < 1e-3,
+                "{place}: {} mm² undercut, and {area} independently, of {total}",
+                reading.undercut_area_mm2
+            );
+            let volume = seat.blockout_volume(caster, &d);
+            let off = (reading.blockout_mm3 - volume).abs();
+            assert!(
+                off < 5e-3 * volume + 0.01,
+                "{place}: {} mm³ of blockout, and {volume} independently",
+                reading.blockout_mm3
+            );
+            undercut += area / total;
+        }
+    }
+    let mean = undercut / (zones.len() * tilts.len()) as f64;
+    assert!((0.05..0.95).contains(&mean), "some of it is undercut");
+}
+
+fn zone(name: &str, outline: [[f64; 2]; 4], z_range: [f64; 2]) -> SeatZone {
+    SeatZone {
+        name: name.into(),
+        outline: outline.into(),
+        z_range: Some(z_range),
+        undercut_limit_mm: None,
+        opposes: None,
+    }
+}
+
+#[test]
+fn undercut_of_the_dog_mandible_agrees_with_an_independent_caster() {
+    let Some(case) = open_case(DOG) else { return };
+    let mut zones = case.seat_zones().to_vec();
+    // A premolar in its socket: two pieces of the scan, one inside the other, with gaps between.
+    let around = [[10.5, 8.0], [15.0, 8.0], [15.0, 14.0], [10.5, 14.0]];
+    zones.push(zone("premolar", around, [0.0, 8.0]));
+    let tilts = [[0.0, 0.0], [-8.6, 0.0], [6.0, -9.0], [2.0, 12.0]];
+    agrees_with_the_caster(&case, cast_of(&case), &zones, &tilts);
+}
+
+#[test]
+fn undercut_of_the_human_mandible_agrees_with_an_independent_caster() {
+    let Some(case) = open_case(HUMAN) else { return };
+    let labial = [[-10.0, 15.0], [10.0, 15.0], [10.0, 24.0], [-10.0, 24.0]];
+    let lingual = [[15.0, -18.0], [22.0, -18.0], [22.0, -2.0], [15.0, -2.0]];
+    // Across the ridge, clockwise, and without a range of z: the chin's underside comes off.
+    let across = [[-32.0, -4.0], [-15.0, -4.0], [-17.0, -12.0], [-34.0, -12.0]];
+    let zones = [
+        zone("labial flange", labial, [-12.0, -3.0]),
+        zone("lingual flange", lingual, [-14.0, -3.0]),
+        zone("across", across, [-60.0, 20.0]),
+    ];
+    let tilts = [[0.0, 0.0], [-5.4, -0.5], [5.0, 8.0], [-11.0, -6.0]];
+    agrees_with_the_caster(&case, cast_of(&case), &zones, &tilts);
+}
+
+/// Surveys a case whose ridge and walls are known to leave a narrow choice, and holds the answer to
+/// what it says.
+fn surveyed(case: &Case) {
+    let ridge = ridge_of(case, cast_of(case)).unwrap_or_else(|e| panic!("{e}"));
+    let problem = problem_of(case, Some(&ridge));
+    let answer = answer_to(problem);
+    let best = answer.recommended.as_ref().expect("a tilt is acceptable");
+    let d = best.evaluation.direction;
+    assert!(best.evaluation.acceptable && answer.least_bad.is_none());
+
+    // The walls, by their definition: least draft over a sector walked in steps of a degree.
+    for coping in case.copings() {
+        for (side, wall) in coping.existing_walls().filter(|(_, wall)| wall.guides) {
+            let drafts = (-45..=45).map(|step| {
+                let phi = quarter(side) + f64::from(step).to_radians();
+                let r =
+                    coping.mesial.into_inner() * phi.cos() + coping.labial.into_inner() * phi.sin();
+                let n = r * wall.taper_rad.cos() + coping.axis.into_inner() * wall.taper_rad.sin();
+                n.dot(&d).asin().to_degrees()
+            });
+            let least = drafts.fold(f64::INFINITY, f64::min);
+            assert!(least > -1e-6, "{} {side:?}: {least}", coping.id);
+        }
+    }
+    // The zones, by their readings.
+    let depths: Vec<f64> = ridge.read(&d).iter().map(|z| z.undercut_depth_mm).collect();
+    for (depth, zone) in depths.iter().zip(case.seat_zones()) {
+        let limit = zone.undercut_limit_mm.unwrap_or(f64::INFINITY);
+        assert!(*depth <= limit + 1e-6, "{}: {depth}", zone.name);
+    }
+    for (i, j) in case.opposing_pairs() {
+        let sum = depths[i] + depths[j];
+        assert!(
+            sum <= case.limits().opposing_undercut_limit_mm + 1e-6,
+            "{sum}"
+        );
+    }
+    let governs = |kinds: &[LimitKind]| {
+        let mut governing = best.governing.iter();
+        governing.any(|reading| kinds.contains(&reading.limit.kind))
+    };
+    assert!(governs(&[LimitKind::DraftMin, LimitKind::DraftMax]));
+    assert!(governs(&[LimitKind::ZoneDepth, LimitKind::OpposingDepth]));
+
+    // The allowance, on readings around it: nothing inside is unacceptable, something just outside is.
+    let allowance = best.allowance_rad;
+    assert!(allowance.to_degrees() > 0.5);
+    let around = |angle: f64| {
+        (0..24)
+            .map(|i| travel(&d, f64::from(i) / 24.0 * TAU, angle))
+            .filter(|there| {
+                let tilt = Tilt::from_direction(there).expect("within the table's reach");
+                evaluate(&problem, tilt).acceptable
+            })
+            .count()
+    };
+    assert_eq!(around(allowance - 0.02_f64.to_radians()), 24);
+    assert!(around(allowance + 0.1_f64.to_radians()) < 24);
+
+    let (evaluation, checked) =
+        check(problem, best.evaluation.tilt, &Quiet).expect("never cancelled");
+    assert_eq!(evaluation, best.evaluation);
+    assert!((checked - allowance).to_degrees().abs() < 0.05);
+    let (flat, none) = check(problem, Tilt::FLAT, &Quiet).expect("never cancelled");
+    assert!(!flat.acceptable && none <= 0.0, "the cast has to be tilted");
+}
+
+/// Normal-azimuth of the middle of a wall.
+fn quarter(side: Side) -> f64 {
+    match side {
+        Side::Mesial => 0.0,
+        Side::Labial => 0.25 * TAU,
+        Side::Distal => 0.5 * TAU,
+        Side::Lingual => 0.75 * TAU,
+    }
+}
+
+#[test]
+fn the_dog_mandible_is_surveyed() {
+    if let Some(case) = open_case(DOG) {
+        surveyed(&case);
+    }
+}
+
+#[test]
+fn the_human_mandible_is_surveyed() {
+    if let Some(case) = open_case(HUMAN) {
+        surveyed(&case);
+    }
+}

@@ -353,3 +353,60 @@ pub fn roughen(solid: Solid, deviation: f64, seed: u64) -> Solid {
         ..solid
     }
 }
+
+/// A horseshoe-shaped ridge about 55 mm wide and 50 mm long on a floor, undercut by about 1 mm all
+/// around, of about `triangles` triangles, roughened like a scan (10 µm). An open mesh.
+pub fn jaw(triangles: u32) -> Solid {
+    // The section: a floor at each side of a bulge 6 mm wide whose widest place is 2.2 mm up.
+    let (radius, height) = (3.0_f64, 2.2_f64);
+    let start = -(height / radius).asin();
+    let foot = (radius * radius - height * height).sqrt();
+    let mut corners: Vec<ProfilePoint> = vec![[9.0, 0.0]];
+    corners.extend(arc([0.0, height], radius, start, 0.5 * TAU - start, 200));
+    corners.push([-9.0, 0.0]);
+    debug_assert!((corners[1][0] - foot).abs() < 1e-9);
+    // Section of 32 mm swept along about 110 mm, in squares of two triangles.
+    let step = (2.0 * 32.0 * 110.0 / f64::from(triangles)).sqrt();
+    let section = resampled(&corners, step);
+    let rows = count(110.0, step);
+    let mut solid = Solid::default();
+    let placed: Vec<Vec<u32>> = section
+        .iter()
+        .map(|&[across, z]| {
+            (0..=rows)
+                .map(|j| {
+                    // Half an ellipse, open toward -y, walked so that `across` points outward.
+                    let angle = TAU * (0.55 * f64::from(j) / f64::from(rows) - 0.025);
+                    let (sin, cos) = angle.sin_cos();
+                    let normal = Vector3::new(38.0 * cos, 24.0 * sin, 0.0);
+                    let centre = Vector3::new(24.0 * cos, 38.0 * sin - 12.0, z);
+                    let length = normal.norm();
+                    solid.push(Point3::from(centre + normal * (across / length)))
+                })
+                .collect()
+        })
+        .collect();
+    for (one, next) in placed.iter().zip(&placed[1..]) {
+        quads(&mut solid, one, next, false);
+    }
+    roughen(solid, 0.010, 7)
+}
+
+/// Points along a polyline, `step` apart.
+fn resampled(corners: &[ProfilePoint], step: f64) -> Vec<ProfilePoint> {
+    let mut points = vec![corners[0]];
+    let mut due = step;
+    for w in corners.windows(2) {
+        let length = (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1]);
+        while due <= length {
+            let t = due / length;
+            points.push([
+                w[0][0] + t * (w[1][0] - w[0][0]),
+                w[0][1] + t * (w[1][1] - w[0][1]),
+            ]);
+            due += step;
+        }
+        due -= length;
+    }
+    points
+}

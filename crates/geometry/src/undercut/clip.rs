@@ -133,7 +133,7 @@ impl Bounds {
                     .any(|half| corners.iter().all(|p| half.level(p) <= 0.0))
             })
             .collect();
-        let crosses = self.outline.side_meets(&frame);
+        let crosses = self.outline.side_meets(&corners.map(|p| [p.x, p.y]));
         if !crosses && !self.outline.contains([corners[0].x, corners[0].y]) {
             return Inside::Nothing;
         }

@@ -13,19 +13,22 @@
 //! pieces are asked nearest first, the sky over the end and the air along the way are checked with
 //! the facets themselves, and the first that passes is the answer.
 //!
-//! What it may miss: where the nearest place of a rim piece is shut and another place of the same
-//! piece is open, the answer is longer than the true one by at most the piece's length (0.15 mm).
-//! After several ways in a row were shut, directions are first felt out every 2 degrees, and a rim
-//! beyond what is free on both sides of its direction is taken as shut: an opening narrower than
-//! that is missed.
+//! Where the nearest place of a piece is shut and an end of it open, as where rims cross in plan or
+//! where something in the way ends, the place where it opens is found by halving, and asked in its
+//! turn.
+//!
+//! What it may miss: an opening within one piece (0.15 mm) that reaches neither of its ends. After
+//! several ways in a row were shut, directions are first felt out every 2 degrees, and a rim beyond
+//! what is free on both sides of its direction is taken as shut: a slit narrower than that is
+//! missed.
 //!
 //! Bumps: a line across the draw that starts on a scan of a flat floor would be stopped by the
 //! noise of the scanner at once. So a gauge passes over what faces the draw and is at most
-//! [`BUMP_MM`] high: at the first such thing it goes on that much higher, and from there on may
+//! `BUMP_MM` high: at the first such thing it goes on that much higher, and from there on may
 //! enter no facet.
 
 use super::rim::{RimPiece, Rims};
-use super::tolerance::{BEYOND_RIM_MM, BUMP_MM, DEPTH_CAP_MM, FLOOR_SLACK_MM, START_MM};
+use super::tolerance::{BUMP_MM, DEPTH_CAP_MM, FLOOR_SLACK_MM, START_MM};
 use super::view::{Plan, View};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -47,6 +50,9 @@ pub(crate) struct Reach {
     pub(crate) capped: bool,
 }
 
+/// Halvings of a rim piece to find where it opens: to 0.15 mm / 2⁶.
+const OPENING_HALVINGS: u32 = 6;
+
 /// Ways found shut before directions are felt out.
 /// Tuned: 6. Smaller feels out points that have a way; larger wastes lines in closed pockets.
 const SHUT_BEFORE_FEELING: u32 = 6;
@@ -59,9 +65,12 @@ const FEEL_SLACK_MM: f64 = 0.25;
 
 #[derive(Debug, Clone, Copy)]
 struct Candidate {
-    distance: f64,
+    /// Square of the distance.
+    distance2: f64,
     piece: u32,
     foot: Plan,
+    /// Whether the nearest place of the piece was shut, and this is where it opens.
+    second: bool,
 }
 
 impl PartialEq for Candidate {
@@ -82,8 +91,8 @@ impl Ord for Candidate {
     /// The nearest is the greatest, so that a heap gives it first.
     fn cmp(&self, other: &Self) -> Ordering {
         other
-            .distance
-            .total_cmp(&self.distance)
+            .distance2
+            .total_cmp(&self.distance2)
             .then(other.piece.cmp(&self.piece))
     }
 }
@@ -152,12 +161,13 @@ impl Gauge<'_> {
                 if piece.top < start.height || piece.floor > start.height + FLOOR_SLACK_MM {
                     return;
                 }
-                let (foot, distance) = piece.nearest(probe.at);
-                if distance < DEPTH_CAP_MM {
+                let (foot, distance2) = piece.nearest(probe.at);
+                if distance2 < DEPTH_CAP_MM * DEPTH_CAP_MM {
                     search.near.push(Candidate {
-                        distance,
+                        distance2,
                         piece: index,
                         foot,
+                        second: false,
                     });
                 }
             },
@@ -169,33 +179,46 @@ impl Gauge<'_> {
                 toward: [0.0; 2],
                 capped: true,
             },
-            Some(Candidate { distance, foot, .. }) => Reach {
-                depth_mm: distance,
-                toward: if distance > 0.0 {
-                    [0, 1].map(|k| (foot[k] - probe.at[k]) / distance)
-                } else {
-                    [0.0; 2]
-                },
-                capped: false,
-            },
+            Some(Candidate {
+                distance2, foot, ..
+            }) => {
+                let distance = distance2.sqrt();
+                Reach {
+                    depth_mm: distance,
+                    toward: if distance > 0.0 {
+                        [0, 1].map(|k| (foot[k] - probe.at[k]) / distance)
+                    } else {
+                        [0.0; 2]
+                    },
+                    capped: false,
+                }
+            }
         }
     }
 
     /// Tries the candidates that no later one can be nearer than. Says whether to search on.
     fn try_nearer_than(&self, search: &mut Search, start: &Start, away: f64) -> bool {
         while let Some(&next) = search.near.peek() {
-            if next.distance > away {
+            if away < 0.0 || next.distance2 > away * away {
                 break;
             }
             search.near.pop();
             let end = self.beyond(next);
             let worth = match &search.felt {
-                Some(felt) => felt.free_toward(start.at, end) + FEEL_SLACK_MM >= next.distance,
+                Some(felt) => {
+                    let felt = felt.free_toward(start.at, end) + FEEL_SLACK_MM;
+                    felt * felt >= next.distance2
+                }
                 None => true,
             };
-            if worth && self.way(start, end).open {
-                search.found = Some(next);
-                return false;
+            if worth {
+                if self.way(start, end).open {
+                    search.found = Some(next);
+                    return false;
+                }
+                if !next.second {
+                    search.near.extend(self.where_it_opens(start, next));
+                }
             }
             search.shut += 1;
             if search.shut == SHUT_BEFORE_FEELING {
@@ -211,8 +234,41 @@ impl Gauge<'_> {
 
     /// Where the sky over a way out is judged.
     fn beyond(&self, way: Candidate) -> Plan {
-        let piece: &RimPiece = &self.rims.pieces[way.piece as usize];
-        [0, 1].map(|k| way.foot[k] + BEYOND_RIM_MM * piece.out[k])
+        self.rims.pieces[way.piece as usize].beyond(way.foot)
+    }
+
+    /// The nearest place of a piece that is open, when its nearest place of all is shut and an end
+    /// of it is open: where rims cross in plan, or something in the way ends, the way out leads to
+    /// a place within a piece.
+    fn where_it_opens(&self, start: &Start, shut: Candidate) -> Option<Candidate> {
+        let piece: &RimPiece = &self.rims.pieces[shut.piece as usize];
+        let open = |foot: Plan| self.way(start, piece.beyond(foot)).open;
+        let away = |foot: Plan| {
+            let way = [foot[0] - start.at[0], foot[1] - start.at[1]];
+            way[0] * way[0] + way[1] * way[1]
+        };
+        let [one, other] = piece.ends_inside();
+        let ends = if away(one) <= away(other) {
+            [one, other]
+        } else {
+            [other, one]
+        };
+        let mut good = ends.into_iter().find(|&end| open(end))?;
+        let mut bad = shut.foot;
+        for _ in 0..OPENING_HALVINGS {
+            let middle = [0, 1].map(|k| 0.5 * (good[k] + bad[k]));
+            if open(middle) {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        Some(Candidate {
+            distance2: away(good),
+            foot: good,
+            second: true,
+            ..shut
+        })
     }
 
     /// How much of the straight way from the start runs in air, and whether its end is open.

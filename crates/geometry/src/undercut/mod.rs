@@ -16,6 +16,7 @@
 //!
 //! * `types`: zones as they are asked for, and their readings.
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
+//! * `error`: why a ridge cannot be read, and remarks on one that can.
 //! * `footprint`: what a coping takes out of the seat.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
@@ -25,6 +26,7 @@
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
 mod clip;
+mod error;
 mod footprint;
 mod gauge;
 mod outline;
@@ -39,7 +41,8 @@ pub mod types;
 pub(crate) mod view;
 mod zone;
 
+pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use outline::OutlineError;
-pub use ridge::{Ridge, RidgeError, RidgeRemark};
+pub use ridge::Ridge;
 pub use types::{DepthReading, SeatZone, UndercutSample, ZoneReading, ZoneSketch};

@@ -70,16 +70,22 @@ impl Outline {
         })
     }
 
-    /// Whether the rectangle meets a side of the polygon, a little generously.
-    pub(crate) fn side_meets(&self, frame: &Frame) -> bool {
+    /// Whether a triangle meets a side of the polygon: none of their four lines keeps them apart.
+    pub(crate) fn side_meets(&self, triangle: &[Plan; 3]) -> bool {
+        let frame = Frame::around(*triangle);
         (0..self.corners.len()).any(|i| {
             let (a, b) = (self.corners[i], self.corners[(i + 1) % self.corners.len()]);
-            if !Frame::around([a, b]).meets(frame) {
+            if !Frame::around([a, b]).meets(&frame) {
                 return false;
             }
-            let [l, h] = [frame.low, frame.high];
-            let sides = [l, [h[0], l[1]], h, [l[0], h[1]]].map(|p| turn(a, b, p));
-            sides.iter().any(|&s| s >= 0.0) && sides.iter().any(|&s| s <= 0.0)
+            let sides = triangle.map(|p| turn(a, b, p));
+            let beside = sides.iter().all(|&s| s > 0.0) || sides.iter().all(|&s| s < 0.0);
+            let beyond = (0..3).any(|k| {
+                let [p, q, r] = [0, 1, 2].map(|l| triangle[(k + l) % 3]);
+                let inner = turn(p, q, r);
+                [a, b].iter().all(|&end| turn(p, q, end) * inner < 0.0)
+            });
+            !beside && !beyond
         })
     }
 

@@ -1,9 +1,10 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::clip::Bounds;
+use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::gauge::{Gauge, Probe, Reach};
-use super::outline::{Outline, OutlineError};
+use super::outline::Outline;
 use super::reading::{self, Deep};
 use super::rim::Rims;
 use super::samples::Sample;
@@ -17,134 +18,6 @@ use crate::mesh::Mesh;
 use nalgebra::{Point3, UnitVector3, Vector3};
 use rayon::prelude::*;
 use std::sync::Arc;
-
-/// Why a scan and its zones cannot be read.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum RidgeError {
-    /// There is no facet with area.
-    #[error("the scan has no facet with any area ({facets} facets)")]
-    EmptyMesh {
-        /// Facets, all without area.
-        facets: usize,
-    },
-    /// A facet refers to a vertex that does not exist, or that is not a finite place.
-    #[error(
-        "facet {facet} of the scan (counted from 0) has a corner that is missing or not finite"
-    )]
-    BadFacet {
-        /// The first such facet.
-        facet: usize,
-    },
-    /// The outline of a zone bounds no area.
-    #[error("the outline of seat zone \"{zone}\" bounds no area: {problem}")]
-    BadOutline {
-        /// Name of the zone.
-        zone: String,
-        /// What is wrong with it.
-        #[source]
-        problem: OutlineError,
-    },
-    /// No scan surface lies inside a zone's bounds.
-    #[error(
-        "seat zone \"{zone}\" has no scan surface in it: it spans x {:.1}..{:.1}, y {:.1}..{:.1}, z {:.1}..{:.1} mm, \
-         the scan x {:.1}..{:.1}, y {:.1}..{:.1}, z {:.1}..{:.1} mm. \
-         Check the scan's unit and frame, the zone's outline and z_range, and whether a coping's margin covers it",
-        bounds_mm[0][0], bounds_mm[0][1], bounds_mm[1][0], bounds_mm[1][1], bounds_mm[2][0], bounds_mm[2][1],
-        scan_mm[0][0], scan_mm[0][1], scan_mm[1][0], scan_mm[1][1], scan_mm[2][0], scan_mm[2][1]
-    )]
-    EmptyZone {
-        /// Name of the zone.
-        zone: String,
-        /// Least and greatest x, y, z of the zone; infinite z where it has no range.
-        bounds_mm: [[f64; 2]; 3],
-        /// Least and greatest x, y, z of the scan.
-        scan_mm: [[f64; 2]; 3],
-    },
-    /// What lies inside a zone is nowhere the surface first met from above.
-    #[error(
-        "the {area_mm2:.1} mm² of scan inside seat zone \"{zone}\" are all hidden from above: \
-         no part of them is what one meets first looking along -z. Check the occlusal direction and the z_range"
-    )]
-    HiddenZone {
-        /// Name of the zone.
-        zone: String,
-        /// Area inside its bounds.
-        area_mm2: f64,
-    },
-    /// A zone is too large to be part of a jaw.
-    #[error(
-        "seat zone \"{zone}\" holds {area_mm2:.0} mm² of scan surface, more than {most_mm2:.0}: \
-         the scan is hardly in millimetres. Check scan_unit"
-    )]
-    ZoneTooLarge {
-        /// Name of the zone.
-        zone: String,
-        /// Area inside its bounds.
-        area_mm2: f64,
-        /// Greatest area that is read.
-        most_mm2: f64,
-    },
-    /// The scan is inside out.
-    #[error(
-        "the scan is inside out: {:.0} % of what one meets first looking along -z faces away (at most 50 % may). \
-         Turn it with `tiltbench scan FILE --mend OUT.ply`, or check the occlusal direction",
-        share * 100.0
-    )]
-    InsideOut {
-        /// Share, by area in plan, of the surface seen from above that faces down.
-        share: f64,
-    },
-}
-
-impl RidgeError {
-    pub(crate) fn empty_zone(zone: &SeatZone, scan: &[Point3<f64>]) -> Self {
-        let span = |values: &mut dyn Iterator<Item = f64>| {
-            values.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], v| {
-                [a.min(v), b.max(v)]
-            })
-        };
-        Self::EmptyZone {
-            zone: zone.name.clone(),
-            bounds_mm: [
-                span(&mut zone.outline.iter().map(|p| p[0])),
-                span(&mut zone.outline.iter().map(|p| p[1])),
-                zone.z_range.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]),
-            ],
-            scan_mm: [0, 1, 2].map(|k| span(&mut scan.iter().map(|p| p[k]))),
-        }
-    }
-}
-
-/// What is worth knowing about the zones, whatever the draw.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum RidgeRemark {
-    /// Pieces of scan inside the bounds were left out, since nothing of them is seen from above.
-    #[error(
-        "seat zone \"{zone}\": left out {area_mm2:.2} mm² in {pieces} piece(s) not connected, inside the \
-         zone's bounds, to surface seen from above"
-    )]
-    PiecesLeftOut {
-        /// Name of the zone.
-        zone: String,
-        /// How many pieces.
-        pieces: usize,
-        /// Their area.
-        area_mm2: f64,
-    },
-    /// Part of what is seen from above faces down: the winding of the scan is not consistent there.
-    #[error(
-        "seat zone \"{zone}\": {area_mm2:.2} of its {zone_area_mm2:.2} mm² face down although nothing lies \
-         over them: the scan's winding is not consistent there, and they count as undercut"
-    )]
-    SeenFacingDown {
-        /// Name of the zone.
-        zone: String,
-        /// Area of the facets that do.
-        area_mm2: f64,
-        /// Area of the zone.
-        zone_area_mm2: f64,
-    },
-}
 
 /// The residual ridge: a cast with its seat zones. Immutable, so any number of threads may read it.
 ///

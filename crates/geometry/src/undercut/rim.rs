@@ -17,12 +17,12 @@ pub(crate) struct RimPiece {
     pub(crate) out: Plan,
     /// Greatest height of the piece.
     pub(crate) top: f64,
-    /// Height of what is seen just beside the middle of the piece.
+    /// Height of the lowest that is seen just beside the piece: beside its middle or its ends.
     pub(crate) floor: f64,
 }
 
 impl RimPiece {
-    /// The nearest place on the piece, and how far it is. The very ends are left out, since beside
+    /// The nearest place on the piece, and the square of how far it is. The very ends are left out, since beside
     /// them it is the next piece that decides what is free.
     pub(crate) fn nearest(&self, x: Plan) -> (Plan, f64) {
         let [a, b] = self.ends;
@@ -31,19 +31,20 @@ impl RimPiece {
         let t = ((x[0] - a[0]) * way[0] + (x[1] - a[1]) * way[1]) / length2;
         let t = t.clamp(0.02, 0.98);
         let foot = [a[0] + t * way[0], a[1] + t * way[1]];
-        (foot, (foot[0] - x[0]).hypot(foot[1] - x[1]))
+        let away = [foot[0] - x[0], foot[1] - x[1]];
+        (foot, away[0] * away[0] + away[1] * away[1])
     }
 }
 
 /// The rims of a view, in the cells of a grid.
 #[derive(Debug)]
 pub(crate) struct Rims {
+    /// In the order of their cells.
     pub(crate) pieces: Vec<RimPiece>,
     frame: Frame,
     columns: i64,
     rows: i64,
     starts: Vec<u32>,
-    listed: Vec<u32>,
 }
 
 /// Millimetres. Side of the cells rims are sorted into.
@@ -94,7 +95,6 @@ impl Rims {
             frame,
             pieces,
             starts: Vec::new(),
-            listed: Vec::new(),
         };
         let cells: Vec<usize> = rims
             .pieces
@@ -112,14 +112,10 @@ impl Rims {
         for i in 1..starts.len() {
             starts[i] += starts[i - 1];
         }
-        let mut next = starts.clone();
-        let mut listed = vec![0_u32; cells.len()];
-        for (piece, &cell) in (0_u32..).zip(&cells) {
-            listed[next[cell] as usize] = piece;
-            next[cell] += 1;
-        }
+        let mut order: Vec<(usize, usize)> = cells.into_iter().zip(0..).collect();
+        order.sort_unstable();
+        rims.pieces = order.iter().map(|&(_, i)| rims.pieces[i]).collect();
         rims.starts = starts;
-        rims.listed = listed;
         rims
     }
 
@@ -163,8 +159,7 @@ impl Rims {
                 let mut c = column - ring;
                 while c <= column + ring {
                     if let Some(slot) = self.slot(c, r) {
-                        let (a, b) = (self.starts[slot] as usize, self.starts[slot + 1] as usize);
-                        for &piece in &self.listed[a..b] {
+                        for piece in self.starts[slot]..self.starts[slot + 1] {
                             visit(state, piece);
                         }
                     }
@@ -181,6 +176,17 @@ impl Rims {
 }
 
 impl RimPiece {
+    /// Both ends, as far as they count.
+    pub(crate) fn ends_inside(&self) -> [Plan; 2] {
+        let [a, b] = self.ends;
+        [0.02, 0.98].map(|t| [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])])
+    }
+
+    /// The place just beside a place of the piece.
+    pub(crate) fn beyond(&self, foot: Plan) -> Plan {
+        [0, 1].map(|k| foot[k] + BEYOND_RIM_MM * self.out[k])
+    }
+
     fn middle(&self) -> Plan {
         let [a, b] = self.ends;
         [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])]
@@ -201,15 +207,21 @@ fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec
         let t = i as f64 / count as f64;
         [0, 1, 2].map(|k| a[k] + t * (b[k] - a[k]))
     };
+    let beside = |p: &[f64; 3]| [0, 1].map(|k| p[k] + BEYOND_RIM_MM * out[k]);
     for i in 0..count {
         let (p, q) = (at(i), at(i + 1));
-        let middle = [0, 1, 2].map(|k| 0.5 * (p[k] + q[k]));
-        let beside = [0, 1].map(|k| middle[k] + BEYOND_RIM_MM * out[k]);
-        if !wanted.contains(beside) {
+        let within = |t: f64| [0, 1, 2].map(|k| p[k] + t * (q[k] - p[k]));
+        if !wanted.contains(beside(&within(0.5))) {
             continue;
         }
-        let floor = view.top(beside);
-        if floor < middle[2] {
+        // Seen at the middle or at an end.
+        let floor = [0.5, 0.02, 0.98]
+            .map(within)
+            .iter()
+            .map(|place| (place[2], view.top(beside(place))))
+            .filter(|(height, floor)| floor < height)
+            .fold(f64::INFINITY, |low, (_, floor)| low.min(floor));
+        if floor < f64::INFINITY {
             found.push(RimPiece {
                 ends: [[p[0], p[1]], [q[0], q[1]]],
                 out,

@@ -23,9 +23,16 @@ impl Sample {
 const LEAST_AREA_MM2: f64 = 1e-13;
 
 /// Cuts a convex polygon of a facet into samples.
+///
+/// It starts at the longest side, so that neither the order of a facet's corners nor a motion of
+/// the whole changes the samples.
 pub(crate) fn sample(polygon: &Polygon, facet: u32, samples: &mut Vec<Sample>) {
-    for i in 1..polygon.len().saturating_sub(1) {
-        split([polygon[0], polygon[i], polygon[i + 1]], facet, samples);
+    let n = polygon.len();
+    let side = |i: usize| (polygon[(i + 1) % n] - polygon[i]).norm_squared();
+    let first = (0..n).fold(0, |m, i| if side(i) > side(m) { i } else { m });
+    let corner = |i: usize| polygon[(first + i) % n];
+    for i in 1..n.saturating_sub(1) {
+        split([corner(0), corner(i), corner(i + 1)], facet, samples);
     }
 }
 

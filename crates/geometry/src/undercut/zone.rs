@@ -1,7 +1,7 @@
 //! From a zone as it is asked for to the samples of it.
 
 use super::clip::{Bounds, Inside, Polygon};
-use super::ridge::{RidgeError, RidgeRemark};
+use super::error::{RidgeError, RidgeRemark};
 use super::samples::{Sample, sample};
 use super::surface::Surface;
 use super::types::SeatZone;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
-use tiltbench_geometry::undercut::{Ridge, SeatZone};
+use tiltbench_geometry::undercut::{Ridge, RidgeError, SeatZone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_testkit::solids::Solid;
 
@@ -32,10 +32,12 @@ pub(crate) fn zone(outline: &[[f64; 2]], z_range: Option<[f64; 2]>) -> SeatZone 
 }
 
 pub(crate) fn ridge(solid: Solid, zone: SeatZone) -> Ridge {
-    match Ridge::new(mesh(solid), &[zone], &[]) {
-        Ok(ridge) => ridge,
-        Err(error) => unreachable!("the test's own solid: {error}"),
-    }
+    built(Ridge::new(mesh(solid), &[zone], &[]))
+}
+
+/// What a test builds of its own must be good.
+pub(crate) fn built(ridge: Result<Ridge, RidgeError>) -> Ridge {
+    ridge.unwrap_or_else(|error| unreachable!("the test's own solid: {error}"))
 }
 
 pub(crate) fn up() -> UnitVector3<f64> {

@@ -1,4 +1,10 @@
-//! Undercuts, depths, blockout and survey lines against closed forms, independent ray casters,
-//! brute force, and themselves under motions that must not matter.
+//! Undercuts, depths, blockout and survey lines against closed forms, an independent ray caster,
+//! brute force, and themselves under changes that must not matter.
 mod build;
+mod caster;
 mod closed_forms;
+mod gauge;
+mod nasty;
+mod same;
+mod survey;
+mod zones;

@@ -11,90 +11,16 @@
 //! height, are computed from the edge's ends in one fixed order, so two neighbours agree on them to
 //! the last bit. Facets own their border: a point on an edge lies on both.
 
+mod plan;
+mod tile;
+
+pub(crate) use plan::{Axes, Frame, Plan};
+
 use super::surface::Surface;
 use crate::tolerance::MET_RAD;
-use nalgebra::{Point3, Vector3};
+use nalgebra::Point3;
 use rayon::prelude::*;
-
-/// Plan position across the draw.
-pub(crate) type Plan = [f64; 2];
-
-/// A rectangle of the plan.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Frame {
-    pub(crate) low: Plan,
-    pub(crate) high: Plan,
-}
-
-impl Frame {
-    pub(crate) fn around(points: impl IntoIterator<Item = Plan>) -> Self {
-        let mut frame = Self {
-            low: [f64::INFINITY; 2],
-            high: [f64::NEG_INFINITY; 2],
-        };
-        for p in points {
-            frame.low = [frame.low[0].min(p[0]), frame.low[1].min(p[1])];
-            frame.high = [frame.high[0].max(p[0]), frame.high[1].max(p[1])];
-        }
-        frame
-    }
-
-    pub(crate) fn grown(&self, by: f64) -> Self {
-        Self {
-            low: self.low.map(|x| x - by),
-            high: self.high.map(|x| x + by),
-        }
-    }
-
-    pub(crate) fn meets(&self, other: &Self) -> bool {
-        (0..2).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
-    }
-
-    pub(crate) fn contains(&self, p: Plan) -> bool {
-        (0..2).all(|k| self.low[k] <= p[k] && p[k] <= self.high[k])
-    }
-}
-
-/// A right-handed frame with the draw as its third axis.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Axes {
-    pub(crate) right: Vector3<f64>,
-    pub(crate) ahead: Vector3<f64>,
-    pub(crate) up: Vector3<f64>,
-}
-
-impl Axes {
-    pub(crate) fn along(up: Vector3<f64>) -> Self {
-        // The axis the draw leans on least gives the best conditioned cross product.
-        let least = up.iamin();
-        let mut seed = Vector3::zeros();
-        seed[(least + 1) % 3] = 1.0;
-        if up[(least + 1) % 3].abs() > up[(least + 2) % 3].abs() {
-            seed = Vector3::zeros();
-            seed[(least + 2) % 3] = 1.0;
-        }
-        let right = seed.cross(&up);
-        let right = right / right.norm();
-        Self {
-            right,
-            ahead: up.cross(&right),
-            up,
-        }
-    }
-
-    /// Plan position and height of a vector.
-    pub(crate) fn see(&self, v: &Vector3<f64>) -> (Plan, f64) {
-        ([self.right.dot(v), self.ahead.dot(v)], self.up.dot(v))
-    }
-}
-
-/// A facet in plan, its corners in a fixed order of place.
-#[derive(Debug, Clone, Copy)]
-struct Tile {
-    corners: [[f64; 3]; 3],
-    low: f64,
-    high: f64,
-}
+use tile::{Listed, Tile, cross_share, span_in_band};
 
 /// What a line across the draw meets first.
 #[derive(Debug, Clone, Copy)]
@@ -120,61 +46,7 @@ pub(crate) struct View<'a> {
     columns: usize,
     rows: usize,
     starts: Vec<u32>,
-    listed: Vec<u32>,
-}
-
-/// Twice the signed area of a, b, x, from the first end of the edge.
-fn side(a: &[f64; 3], b: &[f64; 3], x: Plan) -> f64 {
-    (b[0] - a[0]) * (x[1] - a[1]) - (b[1] - a[1]) * (x[0] - a[0])
-}
-
-impl Tile {
-    fn new(mut corners: [[f64; 3]; 3]) -> Self {
-        corners.sort_unstable_by(|a, b| {
-            a[0].total_cmp(&b[0])
-                .then(a[1].total_cmp(&b[1]))
-                .then(a[2].total_cmp(&b[2]))
-        });
-        let [a, b, c] = corners.map(|p| p[2]);
-        Self {
-            corners,
-            low: a.min(b).min(c),
-            high: a.max(b).max(c),
-        }
-    }
-
-    /// Height over a plan position; `None` beside the facet, or if it has no area in plan.
-    fn height_over(&self, x: Plan) -> Option<f64> {
-        let [a, b, c] = &self.corners;
-        let (ab, bc, ca) = (side(a, b, x), side(b, c, x), -side(a, c, x));
-        let inside = (ab >= 0.0 && bc >= 0.0 && ca >= 0.0) || (ab <= 0.0 && bc <= 0.0 && ca <= 0.0);
-        let whole = ab + bc + ca;
-        if !inside || whole == 0.0 {
-            return None;
-        }
-        let height = (bc * a[2] + ca * b[2] + ab * c[2]) / whole;
-        Some(height.clamp(self.low, self.high))
-    }
-
-    /// The piece of the facet at a height.
-    fn slice(&self, height: f64) -> Option<[Plan; 2]> {
-        if self.low > height || self.high <= height {
-            return None;
-        }
-        let [a, b, c] = &self.corners;
-        let cut = |p: &[f64; 3], q: &[f64; 3]| {
-            ((p[2] > height) != (q[2] > height)).then(|| {
-                let t = (height - p[2]) / (q[2] - p[2]);
-                [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]
-            })
-        };
-        match (cut(a, b), cut(b, c), cut(a, c)) {
-            (Some(p), Some(q), None) | (Some(p), None, Some(q)) | (None, Some(p), Some(q)) => {
-                Some([p, q])
-            }
-            _ => None,
-        }
-    }
+    listed: Vec<Listed>,
 }
 
 impl<'a> View<'a> {
@@ -191,7 +63,7 @@ impl<'a> View<'a> {
         let parallel = MET_RAD.sin();
         let facing = surface
             .normals
-            .iter()
+            .par_iter()
             .map(|n| {
                 let lean = n.dot(&axes.up);
                 i8::from(lean > parallel) - i8::from(lean < -parallel)
@@ -199,8 +71,8 @@ impl<'a> View<'a> {
             .collect();
         let tiles: Vec<Tile> = surface
             .triangles
-            .iter()
-            .map(|t| Tile::new(t.map(|v| points[v as usize])))
+            .par_iter()
+            .map(|t| Tile::new([t[0], t[1], t[2]].map(|v| points[v as usize])))
             .collect();
         let all = Frame::around(points.iter().map(|p| [p[0], p[1]]));
         let frame = match wanted {
@@ -248,7 +120,7 @@ impl<'a> View<'a> {
                 self.cell = cell;
                 self.columns = index(size[0] / cell) + 1;
                 self.rows = index(size[1] / cell) + 1;
-                if self.entries_bound() <= 64.0 * count as f64 + 1024.0 {
+                if self.entries_bound() <= 64 * count + 1024 {
                     break;
                 }
             }
@@ -274,10 +146,10 @@ impl<'a> View<'a> {
             starts[i] += starts[i - 1];
         }
         let mut next = starts.clone();
-        let mut listed = vec![0_u32; starts[starts.len() - 1] as usize];
+        let mut listed = vec![Listed::default(); starts[starts.len() - 1] as usize];
         for &(cell, tile) in chunks.iter().flatten() {
             let place = &mut next[cell as usize];
-            listed[*place as usize] = tile;
+            listed[*place as usize] = Listed::new(tile, &self.tiles[tile as usize]);
             *place += 1;
         }
         self.starts = starts;
@@ -285,20 +157,20 @@ impl<'a> View<'a> {
     }
 
     /// At most how many list entries the present cells would give.
-    fn entries_bound(&self) -> f64 {
+    fn entries_bound(&self) -> usize {
         self.tiles
-            .iter()
+            .par_iter()
             .map(|tile| {
                 let frame = Frame::around(tile.corners.map(|p| [p[0], p[1]]));
                 if !frame.meets(&self.frame) {
-                    return 0.0;
+                    return 0;
                 }
                 let spans = [0, 1].map(|k| {
                     (frame.high[k].min(self.frame.high[k]) - frame.low[k].max(self.frame.low[k]))
                         / self.cell
                 });
                 // A triangle passes about half of its box's cells, a needle those along it.
-                2.0 + 2.0 * (spans[0] + spans[1]) + 0.5 * spans[0] * spans[1]
+                2 + index(2.0 * (spans[0] + spans[1]) + 0.5 * spans[0] * spans[1])
             })
             .sum()
     }
@@ -343,12 +215,12 @@ impl<'a> View<'a> {
         }
     }
 
-    fn in_cell(&self, column: usize, row: usize) -> &[u32] {
+    fn in_cell(&self, column: usize, row: usize) -> &[Listed] {
         let cell = row * self.columns + column;
         &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize]
     }
 
-    fn at(&self, x: Plan) -> &[u32] {
+    fn at(&self, x: Plan) -> &[Listed] {
         if self.cell > 0.0 && self.frame.contains(x) {
             self.in_cell(self.column(x[0]), self.row(x[1]))
         } else {
@@ -356,25 +228,28 @@ impl<'a> View<'a> {
         }
     }
 
+    /// Height of a listed facet over `x`; `None` beside it or if it is parallel to the draw.
+    fn height_over(&self, listed: Listed, x: Plan) -> Option<f64> {
+        let facet = listed.facet as usize;
+        let height = self.tiles[facet].height_over(x)?;
+        (self.facing[facet] != 0).then_some(height)
+    }
+
     /// Whether some facet but `own` lies over `x` above `height`.
     pub(crate) fn covered(&self, x: Plan, height: f64, own: Option<u32>) -> bool {
-        self.at(x).iter().any(|&f| {
-            let tile = &self.tiles[f as usize];
-            tile.high > height
-                && Some(f) != own
-                && self.facing[f as usize] != 0
-                && tile.height_over(x).is_some_and(|h| h > height)
+        self.at(x).iter().any(|&listed| {
+            listed.reaches_above(height)
+                && Some(listed.facet) != own
+                && self.height_over(listed, x).is_some_and(|h| h > height)
         })
     }
 
     /// Height of the highest facet over `x`; minus infinity if there is none.
     pub(crate) fn top(&self, x: Plan) -> f64 {
         let mut best = f64::NEG_INFINITY;
-        for &f in self.at(x) {
-            let tile = &self.tiles[f as usize];
-            if tile.high > best
-                && self.facing[f as usize] != 0
-                && let Some(h) = tile.height_over(x)
+        for &listed in self.at(x) {
+            if listed.reaches_above(best)
+                && let Some(h) = self.height_over(listed, x)
             {
                 best = best.max(h);
             }
@@ -385,13 +260,11 @@ impl<'a> View<'a> {
     /// Height of the next facet but `own` below `height`; minus infinity if there is none.
     pub(crate) fn next_below(&self, x: Plan, height: f64, own: u32) -> f64 {
         let mut best = f64::NEG_INFINITY;
-        for &f in self.at(x) {
-            let tile = &self.tiles[f as usize];
-            if tile.high > best
-                && tile.low < height
-                && f != own
-                && self.facing[f as usize] != 0
-                && let Some(h) = tile.height_over(x)
+        for &listed in self.at(x) {
+            if listed.reaches_above(best)
+                && listed.reaches_below(height)
+                && listed.facet != own
+                && let Some(h) = self.height_over(listed, x)
                 && h < height
             {
                 best = best.max(h);
@@ -423,7 +296,11 @@ impl<'a> View<'a> {
         };
         let mut best: Option<Met> = None;
         loop {
-            for &f in self.in_cell(column, row) {
+            for listed in self.in_cell(column, row) {
+                if !(listed.reaches_above(height) && listed.reaches_below(height)) {
+                    continue;
+                }
+                let f = listed.facet;
                 let Some(ends) = self.tiles[f as usize].slice(height) else {
                     continue;
                 };
@@ -479,37 +356,5 @@ fn small(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-/// Least and greatest x of a triangle between two y.
-fn span_in_band(corners: &[[f64; 3]; 3], bottom: f64, top: f64) -> (f64, f64) {
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    let mut take = |x: f64| {
-        low = low.min(x);
-        high = high.max(x);
-    };
-    for i in 0..3 {
-        let (p, q) = (&corners[i], &corners[(i + 1) % 3]);
-        if (bottom..=top).contains(&p[1]) {
-            take(p[0]);
-        }
-        for y in [bottom, top] {
-            if (p[1] < y) != (q[1] < y) {
-                take(p[0] + (y - p[1]) / (q[1] - p[1]) * (q[0] - p[0]));
-            }
-        }
-    }
-    (low, high)
-}
-
-/// Share of the line before it crosses a segment, if it does.
-fn cross_share(from: Plan, way: Plan, [p, q]: [Plan; 2]) -> Option<f64> {
-    let across = |a: Plan| way[0] * (a[1] - from[1]) - way[1] * (a[0] - from[0]);
-    let (sp, sq) = (across(p), across(q));
-    if (sp >= 0.0) == (sq >= 0.0) {
-        return None;
-    }
-    let t = sp / (sp - sq);
-    let meet = [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])];
-    let along = (meet[0] - from[0]) * way[0] + (meet[1] - from[1]) * way[1];
-    let share = along / (way[0] * way[0] + way[1] * way[1]);
-    (0.0..=1.0).contains(&share).then_some(share)
-}
+#[cfg(test)]
+mod tests;

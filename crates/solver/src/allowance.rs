@@ -2,11 +2,12 @@
 //!
 //! The allowance of a draw is the largest angle `r` such that every draw within `r` of it on the
 //! sphere is acceptable. Limits with a closed form give their part exactly. The ridge's part is the
-//! clearance on its map, with the cells the answer depends on split to an eighth of a degree, and
-//! then read: along the way to the border point the map calls nearest, and all around the rim.
+//! clearance on its map, with the cells the answer depends on split to half a degree, and then read:
+//! along the way to the border point the map calls nearest, and around the rim wherever the map does
+//! not show it clear.
 
 use crate::control::Cancelled;
-use crate::field::Field;
+use crate::field::{Field, worst};
 use crate::ridge_map::RidgeMap;
 use crate::sphere::{angle_between, between, travel};
 use std::f64::consts::TAU;
@@ -24,7 +25,12 @@ const OVERSHOOT_RAD: f64 = 0.3 * DEGREE;
 /// Draws read around the rim of the allowance circle.
 const RIM_READINGS: usize = 12;
 
-/// Rounds of splitting; a cell is split from 2 degrees to 1/8 in four.
+/// mm. A draw the map shows to meet every limit of the ridge by more than this is not read again.
+/// Tuned: several times what a sketch may be off.
+const CLEARLY_MET_MM: f64 = 0.15;
+
+/// Rounds of splitting; a cell is split from 2 degrees to 1/2 in two, and each split may bring
+/// others near.
 pub(crate) const SPLIT_ROUNDS: usize = 6;
 
 /// Radians. Cells whose border lies within this beyond the circle are split with it: 0.1 degree.
@@ -72,7 +78,10 @@ pub(crate) fn allowance_on(
     // The rim is read to catch what the map may have missed; each miss pulls the circle in.
     for i in 0..RIM_READINGS {
         let there = travel(d, i as f64 / RIM_READINGS as f64 * TAU, radius);
-        if field.ridge_excess_mm(&there)? > MET_MM {
+        let clear = map
+            .overruns_mm(&there)
+            .is_some_and(|mm| worst(&mm) < -CLEARLY_MET_MM);
+        if !clear && field.ridge_excess_mm(&there)? > MET_MM {
             radius = radius.min(border_along(field, d, &there, margin)?);
         }
     }

@@ -122,7 +122,7 @@ pub(crate) fn least_blockout(
     field: &Field<'_>,
     map: &mut RidgeMap,
     recommended: &Allowed,
-) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+) -> Result<Option<Allowed>, Cancelled> {
     let wanted = BLOCKOUT_ALLOWANCE_RAD;
     let Some(ridge) = field
         .problem
@@ -164,17 +164,23 @@ pub(crate) fn least_blockout(
         Ok(Some(blockout(d)?).filter(|value| *value < known))
     })?;
     for step in 0..=20 {
-        let d = between(
+        let direction = between(
             &found.direction,
             &recommended.direction,
             f64::from(step) / 20.0,
         );
-        let met = !field.is_limited_by_ridge() || field.ridge_excess_mm(&d)? <= MET_MM;
-        if met && allowance_on(field, map, &d)? >= wanted {
-            return Ok(Some(d));
+        if field.is_limited_by_ridge() && field.ridge_excess_mm(&direction)? > MET_MM {
+            continue;
+        }
+        let allowance_rad = allowance_on(field, map, &direction)?;
+        if allowance_rad >= wanted {
+            return Ok(Some(Allowed {
+                direction,
+                allowance_rad,
+            }));
         }
     }
-    Ok(Some(recommended.direction))
+    Ok(Some(*recommended))
 }
 
 /// The flattest draw that keeps a useful allowance.
@@ -183,9 +189,9 @@ pub(crate) fn least_tilt(
     chart: &mut Chart,
     map: &mut RidgeMap,
     recommended: &Allowed,
-) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+) -> Result<Option<Allowed>, Cancelled> {
     let wanted = FLAT_ALLOWANCE_RAD.min(recommended.allowance_rad / 2.0);
-    Ok(flattest_allowed(field, chart, map, wanted)?.map(|allowed| allowed.direction))
+    flattest_allowed(field, chart, map, wanted)
 }
 
 /// Draws on a grid that walls, metal, table and the ridge's map allow with `margin_rad` to spare.

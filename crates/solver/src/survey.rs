@@ -15,6 +15,7 @@ use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
 /// What may be chosen about a survey.
 #[derive(Debug, Clone, Copy, Default)]
@@ -88,48 +89,35 @@ pub fn survey(
     let mut chart = Chart::default();
     let mut map = RidgeMap::covering(&field, field.reach_rad(), |d| field.analytic_margin(d))?;
     let recommended = recommend(&field, &mut chart, &mut map)?;
-    let mut named: Vec<(AlternativeName, UnitVector3<f64>)> = Vec::new();
-    if let Some(allowed) = &recommended {
+    let mut alternatives = Vec::new();
+    let mut push = |name, found: Option<Allowed>| {
+        // Searches stay within the table, so every draw found is a tilt.
+        let tilt = found.and_then(|found| Tilt::from_direction(&found.direction).ok());
+        if let (Some(tilt), Some(found)) = (tilt, found) {
+            alternatives.push(Alternative {
+                name,
+                evaluation: evaluate(&problem, tilt),
+                allowance_rad: found.allowance_rad,
+            });
+        }
+    };
+    if let Some(best) = &recommended {
         control.progress("comparing alternatives", 0.0);
-        let mut push = |name, d: Option<UnitVector3<f64>>| named.extend(d.map(|d| (name, d)));
-        push(
-            AlternativeName::LeastBlockout,
-            least_blockout(&field, &mut map, allowed)?,
-        );
+        let found = least_blockout(&field, &mut map, best)?;
+        push(AlternativeName::LeastBlockout, found);
         control.progress("comparing alternatives", 0.4);
-        push(
-            AlternativeName::MostParallel,
-            most_parallel(&field, &map, allowed)?,
-        );
+        let found = most_parallel(&field, &map, best)?;
+        let found = found.map(|d| measured(&field, &mut map, d)).transpose()?;
+        push(AlternativeName::MostParallel, found);
         control.progress("comparing alternatives", 0.6);
-        push(
-            AlternativeName::LeastTilt,
-            least_tilt(&field, &mut chart, &mut map, allowed)?,
-        );
+        let found = least_tilt(&field, &mut chart, &mut map, best)?;
+        push(AlternativeName::LeastTilt, found);
     }
-    named.push((AlternativeName::Flat, Tilt::FLAT.direction()));
-    named.extend(
-        options
-            .held
-            .map(|tilt| (AlternativeName::Held, tilt.direction())),
-    );
-    let mut alternatives = Vec::with_capacity(named.len());
-    for (name, d) in named {
-        // Searches stay within the table; the user's own tilt is a tilt by construction.
-        let Ok(tilt) = Tilt::from_direction(&d) else {
-            continue;
-        };
-        let evaluation = evaluate(&problem, tilt);
-        let allowance_rad = if evaluation.acceptable {
-            allowance_on(&field, &mut map, &d)?
-        } else {
-            0.0
-        };
-        alternatives.push(Alternative {
-            name,
-            evaluation,
-            allowance_rad,
-        });
+    let flat = measured(&field, &mut map, Tilt::FLAT.direction())?;
+    push(AlternativeName::Flat, Some(flat));
+    if let Some(held) = options.held {
+        let held = measured(&field, &mut map, held.direction())?;
+        push(AlternativeName::Held, Some(held));
     }
     let mut answer = Survey {
         common_draw,
@@ -147,6 +135,25 @@ pub fn survey(
     }
     control.progress("done", 1.0);
     Ok(answer)
+}
+
+/// A draw with its setting allowance, 0 where it is not acceptable.
+fn measured(
+    field: &Field<'_>,
+    map: &mut RidgeMap,
+    direction: UnitVector3<f64>,
+) -> Result<Allowed, Cancelled> {
+    let met = field.analytic_margin(&direction) >= -MET_RAD
+        && (!field.is_limited_by_ridge() || field.ridge_excess_mm(&direction)? <= MET_MM);
+    let allowance_rad = if met {
+        allowance_on(field, map, &direction)?
+    } else {
+        0.0
+    };
+    Ok(Allowed {
+        direction,
+        allowance_rad,
+    })
 }
 
 /// Evaluates one tilt with its setting allowance.

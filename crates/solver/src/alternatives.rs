@@ -139,7 +139,7 @@ pub(crate) fn least_blockout(
             return Err(Cancelled);
         }
         Ok(ridge
-            .read(d)
+            .sketch(d)
             .iter()
             .map(|zone| zone.blockout_mm3)
             .sum::<f64>())

@@ -1,4 +1,4 @@
-//! What the ridge pays over the chart of tilts, read on an adaptive grid.
+//! What the ridge pays over the chart of tilts, sketched on an adaptive grid.
 //!
 //! Square cells of the chart carry the overruns of every ridge limit at their corners; inside, each
 //! is bilinear. A gauge reading over a height `h` is about `h tan(undercut)`, so it is nearly linear
@@ -6,8 +6,7 @@
 //! to the true one; where limits meet, the union of the broken sets takes care of the corner. The
 //! border is kept as a dense chain of points per limit, and the *clearance* of a draw is its signed
 //! angle to the nearest of them. Searches run on the map and split the cells they end up depending
-//! on; what is finally said of a draw is read there, not interpolated. Corners of wide cells are only
-//! sketched; those of the finest are read.
+//! on; what is finally said of a draw is read there, neither sketched nor interpolated.
 //!
 //! What may be missed: a broken or an allowed patch that lies between the corners of the coarsest
 //! cells (see [`RidgeMap::BASE_CELLS`]) without touching one.
@@ -15,6 +14,7 @@
 use crate::control::Cancelled;
 use crate::field::{Care, Field, worst};
 use crate::sphere::{from_chart, to_chart};
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
@@ -79,18 +79,11 @@ struct BorderPoint {
     cell: Cell,
 }
 
-/// Overruns at one corner, mm.
-#[derive(Debug)]
-struct Reading {
-    overruns: Vec<f64>,
-    care: Care,
-}
-
 /// Overruns of the ridge's limits over part of the chart.
 #[derive(Debug, Default)]
 pub(crate) struct RidgeMap {
     base_level: u32,
-    readings: HashMap<[i32; 2], Reading>,
+    sketches: HashMap<[i32; 2], Vec<f64>>,
     /// Leaves, in a fixed order; a split cell is replaced by its children.
     leaves: BTreeSet<Cell>,
     /// Per limit of the ridge, the border of its broken set.
@@ -103,7 +96,7 @@ impl RidgeMap {
     const BASE_CELLS: usize = 64;
 
     /// Levels of the coarsest and the finest cell: 2 degrees and 1/2 degree. Tuned: across half a
-    /// degree a reading is linear to well below the noise of a scan; finer cells cost readings.
+    /// degree a sketch is linear to well below the noise of a scan; finer cells cost sketches.
     const COARSEST: u32 = 6;
     const FINEST: u32 = 4;
 
@@ -128,7 +121,7 @@ impl RidgeMap {
             base_level: Self::COARSEST,
             leaves: BTreeSet::new(),
             borders: Vec::new(),
-            readings: self.readings,
+            sketches: self.sketches,
         };
         if !field.is_limited_by_ridge() {
             return Ok(map);
@@ -146,24 +139,18 @@ impl RidgeMap {
             field
                 .control
                 .progress("reading the ridge", done as f64 / cells.len() as f64);
-            map.look_at_corners(field, *cell, Care::Sketch)?;
+            map.sketch_corners(field, *cell)?;
             map.leaves.insert(*cell);
         }
         map.trace(field);
         Ok(map)
     }
 
-    fn look_at_corners(
-        &mut self,
-        field: &Field<'_>,
-        cell: Cell,
-        care: Care,
-    ) -> Result<(), Cancelled> {
+    fn sketch_corners(&mut self, field: &Field<'_>, cell: Cell) -> Result<(), Cancelled> {
         for node in cell.corners() {
-            let known = self.readings.get(&node);
-            if known.is_none_or(|known| care == Care::Read && known.care == Care::Sketch) {
-                let overruns = field.ridge_overruns_mm(&from_chart(chart_point(node)), care)?;
-                self.readings.insert(node, Reading { overruns, care });
+            if let Entry::Vacant(entry) = self.sketches.entry(node) {
+                let d = from_chart(chart_point(node));
+                entry.insert(field.ridge_overruns_mm(&d, Care::Sketch)?);
             }
         }
         Ok(())
@@ -178,12 +165,7 @@ impl RidgeMap {
             }
             any = true;
             for child in cell.children() {
-                let care = if child.level == Self::FINEST {
-                    Care::Read
-                } else {
-                    Care::Sketch
-                };
-                self.look_at_corners(field, child, care)?;
+                self.sketch_corners(field, child)?;
                 self.leaves.insert(child);
             }
         }
@@ -213,7 +195,7 @@ impl RidgeMap {
     pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let cell = self.leaf_at(d)?;
         let offset = (to_chart(d) - chart_point(cell.at)) / cell.side_rad();
-        let corners = cell.corners().map(|node| &self.readings[&node].overruns);
+        let corners = cell.corners().map(|node| &self.sketches[&node]);
         Some(
             (0..corners[0].len())
                 .map(|k| {
@@ -290,7 +272,7 @@ impl RidgeMap {
             let least = cell
                 .corners()
                 .iter()
-                .map(|node| worst(&self.readings[node].overruns))
+                .map(|node| worst(&self.sketches[node]))
                 .fold(f64::INFINITY, f64::min);
             least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
         };
@@ -307,7 +289,7 @@ impl RidgeMap {
         for &cell in &self.leaves {
             let corners = cell.corners();
             for (k, border) in self.borders.iter_mut().enumerate() {
-                let values = corners.map(|node| self.readings[&node].overruns[k] - MET_MM);
+                let values = corners.map(|node| self.sketches[&node][k] - MET_MM);
                 let crossings: Vec<Vector2<f64>> = (0..4)
                     .filter_map(|i| {
                         let (a, b) = (values[i], values[(i + 1) % 4]);

@@ -32,6 +32,8 @@ pub struct Ridge {
     samples: Vec<ZoneSamples>,
     /// Per zone, an even part of its samples, their areas scaled up to stand for all.
     sketch: Vec<Vec<Sample>>,
+    /// Corners of boxes that hold all samples.
+    around: Vec<Point3<f64>>,
     remarks: Vec<RidgeRemark>,
 }
 
@@ -99,8 +101,14 @@ impl Ridge {
         }
         let smooth = SmoothNormals::new(&surface);
         let sketch = samples.iter().map(thinned).collect();
+        let around = samples
+            .iter()
+            .flat_map(|zone| zone.samples.chunks(BOXED))
+            .flat_map(box_around)
+            .collect();
         Ok(Self {
             sketch,
+            around,
             surface,
             smooth,
             zones: zones.to_vec(),
@@ -230,17 +238,34 @@ impl Ridge {
     /// The cast along a draw, as far as the zones and the gauge's reach around them need it.
     fn look(&self, d: &UnitVector3<f64>) -> (View<'_>, Rims) {
         let axes = Axes::along(d.into_inner());
-        let corners = self
-            .samples
-            .iter()
-            .flat_map(|zone| &zone.samples)
-            .flat_map(|s| &s.corners);
-        let frame = Frame::around(corners.map(|p| axes.see(&p.coords).0));
+        let mut lowest = f64::INFINITY;
+        let frame = Frame::around(self.around.iter().map(|p| {
+            let (at, height) = axes.see(&p.coords);
+            lowest = lowest.min(height);
+            at
+        }));
         let reach = frame.grown(DEPTH_CAP_MM + 0.5);
         let view = View::new(&self.surface, axes, Some(reach));
-        let rims = Rims::new(&view, reach);
+        let rims = Rims::new(&view, reach, lowest);
         (view, rims)
     }
+}
+
+/// Samples that share one box.
+const BOXED: usize = 256;
+
+/// The corners of the box, along the axes of the cast, around some samples.
+fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
+    let mut low = Vector3::repeat(f64::INFINITY);
+    let mut high = Vector3::repeat(f64::NEG_INFINITY);
+    for corner in samples.iter().flat_map(|sample| &sample.corners) {
+        low = low.inf(&corner.coords);
+        high = high.sup(&corner.coords);
+    }
+    std::array::from_fn(|i| {
+        let pick = |k: usize| if i >> k & 1 == 0 { low[k] } else { high[k] };
+        Point3::new(pick(0), pick(1), pick(2))
+    })
 }
 
 /// One sample in this many is looked at for a sketch.

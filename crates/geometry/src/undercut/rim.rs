@@ -52,7 +52,9 @@ const CELL_MM: f64 = 0.5;
 
 impl Rims {
     /// The rims inside a rectangle of the plan.
-    pub(crate) fn new(view: &View<'_>, wanted: Frame) -> Self {
+    ///
+    /// Rims below `lowest` are left out: no gauge starts there.
+    pub(crate) fn new(view: &View<'_>, wanted: Frame, lowest: f64) -> Self {
         let chunks: Vec<Vec<RimPiece>> = view
             .surface
             .edges
@@ -69,6 +71,7 @@ impl Rims {
                     }
                     let ends = edge.ends.map(|v| view.points[v as usize]);
                     if taken != [true; 2]
+                        && ends[0][2].max(ends[1][2]) >= lowest
                         && Frame::around(ends.map(|p| [p[0], p[1]])).meets(&wanted)
                     {
                         // `taken[1]`: something lies to the left of the edge.
@@ -218,7 +221,10 @@ fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec
         let floor = [0.5, 0.02, 0.98]
             .map(within)
             .iter()
-            .map(|place| (place[2], view.top(beside(place))))
+            .map(|place: &[f64; 3]| (place[2], beside(place)))
+            // Most folds lie under something: that is found sooner than the highest thing.
+            .filter(|(height, place)| !view.covered(*place, *height, None))
+            .map(|(height, place)| (height, view.top(place)))
             .filter(|(height, floor)| floor < height)
             .fold(f64::INFINITY, |low, (_, floor)| low.min(floor));
         if floor < f64::INFINITY {

@@ -16,8 +16,8 @@ use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Radians. Accuracy to which a border is found along a great circle: 0.005 degree.
-const BORDER_RAD: f64 = 0.005 * DEGREE;
+/// Radians. Accuracy to which a border is found along a great circle: 0.02 degree.
+const BORDER_RAD: f64 = 0.02 * DEGREE;
 
 /// Radians. How far past the border on the map the true border is looked for: 0.3 degree.
 const OVERSHOOT_RAD: f64 = 0.3 * DEGREE;
@@ -27,7 +27,7 @@ const RIM_READINGS: usize = 12;
 
 /// mm. A draw the map shows to meet every limit of the ridge by more than this is not read again.
 /// Tuned: several times what a sketch may be off.
-const CLEARLY_MET_MM: f64 = 0.15;
+const CLEARLY_MET_MM: f64 = 0.06;
 
 /// Rounds of splitting; a cell is split from 2 degrees to 1/2 in two, and each split may bring
 /// others near.
@@ -36,34 +36,38 @@ pub(crate) const SPLIT_ROUNDS: usize = 6;
 /// Radians. Cells whose border lies within this beyond the circle are split with it: 0.1 degree.
 pub(crate) const NEAR_RAD: f64 = 0.1 * DEGREE;
 
-/// The setting allowance of any draw; 0 when it is not acceptable.
-pub(crate) fn allowance_of(field: &Field<'_>, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
+/// The setting allowance of any draw; `None` when it is not acceptable.
+pub(crate) fn allowance_of(
+    field: &Field<'_>,
+    d: &UnitVector3<f64>,
+) -> Result<Option<f64>, Cancelled> {
     let margin = field.analytic_margin(d);
     if margin < -MET_RAD {
-        return Ok(0.0);
-    }
-    let margin = margin.max(0.0);
-    if !field.is_limited_by_ridge() {
-        return Ok(margin);
-    }
-    if field.ridge_excess_mm(d)? > MET_MM {
-        return Ok(0.0);
+        return Ok(None);
     }
     let reach = field.reach_rad().max(margin);
     let mut map = RidgeMap::covering(field, reach, |there| margin - angle_between(d, there))?;
     allowance_on(field, &mut map, d)
 }
 
-/// As [`allowance_of`] for a draw that breaks no limit, on a map that covers every draw within its
-/// margin. The map is refined on the way.
+/// As [`allowance_of`], on a map that covers every draw within the margin of `d`. The map is
+/// refined on the way.
 pub(crate) fn allowance_on(
     field: &Field<'_>,
     map: &mut RidgeMap,
     d: &UnitVector3<f64>,
-) -> Result<f64, Cancelled> {
-    let margin = field.analytic_margin(d).max(0.0);
+) -> Result<Option<f64>, Cancelled> {
+    let margin = field.analytic_margin(d);
+    if margin < -MET_RAD {
+        return Ok(None);
+    }
+    let margin = margin.max(0.0);
     if !field.is_limited_by_ridge() {
-        return Ok(margin);
+        return Ok(Some(margin));
+    }
+    let here_mm = field.ridge_excess_mm(d)?;
+    if here_mm > MET_MM {
+        return Ok(None);
     }
     for _ in 0..SPLIT_ROUNDS {
         let radius = map.clearance_rad(d).clamp(0.0, margin);
@@ -73,7 +77,7 @@ pub(crate) fn allowance_on(
     }
     let mut radius = margin;
     if let Some(nearest) = map.nearest_border(d) {
-        radius = radius.min(border_along(field, d, &nearest, margin)?);
+        radius = radius.min(border_along(field, (d, here_mm), &nearest, margin)?);
     }
     // The rim is read to catch what the map may have missed; each miss pulls the circle in.
     for i in 0..RIM_READINGS {
@@ -82,18 +86,18 @@ pub(crate) fn allowance_on(
             .overruns_mm(&there)
             .is_some_and(|mm| worst(&mm) < -CLEARLY_MET_MM);
         if !clear && field.ridge_excess_mm(&there)? > MET_MM {
-            radius = radius.min(border_along(field, d, &there, margin)?);
+            radius = radius.min(border_along(field, (d, here_mm), &there, margin)?);
         }
     }
-    Ok(radius)
+    Ok(Some(radius))
 }
 
-/// Angle from `d`, which meets the ridge, to where it is first found broken on the way through
+/// Angle from `d`, which meets the ridge by `-here_mm`, to where it is first found broken on the way through
 /// `toward` and a little beyond; at most `margin_rad`. Regula falsi with the Illinois step
 /// (Dahlquist and Björck, "Numerical Methods", 1974, section 6.4.4), safeguarded by its bracket.
 fn border_along(
     field: &Field<'_>,
-    d: &UnitVector3<f64>,
+    (d, here_mm): (&UnitVector3<f64>, f64),
     toward: &UnitVector3<f64>,
     margin_rad: f64,
 ) -> Result<f64, Cancelled> {
@@ -103,7 +107,7 @@ fn border_along(
         return Ok(whole.min(margin_rad));
     }
     let at = |angle: f64| field.ridge_excess_mm(&between(d, toward, angle / whole));
-    let (mut low, mut at_low) = (0.0, at(0.0)?.min(-MET_MM));
+    let (mut low, mut at_low) = (0.0, here_mm.min(-MET_MM));
     let (mut high, mut at_high) = (end, at(end)?);
     if at_high <= MET_MM {
         return Ok(end);

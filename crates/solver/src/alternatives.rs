@@ -55,11 +55,8 @@ const START_SPACING_RAD: f64 = DEGREE;
 /// set to.
 const FIRST_STEP_RAD: f64 = 0.5 * DEGREE;
 const LAST_STEP_RAD: f64 = 0.02 * DEGREE;
-/// For blockout, where every step looks at the ridge: down to 0.1 degree.
-const BLOCKOUT_LAST_STEP_RAD: f64 = 0.1 * DEGREE;
-
-/// Starts whose blockout is looked at before the best is refined.
-const BLOCKOUT_STARTS: usize = 24;
+/// Room that is kept on the ridge's map beyond what is wanted: 0.05 degree.
+const MAP_SLACK_RAD: f64 = 0.05 * DEGREE;
 
 /// Root mean square of the centre drafts over guiding walls, radians; `None` if no wall guides.
 pub(crate) fn parallelism_rad(field: &Field<'_>, d: &UnitVector3<f64>) -> Option<f64> {
@@ -124,60 +121,38 @@ pub(crate) fn least_blockout(
     recommended: &Allowed,
 ) -> Result<Option<Allowed>, Cancelled> {
     let wanted = BLOCKOUT_ALLOWANCE_RAD;
-    let Some(ridge) = field
-        .problem
-        .ridge
-        .filter(|ridge| !ridge.zones().is_empty())
-    else {
-        return Ok(None);
-    };
-    if recommended.allowance_rad < wanted {
+    if field.problem.zones().is_empty() || recommended.allowance_rad < wanted {
         return Ok(None);
     }
+    // A little more than is wanted, so that what the map allows is allowed when it is read.
+    let kept = wanted + MAP_SLACK_RAD;
     let blockout = |d: &UnitVector3<f64>| {
-        if field.control.cancelled() {
-            return Err(Cancelled);
-        }
-        Ok(ridge
-            .sketch(d)
-            .iter()
-            .map(|zone| zone.blockout_mm3)
-            .sum::<f64>())
+        let allowed = field.analytic_margin(d) >= kept && map.clearance_rad(d) >= kept;
+        map.blockout_mm3(d).filter(|_| allowed)
     };
-    let mut best = Found {
-        direction: recommended.direction,
-        value: blockout(&recommended.direction)?,
+    let start = std::iter::once(recommended.direction)
+        .chain(chart_grid(field.reach_rad(), START_SPACING_RAD))
+        .filter_map(|direction| Some((blockout(&direction)?, direction)))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((value, direction)) = start else {
+        return Ok(Some(*recommended));
     };
-    let starts = starts(field, map, wanted);
-    let stride = starts.len().div_ceil(BLOCKOUT_STARTS).max(1);
-    for direction in starts.into_iter().step_by(stride) {
-        let value = blockout(&direction)?;
-        if value < best.value {
-            best = Found { direction, value };
-        }
-    }
-    let found = descend(best, FIRST_STEP_RAD, BLOCKOUT_LAST_STEP_RAD, |d, known| {
-        let keeps = field.analytic_margin(d) >= wanted && map.clearance_rad(d) >= wanted;
-        if !keeps {
-            return Ok(None);
-        }
-        Ok(Some(blockout(d)?).filter(|value| *value < known))
-    })?;
-    for step in 0..=20 {
+    let start = Found { direction, value };
+    let found = descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, |d, _| Ok(blockout(d)))?;
+    for step in 0..=8 {
         let direction = between(
             &found.direction,
             &recommended.direction,
-            f64::from(step) / 20.0,
+            f64::from(step) / 8.0,
         );
-        if field.is_limited_by_ridge() && field.ridge_excess_mm(&direction)? > MET_MM {
-            continue;
-        }
-        let allowance_rad = allowance_on(field, map, &direction)?;
-        if allowance_rad >= wanted {
-            return Ok(Some(Allowed {
-                direction,
-                allowance_rad,
-            }));
+        match allowance_on(field, map, &direction)? {
+            Some(allowance_rad) if allowance_rad >= wanted => {
+                return Ok(Some(Allowed {
+                    direction,
+                    allowance_rad,
+                }));
+            }
+            _ => {}
         }
     }
     Ok(Some(*recommended))

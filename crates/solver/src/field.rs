@@ -11,13 +11,13 @@ use crate::problem::Problem;
 use crate::sphere::angle_between;
 use tiltbench_geometry::{UnitVector3, Vector3};
 
-/// How well the ridge is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Care {
-    /// Estimated from part of its samples.
-    Sketch,
-    /// Read as it is reported.
-    Read,
+/// The ridge at one draw, as far as searches want to know.
+#[derive(Debug, Clone)]
+pub(crate) struct Sketch {
+    /// Overruns of the ridge's limits, in the order of [`Field::ridge_limits`].
+    pub overruns_mm: Vec<f64>,
+    /// Blockout of all zones.
+    pub blockout_mm3: f64,
 }
 
 /// A problem with its limits listed.
@@ -78,34 +78,40 @@ impl<'a> Field<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`].
-    pub(crate) fn ridge_overruns_mm(
-        &self,
-        d: &UnitVector3<f64>,
-        care: Care,
-    ) -> Result<Vec<f64>, Cancelled> {
+    /// The ridge at `d`, sketched; `None` without zones.
+    pub(crate) fn sketch(&self, d: &UnitVector3<f64>) -> Result<Option<Sketch>, Cancelled> {
         if self.control.cancelled() {
             return Err(Cancelled);
         }
-        let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
-            return Ok(Vec::new());
+        let Some(ridge) = self.problem.ridge.filter(|r| !r.zones().is_empty()) else {
+            return Ok(None);
         };
-        let depths = match care {
-            Care::Sketch => ridge.sketch(d).iter().map(|zone| zone.depth_mm).collect(),
-            Care::Read => ridge.depths_mm(d),
-        };
-        Ok(self
-            .ridge_limits
+        let zones = ridge.sketch(d);
+        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
+        Ok(Some(Sketch {
+            overruns_mm: self.overruns_mm(&depths),
+            blockout_mm3: zones.iter().map(|zone| zone.blockout_mm3).sum(),
+        }))
+    }
+
+    fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
+        self.ridge_limits
             .iter()
             .map(|&index| &self.limits[index])
-            .map(|limit| limit.overrun(depth_value(limit, &depths)))
-            .collect())
+            .map(|limit| limit.overrun(depth_value(limit, depths)))
+            .collect()
     }
 
     /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
     /// the ridge.
     pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
-        Ok(worst(&self.ridge_overruns_mm(d, Care::Read)?))
+        if self.control.cancelled() {
+            return Err(Cancelled);
+        }
+        let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
+            return Ok(f64::NEG_INFINITY);
+        };
+        Ok(worst(&self.overruns_mm(&ridge.depths_mm(d))))
     }
 }
 

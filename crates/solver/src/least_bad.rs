@@ -9,7 +9,7 @@
 use crate::compass::{Found, descend};
 use crate::control::Cancelled;
 use crate::evaluation::limit_value;
-use crate::field::{Care, Field};
+use crate::field::Field;
 use crate::limit::{LimitKind, OverrunScales, Place};
 use crate::ridge_map::RidgeMap;
 use crate::search::minimise;
@@ -102,14 +102,13 @@ pub(crate) fn least_bad(
     field
         .control
         .progress("searching the tilt that misses by least", 0.5);
-    let read = |d: &UnitVector3<f64>| {
-        Ok::<f64, Cancelled>(
-            with_ridge(walls(d), scales, &field.ridge_overruns_mm(d, Care::Sketch)?).rank(d),
-        )
+    let sketched = |d: &UnitVector3<f64>| {
+        let overruns = field.sketch(d)?.map(|sketch| sketch.overruns_mm);
+        Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &overruns.unwrap_or_default()).rank(d))
     };
     let start = Found {
         direction: found.direction,
-        value: read(&found.direction)?,
+        value: sketched(&found.direction)?,
     };
     let found = descend(
         start,
@@ -119,7 +118,7 @@ pub(crate) fn least_bad(
             if walls(d).rank(d) >= known {
                 Ok(None)
             } else {
-                read(d).map(Some)
+                sketched(d).map(Some)
             }
         },
     )?;

@@ -7,7 +7,6 @@ use crate::polish::sharpen;
 use crate::ridge_map::RidgeMap;
 use crate::search::{Chart, SEARCH_GAP_RAD};
 use tiltbench_geometry::UnitVector3;
-use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
@@ -77,13 +76,7 @@ fn widest_allowed(
     if margin <= map.clearance_rad(&sharper) {
         d = sharper;
     }
-    if field.analytic_margin(&d) < -MET_RAD
-        || (field.is_limited_by_ridge() && field.ridge_excess_mm(&d)? > MET_MM)
-    {
-        return Ok(None);
-    }
-    let allowance_rad = allowance_on(field, map, &d)?;
-    Ok(Some(Allowed {
+    Ok(allowance_on(field, map, &d)?.map(|allowance_rad| Allowed {
         direction: d,
         allowance_rad,
     }))
@@ -108,17 +101,14 @@ pub(crate) fn flattest_allowed(
         };
         d = next;
     }
-    let broken = field.is_limited_by_ridge() && field.ridge_excess_mm(&d)? > MET_MM;
-    if broken || field.analytic_margin(&d) < -MET_RAD {
-        return Ok(None);
-    }
-    let allowance_rad = allowance_on(field, map, &d)?;
-    // The map and the readings may differ by the gap and a border step.
-    let reached = allowance_rad >= wanted_rad - TIE_RAD / 2.0 - SEARCH_GAP_RAD;
-    Ok(reached.then_some(Allowed {
-        direction: d,
-        allowance_rad,
-    }))
+    // The map and the readings may differ by a sketch's error, the gap and a border step.
+    let least = wanted_rad - TIE_RAD - SEARCH_GAP_RAD;
+    Ok(allowance_on(field, map, &d)?
+        .filter(|allowance_rad| *allowance_rad >= least)
+        .map(|allowance_rad| Allowed {
+            direction: d,
+            allowance_rad,
+        }))
 }
 
 /// Indices of the limits that touch the allowance circle of a draw, in order. `map` must have been

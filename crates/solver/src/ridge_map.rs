@@ -12,7 +12,7 @@
 //! cells (see [`RidgeMap::BASE_CELLS`]) without touching one.
 
 use crate::control::Cancelled;
-use crate::field::{Care, Field, worst};
+use crate::field::{Field, Sketch, worst};
 use crate::sphere::{from_chart, to_chart};
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
@@ -72,6 +72,21 @@ fn chart_point(node: [i32; 2]) -> Vector2<f64> {
     Vector2::new(f64::from(node[0]), f64::from(node[1])) * FINEST_RAD
 }
 
+/// A draw between the corners of its cell.
+struct PlaceInCell<'m> {
+    corners: [&'m Sketch; 4],
+    offset: Vector2<f64>,
+}
+
+impl PlaceInCell<'_> {
+    fn bilinear(&self, value: impl Fn(&Sketch) -> f64) -> f64 {
+        let [a, b, c, d] = self.corners.map(value);
+        let low = a * (1.0 - self.offset.x) + b * self.offset.x;
+        let high = d * (1.0 - self.offset.x) + c * self.offset.x;
+        low * (1.0 - self.offset.y) + high * self.offset.y
+    }
+}
+
 /// A point of a border, as the draw it stands for.
 #[derive(Debug, Clone, Copy)]
 struct BorderPoint {
@@ -83,7 +98,7 @@ struct BorderPoint {
 #[derive(Debug, Default)]
 pub(crate) struct RidgeMap {
     base_level: u32,
-    sketches: HashMap<[i32; 2], Vec<f64>>,
+    sketches: HashMap<[i32; 2], Sketch>,
     /// Leaves, in a fixed order; a split cell is replaced by its children.
     leaves: BTreeSet<Cell>,
     /// Per limit of the ridge, the border of its broken set.
@@ -123,7 +138,7 @@ impl RidgeMap {
             borders: Vec::new(),
             sketches: self.sketches,
         };
-        if !field.is_limited_by_ridge() {
+        if field.problem.zones().is_empty() {
             return Ok(map);
         }
         let mut cells = cells_of(reach_rad, map.base_level, &interest);
@@ -148,9 +163,10 @@ impl RidgeMap {
 
     fn sketch_corners(&mut self, field: &Field<'_>, cell: Cell) -> Result<(), Cancelled> {
         for node in cell.corners() {
-            if let Entry::Vacant(entry) = self.sketches.entry(node) {
-                let d = from_chart(chart_point(node));
-                entry.insert(field.ridge_overruns_mm(&d, Care::Sketch)?);
+            if let Entry::Vacant(entry) = self.sketches.entry(node)
+                && let Some(sketch) = field.sketch(&from_chart(chart_point(node)))?
+            {
+                entry.insert(sketch);
             }
         }
         Ok(())
@@ -193,18 +209,26 @@ impl RidgeMap {
     /// Interpolated overruns at a draw, in the order of the field's ridge limits; `None` where the
     /// map does not reach.
     pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
-        let cell = self.leaf_at(d)?;
-        let offset = (to_chart(d) - chart_point(cell.at)) / cell.side_rad();
-        let corners = cell.corners().map(|node| &self.sketches[&node]);
+        let at = self.place_of(d)?;
+        let count = at.corners[0].overruns_mm.len();
         Some(
-            (0..corners[0].len())
-                .map(|k| {
-                    let low = corners[0][k] * (1.0 - offset.x) + corners[1][k] * offset.x;
-                    let high = corners[3][k] * (1.0 - offset.x) + corners[2][k] * offset.x;
-                    low * (1.0 - offset.y) + high * offset.y
-                })
+            (0..count)
+                .map(|k| at.bilinear(|sketch| sketch.overruns_mm[k]))
                 .collect(),
         )
+    }
+
+    /// Interpolated blockout of all zones at a draw; `None` where the map does not reach.
+    pub(crate) fn blockout_mm3(&self, d: &UnitVector3<f64>) -> Option<f64> {
+        Some(self.place_of(d)?.bilinear(|sketch| sketch.blockout_mm3))
+    }
+
+    fn place_of(&self, d: &UnitVector3<f64>) -> Option<PlaceInCell<'_>> {
+        let cell = self.leaf_at(d)?;
+        Some(PlaceInCell {
+            corners: cell.corners().map(|node| &self.sketches[&node]),
+            offset: (to_chart(d) - chart_point(cell.at)) / cell.side_rad(),
+        })
     }
 
     /// Signed angle from a draw to the nearest border of a broken set: positive where every limit
@@ -272,7 +296,7 @@ impl RidgeMap {
             let least = cell
                 .corners()
                 .iter()
-                .map(|node| worst(&self.sketches[node]))
+                .map(|node| worst(&self.sketches[node].overruns_mm))
                 .fold(f64::INFINITY, f64::min);
             least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
         };
@@ -289,7 +313,7 @@ impl RidgeMap {
         for &cell in &self.leaves {
             let corners = cell.corners();
             for (k, border) in self.borders.iter_mut().enumerate() {
-                let values = corners.map(|node| self.sketches[&node][k] - MET_MM);
+                let values = corners.map(|node| self.sketches[&node].overruns_mm[k] - MET_MM);
                 let crossings: Vec<Vector2<f64>> = (0..4)
                     .filter_map(|i| {
                         let (a, b) = (values[i], values[(i + 1) % 4]);

@@ -15,7 +15,6 @@ use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
 /// What may be chosen about a survey.
 #[derive(Debug, Clone, Copy, Default)]
@@ -143,13 +142,7 @@ fn measured(
     map: &mut RidgeMap,
     direction: UnitVector3<f64>,
 ) -> Result<Allowed, Cancelled> {
-    let met = field.analytic_margin(&direction) >= -MET_RAD
-        && (!field.is_limited_by_ridge() || field.ridge_excess_mm(&direction)? <= MET_MM);
-    let allowance_rad = if met {
-        allowance_on(field, map, &direction)?
-    } else {
-        0.0
-    };
+    let allowance_rad = allowance_on(field, map, &direction)?.unwrap_or(0.0);
     Ok(Allowed {
         direction,
         allowance_rad,
@@ -170,7 +163,7 @@ pub fn check(
         return Ok((evaluation, 0.0));
     }
     let field = Field::new(problem, control);
-    let allowance_rad = allowance_of(&field, &evaluation.direction)?;
+    let allowance_rad = allowance_of(&field, &evaluation.direction)?.unwrap_or(0.0);
     Ok((evaluation, allowance_rad))
 }
 

@@ -164,7 +164,7 @@ pub(super) fn verified(
         let changed = apply(&field.problem, &changes);
         let problem = changed.problem();
         let after = Field::new(problem, field.control);
-        let allowance_rad = allowance_of(&after, d)?;
+        let allowance_rad = allowance_of(&after, d)?.unwrap_or(0.0);
         if allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD {
             let result = evaluate(&problem, tilt);
             return Ok(Some(ChangeSet {

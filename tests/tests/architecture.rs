@@ -14,7 +14,7 @@ use std::process::Command;
 const ALLOWED: [(&str, &[&str]); 5] = [
     (
         "tiltbench-geometry",
-        &["nalgebra", "parry3d-f64", "rayon", "thiserror"],
+        &["nalgebra", "rayon", "thiserror"],
     ),
     (
         "tiltbench-solver",

@@ -12,10 +12,7 @@ use std::process::Command;
 /// Dependencies point down: geometry knows nothing of files, clocks and screens, the solver nothing
 /// of files, the case nothing of the solver.
 const ALLOWED: [(&str, &[&str]); 5] = [
-    (
-        "tiltbench-geometry",
-        &["nalgebra", "rayon", "thiserror"],
-    ),
+    ("tiltbench-geometry", &["nalgebra", "rayon", "thiserror"]),
     (
         "tiltbench-solver",
         &["tiltbench-geometry", "nalgebra", "rayon", "thiserror"],

@@ -76,8 +76,10 @@ pub(crate) fn least_bad(
     // limit is worth it. Never past the horizon of a table.
     let reach = (field.reach_rad() + 30.0 * DEGREE).min(Tilt::LIMIT_RAD - DEGREE);
     let slope = steepest(field, scales);
-    let walls = |d: &UnitVector3<f64>| analytic_overrun(field, scales, d);
-    let signed = |d: &UnitVector3<f64>| worst_analytic(field, scales, d);
+    let walls =
+        |d: &UnitVector3<f64>| scaled_analytic(field, scales, d).fold(Overrun::NONE, Overrun::add);
+    let signed =
+        |d: &UnitVector3<f64>| scaled_analytic(field, scales, d).fold(f64::NEG_INFINITY, f64::max);
     let (mut start, _) = minimise(reach, slope, GAP, 0.0, field.control, signed)?;
     let on_map = |d: &UnitVector3<f64>| match map.overruns_mm(d) {
         // Past the map the ridge is not known; only what it covers is proposed.
@@ -125,8 +127,12 @@ pub(crate) fn least_bad(
     Ok(found.direction)
 }
 
-/// Scaled overruns of the limits with a closed form.
-fn analytic_overrun(field: &Field<'_>, scales: &OverrunScales, d: &UnitVector3<f64>) -> Overrun {
+/// Scaled overruns of the limits with a closed form, negative where they are met.
+fn scaled_analytic<'f>(
+    field: &'f Field<'_>,
+    scales: &'f OverrunScales,
+    d: &'f UnitVector3<f64>,
+) -> impl Iterator<Item = f64> + 'f {
     field
         .limits
         .iter()
@@ -134,26 +140,6 @@ fn analytic_overrun(field: &Field<'_>, scales: &OverrunScales, d: &UnitVector3<f
         .map(|limit| {
             limit.overrun(limit_value(&field.problem, limit, d, &[])) / scales.of(limit.kind)
         })
-        .fold(Overrun::NONE, Overrun::add)
-}
-
-/// The worst scaled overrun of those limits, negative where all are met with room to spare.
-fn worst_analytic(field: &Field<'_>, scales: &OverrunScales, d: &UnitVector3<f64>) -> f64 {
-    field
-        .limits
-        .iter()
-        .filter(|limit| !limit.kind.is_of_ridge())
-        .map(|limit| {
-            limit.overrun(limit_value(&field.problem, limit, d, &[])) / scales.of(limit.kind)
-        })
-        .fold(f64::NEG_INFINITY, f64::max)
-}
-
-fn with_ridge(walls: Overrun, scales: &OverrunScales, overruns_mm: &[f64]) -> Overrun {
-    overruns_mm
-        .iter()
-        .map(|mm| mm / scales.zone_mm)
-        .fold(walls, Overrun::add)
 }
 
 /// Upper bound of the slope of the worst analytic overrun, per radian of draw.

@@ -142,6 +142,13 @@ fn scaled_analytic<'f>(
         })
 }
 
+fn with_ridge(walls: Overrun, scales: &OverrunScales, overruns_mm: &[f64]) -> Overrun {
+    overruns_mm
+        .iter()
+        .map(|mm| mm / scales.zone_mm)
+        .fold(walls, Overrun::add)
+}
+
 /// Upper bound of the slope of the worst analytic overrun, per radian of draw.
 ///
 /// Derivation: a draft and the total tilt change by at most the angle of the draw. The thickness

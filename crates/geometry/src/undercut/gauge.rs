@@ -14,7 +14,7 @@
 //! the facets themselves, and the first that passes is the answer.
 //!
 //! Where the nearest place of a piece is shut and an end of it open, as where rims cross in plan or
-//! where something in the way ends, the place where it opens is found by halving, and asked in its
+//! where something in the way ends, the place where it opens is found to 0.01 mm, and asked in its
 //! turn.
 //!
 //! What it may miss: an opening within one piece (0.15 mm) that reaches neither of its ends. After
@@ -30,6 +30,7 @@
 use super::rim::{RimPiece, Rims};
 use super::tolerance::{BUMP_MM, DEPTH_CAP_MM, FLOOR_SLACK_MM, START_MM};
 use super::view::{Plan, View};
+use crate::tolerance::MET_RAD;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -50,8 +51,8 @@ pub(crate) struct Reach {
     pub(crate) capped: bool,
 }
 
-/// Halvings of a rim piece to find where it opens: to 0.15 mm / 2⁶.
-const OPENING_HALVINGS: u32 = 6;
+/// Share of a rim piece to which it is found where it opens: 0.01 mm.
+const OPENING_STEP: f64 = 1.0 / 16.0;
 
 /// Ways found shut before directions are felt out.
 /// Tuned: 6. Smaller feels out points that have a way; larger wastes lines in closed pockets.
@@ -97,6 +98,10 @@ impl Ord for Candidate {
     }
 }
 
+/// Room for the candidates of one probe after another.
+#[derive(Debug, Default)]
+pub(crate) struct Candidates(BinaryHeap<Candidate>);
+
 /// The gauge of one view.
 #[derive(Debug)]
 pub(crate) struct Gauge<'v> {
@@ -114,17 +119,18 @@ struct Start {
     faces_draw: bool,
 }
 
-/// A straight way from a start.
-struct Way {
+/// A straight way at one height.
+#[derive(Clone, Copy)]
+struct Level {
     /// Share of it that runs in air.
-    free: f64,
-    /// Whether all of it does and nothing covers its end.
-    open: bool,
+    share: f64,
+    /// Whether a gauge may pass over what stops it, if that is low.
+    passable: bool,
 }
 
 /// Search state of one probe.
-struct Search {
-    near: BinaryHeap<Candidate>,
+struct Search<'n> {
+    near: &'n mut BinaryHeap<Candidate>,
     shut: u32,
     felt: Option<Box<Felt>>,
     found: Option<Candidate>,
@@ -137,7 +143,7 @@ struct Felt {
 
 impl Gauge<'_> {
     /// What the gauge reads at an undercut point that is covered along the draw.
-    pub(crate) fn read(&self, probe: &Probe) -> Reach {
+    pub(crate) fn read(&self, probe: &Probe, near: &mut Candidates) -> Reach {
         let normal = self.view.surface.normals[probe.facet as usize];
         let (plan_normal, rise) = self.view.axes.see(&normal);
         let start = Start {
@@ -147,8 +153,9 @@ impl Gauge<'_> {
             normal: plan_normal,
             faces_draw: self.view.facing[probe.facet as usize] > 0,
         };
+        near.0.clear();
         let mut search = Search {
-            near: BinaryHeap::new(),
+            near: &mut near.0,
             shut: 0,
             felt: None,
             found: None,
@@ -197,7 +204,7 @@ impl Gauge<'_> {
     }
 
     /// Tries the candidates that no later one can be nearer than. Says whether to search on.
-    fn try_nearer_than(&self, search: &mut Search, start: &Start, away: f64) -> bool {
+    fn try_nearer_than(&self, search: &mut Search<'_>, start: &Start, away: f64) -> bool {
         while let Some(&next) = search.near.peek() {
             if away < 0.0 || next.distance2 > away * away {
                 break;
@@ -212,7 +219,7 @@ impl Gauge<'_> {
                 None => true,
             };
             if worth {
-                if self.way(start, end).open {
+                if self.opens(start, end) {
                     search.found = Some(next);
                     return false;
                 }
@@ -242,7 +249,7 @@ impl Gauge<'_> {
     /// a place within a piece.
     fn where_it_opens(&self, start: &Start, shut: Candidate) -> Option<Candidate> {
         let piece: &RimPiece = &self.rims.pieces[shut.piece as usize];
-        let open = |foot: Plan| self.way(start, piece.beyond(foot)).open;
+        let open = |foot: Plan| self.opens(start, piece.beyond(foot));
         let away = |foot: Plan| {
             let way = [foot[0] - start.at[0], foot[1] - start.at[1]];
             way[0] * way[0] + way[1] * way[1]
@@ -253,16 +260,24 @@ impl Gauge<'_> {
         } else {
             [other, one]
         };
-        let mut good = ends.into_iter().find(|&end| open(end))?;
-        let mut bad = shut.foot;
-        for _ in 0..OPENING_HALVINGS {
-            let middle = [0, 1].map(|k| 0.5 * (good[k] + bad[k]));
-            if open(middle) {
+        let further = |end: &Plan| away(*end) > shut.distance2;
+        let end = ends.into_iter().filter(further).find(|&end| open(end))?;
+        let at = |t: f64| [0, 1].map(|k| shut.foot[k] + t * (end[k] - shut.foot[k]));
+        // It mostly opens nearby: in doubling steps, and then by halving the last.
+        let (mut bad, mut good) = (0.0, OPENING_STEP);
+        while good < 1.0 && !open(at(good)) {
+            bad = good;
+            good *= 2.0;
+        }
+        while good - bad > OPENING_STEP {
+            let middle = 0.5 * (bad + good);
+            if open(at(middle)) {
                 good = middle;
             } else {
                 bad = middle;
             }
         }
+        let good = at(good);
         Some(Candidate {
             distance2: away(good),
             foot: good,
@@ -271,51 +286,61 @@ impl Gauge<'_> {
         })
     }
 
-    /// How much of the straight way from the start runs in air, and whether its end is open.
-    fn way(&self, start: &Start, end: Plan) -> Way {
-        let way = [end[0] - start.at[0], end[1] - start.at[1]];
-        let length = way[0].hypot(way[1]);
-        let shut = |free: f64| Way { free, open: false };
-        if length <= 0.0 {
-            return shut(0.0);
+    /// Whether the straight way to an end runs in air, and the sky over the end is open.
+    fn opens(&self, start: &Start, end: Plan) -> bool {
+        // What covers the end even above a bump shuts every way to it; asking is cheap.
+        if self.view.covered(end, start.height + BUMP_MM, None) {
+            return false;
         }
-        let outward = (way[0] * start.normal[0] + way[1] * start.normal[1]) / length;
-        let bump = if outward >= -crate::tolerance::MET_RAD {
-            let met = self
-                .view
-                .first_across(start.at, end, start.height, |f| f != start.own);
-            match met {
-                None if !self.view.covered(end, start.height, None) => {
-                    return Way {
-                        free: 1.0,
-                        open: true,
-                    };
-                }
-                // A rising floor ends the way just as a bump on the way does.
-                None => 1.0,
-                Some(met) if self.view.facing[met.facet as usize] > 0 => {
-                    (met.share - START_MM / length).max(0.0)
-                }
-                Some(met) => return shut(met.share),
-            }
-        } else if start.faces_draw {
-            0.0
-        } else {
-            return shut(0.0);
-        };
-        // Over the bump: from here on nothing may be entered.
-        let from = [0, 1].map(|k| start.at[k] + bump * way[k]);
+        let level = self.level(start, end);
+        if level.share >= 1.0 && !self.view.covered(end, start.height, None) {
+            return true;
+        }
+        // A floor that rises over the end stops the way just as a bump on the way does.
+        self.over_bump(start, end, level) >= 1.0
+    }
+
+    /// The way at the start's own height, as far as it runs in air.
+    fn level(&self, start: &Start, end: Plan) -> Level {
+        let way = [end[0] - start.at[0], end[1] - start.at[1]];
+        let outward = way[0] * start.normal[0] + way[1] * start.normal[1];
+        if outward < 0.0 && outward < -MET_RAD * way[0].hypot(way[1]) {
+            return Level {
+                share: 0.0,
+                passable: start.faces_draw,
+            };
+        }
+        let met = self
+            .view
+            .first_across(start.at, end, start.height, |f| f != start.own);
+        match met {
+            None => Level {
+                share: 1.0,
+                passable: true,
+            },
+            Some(met) => Level {
+                share: (met.share - START_MM / way[0].hypot(way[1])).max(0.0),
+                passable: self.view.facing[met.facet as usize] > 0,
+            },
+        }
+    }
+
+    /// Share of the way that runs in air if the gauge passes over what stopped it. From there on
+    /// nothing may be entered.
+    fn over_bump(&self, start: &Start, end: Plan, level: Level) -> f64 {
+        if !level.passable {
+            return level.share;
+        }
+        let way = [end[0] - start.at[0], end[1] - start.at[1]];
         let enters = |f: u32| {
             let (n, _) = self.view.axes.see(&self.view.surface.normals[f as usize]);
             n[0] * way[0] + n[1] * way[1] < 0.0
         };
+        let from = [0, 1].map(|k| start.at[k] + level.share * way[k]);
         let height = start.height + BUMP_MM;
         match self.view.first_across(from, end, height, enters) {
-            None => Way {
-                free: 1.0,
-                open: !self.view.covered(end, height, None),
-            },
-            Some(met) => shut(bump + met.share * (1.0 - bump)),
+            None => 1.0,
+            Some(met) => level.share + met.share * (1.0 - level.share),
         }
     }
 
@@ -331,7 +356,13 @@ impl Gauge<'_> {
                 start.at[0] + DEPTH_CAP_MM * cos,
                 start.at[1] + DEPTH_CAP_MM * sin,
             ];
-            *free = self.way(start, end).free * DEPTH_CAP_MM;
+            let level = self.level(start, end);
+            let share = if level.share < 1.0 {
+                self.over_bump(start, end, level)
+            } else {
+                1.0
+            };
+            *free = share * DEPTH_CAP_MM;
             felt.most = felt.most.max(*free);
         }
         felt

@@ -67,8 +67,15 @@ pub(crate) fn depth(deep: &[Deep]) -> (f64, bool) {
     if is_capped(deep) {
         return (DEPTH_CAP_MM, true);
     }
-    // Samples that lie wholly beyond u show that the depth is at least u.
-    let mut order: Vec<&Deep> = deep.iter().collect();
+    // Samples that lie wholly beyond u show that the depth is at least u. Only the deepest of them
+    // need sorting.
+    let deepest = deep.iter().map(|d| d.depths[2]).fold(0.0, f64::max);
+    let mut order: Vec<&Deep> = Vec::new();
+    let mut down_to = deepest;
+    while order.iter().map(|d| d.area).sum::<f64>() < DEPTH_AREA_MM2 && down_to > 0.0 {
+        down_to = (down_to - 0.1).max(0.0);
+        order = deep.iter().filter(|d| d.depths[2] >= down_to).collect();
+    }
     order.sort_unstable_by(|a, b| b.depths[2].total_cmp(&a.depths[2]));
     let mut area = 0.0;
     let mut low = 0.0;

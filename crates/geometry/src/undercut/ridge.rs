@@ -3,7 +3,7 @@
 use super::clip::Bounds;
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
-use super::gauge::{Gauge, Probe, Reach};
+use super::gauge::{Candidates, Gauge, Probe, Reach};
 use super::outline::Outline;
 use super::reading::{self, Deep};
 use super::rim::Rims;
@@ -317,18 +317,19 @@ fn judge(gauge: &Gauge<'_>, samples: &[Sample]) -> Vec<Judged> {
     samples
         .par_iter()
         .with_min_len(256)
-        .map(|sample| {
+        .map_init(Candidates::default, |near, sample| {
             let (at, height) = view.see_point(&sample.centroid());
             let (normal, rise) = view.axes.see(&view.surface.normals[sample.facet as usize]);
             let above = [0, 1].map(|k| at[k] + START_MM * normal[k]);
             let covered = view.covered(above, height + START_MM * rise, Some(sample.facet));
             let away = view.facing[sample.facet as usize] < 0;
             let reach = if covered {
-                gauge.read(&Probe {
+                let probe = Probe {
                     at,
                     height,
                     facet: sample.facet,
-                })
+                };
+                gauge.read(&probe, near)
             } else {
                 // Open at once, or facing away with nothing over it: a loose flap.
                 AT_ONCE

@@ -74,13 +74,13 @@ pub(crate) fn sample_zone(
         }
         kept.extend(samples);
     }
-    let area_mm2: f64 = kept.iter().map(|s| s.area).sum();
     if kept.is_empty() {
         return Err(RidgeError::HiddenZone {
             zone: zone.name.clone(),
             area_mm2: dropped,
         });
     }
+    let area_mm2: f64 = kept.iter().map(|s| s.area).sum();
     if dropped > 0.0 {
         let pieces = (0..parts.len())
             .filter(|&i| piece[i] == i && !seen[i])

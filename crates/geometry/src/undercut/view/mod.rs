@@ -20,6 +20,7 @@ use super::surface::Surface;
 use crate::tolerance::MET_RAD;
 use nalgebra::Point3;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tile::{Listed, Tile, cross_share, span_in_band};
 
 /// What a line across the draw meets first.
@@ -43,6 +44,7 @@ pub(crate) struct View<'a> {
     /// The part of the plan that is listed.
     pub(crate) frame: Frame,
     cell: f64,
+    per_cell: f64,
     columns: usize,
     rows: usize,
     starts: Vec<u32>,
@@ -54,7 +56,7 @@ impl<'a> View<'a> {
     pub(crate) fn new(surface: &'a Surface, axes: Axes, wanted: Option<Frame>) -> Self {
         let points: Vec<[f64; 3]> = surface
             .vertices()
-            .iter()
+            .par_iter()
             .map(|p| {
                 let ([x, y], h) = axes.see(&p.coords);
                 [x, y, h]
@@ -72,7 +74,7 @@ impl<'a> View<'a> {
         let tiles: Vec<Tile> = surface
             .triangles
             .par_iter()
-            .map(|t| Tile::new([t[0], t[1], t[2]].map(|v| points[v as usize])))
+            .map(|t| Tile::new(t.map(|v| points[v as usize])))
             .collect();
         let all = Frame::around(points.iter().map(|p| [p[0], p[1]]));
         let frame = match wanted {
@@ -90,6 +92,7 @@ impl<'a> View<'a> {
             tiles,
             frame,
             cell: 0.0,
+            per_cell: 0.0,
             columns: 0,
             rows: 0,
             starts: vec![0],
@@ -114,30 +117,19 @@ impl<'a> View<'a> {
         let most_cells = 4.0 * count as f64 + 64.0;
         let least = size[0].max(size[1]) * 1e-6;
         let mut cell = self.surface.grain_mm().max(least).max(1e-9);
-        loop {
+        let chunks = loop {
             let cells = (size[0] / cell + 1.0) * (size[1] / cell + 1.0);
             if cells <= most_cells {
                 self.cell = cell;
-                self.columns = index(size[0] / cell) + 1;
-                self.rows = index(size[1] / cell) + 1;
-                if self.entries_bound() <= 64 * count + 1024 {
-                    break;
+                self.per_cell = 1.0 / cell;
+                self.columns = index(size[0] * self.per_cell) + 1;
+                self.rows = index(size[1] * self.per_cell) + 1;
+                if let Some(chunks) = self.cells_under_all(64 * count + 1024) {
+                    break chunks;
                 }
             }
             cell *= 1.5;
-        }
-        let view = &*self;
-        let chunks: Vec<Vec<(u32, u32)>> = (0..count.div_ceil(CHUNK))
-            .into_par_iter()
-            .map(|chunk| {
-                let first = chunk * CHUNK;
-                let mut found = Vec::with_capacity(4 * CHUNK);
-                for tile in first..(first + CHUNK).min(count) {
-                    view.cells_under(tile, |cell| found.push((cell, small(tile))));
-                }
-                found
-            })
-            .collect();
+        };
         let mut starts = vec![0_u32; self.columns * self.rows + 1];
         for &(cell, _) in chunks.iter().flatten() {
             starts[cell as usize + 1] += 1;
@@ -147,40 +139,52 @@ impl<'a> View<'a> {
         }
         let mut next = starts.clone();
         let mut listed = vec![Listed::default(); starts[starts.len() - 1] as usize];
-        for &(cell, tile) in chunks.iter().flatten() {
+        for &(cell, facet) in chunks.iter().flatten() {
             let place = &mut next[cell as usize];
-            listed[*place as usize] = Listed::new(tile, &self.tiles[tile as usize]);
+            listed[*place as usize] = facet;
             *place += 1;
         }
         self.starts = starts;
         self.listed = listed;
     }
 
-    /// At most how many list entries the present cells would give.
-    fn entries_bound(&self) -> usize {
-        self.tiles
-            .par_iter()
-            .map(|tile| {
-                let frame = Frame::around(tile.corners.map(|p| [p[0], p[1]]));
-                if !frame.meets(&self.frame) {
-                    return 0;
+    /// Every cell and facet to be listed, in the order of the facets; `None` if there are more than
+    /// `most`.
+    fn cells_under_all(&self, most: usize) -> Option<Vec<Vec<(u32, Listed)>>> {
+        let count = self.tiles.len();
+        let total = AtomicUsize::new(0);
+        let chunks: Vec<Vec<(u32, Listed)>> = (0..count.div_ceil(CHUNK))
+            .into_par_iter()
+            .map(|chunk| {
+                let first = chunk * CHUNK;
+                let mut found = Vec::with_capacity(6 * CHUNK);
+                let mut told = 0;
+                for tile in first..(first + CHUNK).min(count) {
+                    let listed = Listed::new(small(tile), &self.tiles[tile]);
+                    self.cells_under(tile, |cell| found.push((cell, listed)));
+                    // No facet has more cells than there are, which are few beside the facets; so
+                    // asking after each facet keeps the memory bounded.
+                    if found.len() - told > CHUNK {
+                        total.fetch_add(found.len() - told, Relaxed);
+                        told = found.len();
+                        if total.load(Relaxed) > most {
+                            break;
+                        }
+                    }
                 }
-                let spans = [0, 1].map(|k| {
-                    (frame.high[k].min(self.frame.high[k]) - frame.low[k].max(self.frame.low[k]))
-                        / self.cell
-                });
-                // A triangle passes about half of its box's cells, a needle those along it.
-                2 + index(2.0 * (spans[0] + spans[1]) + 0.5 * spans[0] * spans[1])
+                total.fetch_add(found.len() - told, Relaxed);
+                found
             })
-            .sum()
+            .collect();
+        (total.into_inner() <= most).then_some(chunks)
     }
 
     fn column(&self, x: f64) -> usize {
-        index((x - self.frame.low[0]) / self.cell).min(self.columns.saturating_sub(1))
+        index((x - self.frame.low[0]) * self.per_cell).min(self.columns.saturating_sub(1))
     }
 
     fn row(&self, y: f64) -> usize {
-        index((y - self.frame.low[1]) / self.cell).min(self.rows.saturating_sub(1))
+        index((y - self.frame.low[1]) * self.per_cell).min(self.rows.saturating_sub(1))
     }
 
     /// Every cell that some point of the facet lies in, a little generously.

@@ -66,7 +66,11 @@ impl Tile {
         if x[0] < a[0] || x[0] > c[0] {
             return None;
         }
-        let (ab, bc, ca) = (side(a, b, x), side(b, c, x), -side(a, c, x));
+        let (ab, bc) = (side(a, b, x), side(b, c, x));
+        if (ab > 0.0 && bc < 0.0) || (ab < 0.0 && bc > 0.0) {
+            return None;
+        }
+        let ca = -side(a, c, x);
         let inside = (ab >= 0.0 && bc >= 0.0 && ca >= 0.0) || (ab <= 0.0 && bc <= 0.0 && ca <= 0.0);
         let whole = ab + bc + ca;
         if !inside || whole == 0.0 {

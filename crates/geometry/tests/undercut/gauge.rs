@@ -181,3 +181,27 @@ fn rough_jaw() {
         0.97,
     );
 }
+
+/// A sheet without thickness, facing down, under a roof that ends sooner: through the sheet itself
+/// the roof's rim is near, but a gauge leaves on the outward side, so it has to go sideways.
+#[test]
+fn a_gauge_does_not_leave_through_its_own_surface() {
+    let slope = 0.2;
+    let sheet = solids::extrude(&[[-5.0, -5.0 * slope], [5.0, 5.0 * slope]], 6.0, 1);
+    let roof = solids::extrude(&[[3.0, 2.0], [-4.5, 2.0]], 6.0, 1);
+    let ridge = ridge(sheet.with(&roof), square(4.4, Some([-3.0, 1.5])));
+    let mut count = 0;
+    for s in &ridge.undercut_samples(&leaning(0.0, 0.0))[0] {
+        if s.position.x > -4.3 && s.position.x < -2.5 && s.position.y.abs() < 1.0 {
+            let depth = s.depth_mm.unwrap_or(-1.0);
+            let expected = 3.0 - s.position.y.abs();
+            assert!(
+                (depth - expected).abs() < 1e-3,
+                "{depth} at {:?}",
+                s.position
+            );
+            count += 1;
+        }
+    }
+    assert!(count > 50, "{count}");
+}

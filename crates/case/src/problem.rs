@@ -12,7 +12,7 @@ use tiltbench_geometry::coping::Side;
 #[derive(Debug, thiserror::Error)]
 pub enum CaseErrors {
     /// The file could not be read from disk.
-    #[error("the file cannot be read: {0}")]
+    #[error("the file cannot be read; check its name, and that it may be read")]
     Io(#[from] std::io::Error),
     /// Larger than any case.
     #[error(

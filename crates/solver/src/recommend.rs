@@ -37,21 +37,27 @@ pub(crate) fn recommend(
     chart: &mut Chart,
     map: &mut RidgeMap,
 ) -> Result<Option<Allowed>, Cancelled> {
-    let Some(widest) = widest_allowed(field, chart, map)? else {
-        return Ok(None);
-    };
-    let wanted = widest.allowance_rad - TIE_RAD;
-    if wanted <= 0.0 {
-        return Ok(Some(widest));
+    let (direction, on_map) = widest_on_map(field, chart, map)?;
+    let wanted = on_map - TIE_RAD;
+    if wanted > 0.0
+        && let Some(flattest) = flattest_allowed(field, chart, map, wanted)?
+    {
+        return Ok(Some(flattest));
     }
-    Ok(flattest_allowed(field, chart, map, wanted)?.or(Some(widest)))
+    let allowance = allowance_on(field, map, &direction)?;
+    Ok(allowance.map(|allowance_rad| Allowed {
+        direction,
+        allowance_rad,
+    }))
 }
 
-fn widest_allowed(
+/// The draw with the largest setting allowance by the walls and the ridge's map, and that
+/// allowance.
+fn widest_on_map(
     field: &Field<'_>,
     chart: &mut Chart,
     map: &mut RidgeMap,
-) -> Result<Option<Allowed>, Cancelled> {
+) -> Result<(UnitVector3<f64>, f64), Cancelled> {
     field
         .control
         .progress("searching the widest setting allowance", 0.0);
@@ -74,12 +80,9 @@ fn widest_allowed(
     // Where only limits with a closed form decide, the last thousandths are to be had.
     let (sharper, margin) = sharpen(field, &d);
     if margin <= map.clearance_rad(&sharper) {
-        d = sharper;
+        (d, bound) = (sharper, margin);
     }
-    Ok(allowance_on(field, map, &d)?.map(|allowance_rad| Allowed {
-        direction: d,
-        allowance_rad,
-    }))
+    Ok((d, bound))
 }
 
 /// The draw of least total tilt whose setting allowance reaches `wanted_rad`.

@@ -472,7 +472,9 @@ fn a_missing_file_and_a_folder_are_named() {
         let error = tiltbench_case::read_case(&path).unwrap_err();
         assert!(matches!(error, CaseErrors::Io(_)), "{error}");
         assert!(
-            error.to_string().starts_with("the file cannot be read; check its name"),
+            error
+                .to_string()
+                .starts_with("the file cannot be read; check its name"),
             "{error}"
         );
     }

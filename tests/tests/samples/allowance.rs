@@ -1,0 +1,69 @@
+//! The setting allowance, and that the recommended tilt has the largest one.
+
+use crate::brute::Brute;
+use crate::{answer_to, read, thinned};
+use tiltbench_case::demo::SampleKind;
+
+/// Degrees. What an allowance may be off by.
+const OFF_DEG: f64 = 0.1;
+
+/// Degrees. Allowances nearer than this are a tie, which the flatter tilt wins.
+const TIE_DEG: f64 = 0.05;
+
+fn agrees_with_brute_force(kind: SampleKind) {
+    let (file, cast) = thinned(kind);
+    let (case, ridge) = read(&file, cast);
+    let answer = answer_to(&case, Some(&ridge));
+    let brute = Brute::search(&case, &ridge);
+    let Some(best) = &answer.recommended else {
+        assert!(
+            !brute.finds_any(),
+            "{kind:?}: a tilt is acceptable after all"
+        );
+        return;
+    };
+    let reported = best.allowance_rad.to_degrees();
+    let found = brute.allowance_deg(&best.evaluation.direction);
+    assert!(
+        (reported - found).abs() < OFF_DEG,
+        "{kind:?}: an allowance of {reported} at the recommended tilt, and {found} by brute force"
+    );
+    let largest = brute.largest_allowance_deg();
+    assert!(
+        reported < largest + OFF_DEG && reported > largest - TIE_DEG - OFF_DEG,
+        "{kind:?}: {reported} is recommended, and the largest by brute force is {largest}"
+    );
+    for alternative in answer
+        .alternatives
+        .iter()
+        .filter(|a| a.evaluation.acceptable)
+    {
+        let reported = alternative.allowance_rad.to_degrees();
+        let found = brute.allowance_deg(&alternative.evaluation.direction);
+        assert!(
+            (reported - found).abs() < OFF_DEG,
+            "{kind:?}: an allowance of {reported} for {:?}, and {found} by brute force",
+            alternative.name
+        );
+    }
+}
+
+#[test]
+fn of_two_canines() {
+    agrees_with_brute_force(SampleKind::TwoCanines);
+}
+
+#[test]
+fn of_the_upper_compromise() {
+    agrees_with_brute_force(SampleKind::UpperCompromise);
+}
+
+#[test]
+fn before_waxing() {
+    agrees_with_brute_force(SampleKind::BeforeWaxing);
+}
+
+#[test]
+fn of_nothing_where_there_is_no_common_draw() {
+    agrees_with_brute_force(SampleKind::ThreeNoCommonDraw);
+}

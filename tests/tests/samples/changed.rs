@@ -1,0 +1,56 @@
+//! No draw, and what is proposed against it, put into effect in the case file and surveyed afresh.
+
+use crate::brute::Brute;
+use crate::{answer_to, read, thinned};
+use tiltbench_case::demo::SampleKind;
+use tiltbench_case::schema::v1::{Basis, CaseFile};
+use tiltbench_geometry::coping::Side;
+use tiltbench_solver::Change;
+
+fn wall(file: &mut CaseFile, coping: usize, side: Side) -> &mut tiltbench_case::schema::v1::Wall {
+    let (Basis::Finished { walls } | Basis::Prep { prep: walls, .. }) =
+        &mut file.copings[coping].basis;
+    walls.get_mut(side).as_mut().expect("the wall is there")
+}
+
+/// Three axes that lean 10 degrees to three sides and taper 9: no draw, by 1 degree per wall
+/// (derivation beside the sample). Every set of changes opens one, as the case file so changed says.
+#[test]
+fn every_proposed_set_of_changes_opens_a_tilt() {
+    let (file, cast) = thinned(SampleKind::ThreeNoCommonDraw);
+    let (case, ridge) = read(&file, cast.clone());
+    let answer = answer_to(&case, Some(&ridge));
+    assert!(answer.recommended.is_none());
+    let common = answer.common_draw.expect("walls guide");
+    assert!(!common.exists);
+    let best = common.best_least_draft_rad.to_degrees();
+    assert!((best + 1.0).abs() < 1e-3, "{best}");
+    assert!(!answer.changes.is_empty(), "a taper of 11 would do");
+    for set in &answer.changes {
+        let mut changed = file.clone();
+        for change in &set.changes {
+            match *change {
+                Change::Retaper {
+                    coping,
+                    side,
+                    by_rad,
+                    ..
+                } => {
+                    wall(&mut changed, coping, side).taper_deg += by_rad.to_degrees();
+                }
+                Change::Unguide { coping, side, .. } => {
+                    wall(&mut changed, coping, side).guides = Some(false);
+                }
+                Change::Clear { .. } => panic!("no zone of this sample has a limit"),
+            }
+        }
+        let (case, ridge) = read(&changed, cast.clone());
+        let best = answer_to(&case, Some(&ridge)).recommended;
+        let best = best.unwrap_or_else(|| panic!("{:?} opens nothing", set.changes));
+        let allowance = best.allowance_rad.to_degrees();
+        assert!(allowance > 1.0 - 1e-3, "{:?}: {allowance}", set.changes);
+        assert!((allowance - set.allowance_rad.to_degrees()).abs() < 0.05);
+        let found = Brute::search(&case, &ridge).allowance_deg(&best.evaluation.direction);
+        assert!((allowance - found).abs() < 0.1, "{allowance} {found}");
+    }
+}

@@ -9,6 +9,7 @@
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 mod caster;
+mod program;
 mod seat;
 
 use caster::Caster;
@@ -24,7 +25,7 @@ use tiltbench_geometry::undercut::{Ridge, SeatZone};
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::control::Quiet;
 use tiltbench_solver::evaluation::evaluate;
-use tiltbench_solver::limit::LimitKind;
+use tiltbench_solver::limit::{LimitKind, Place};
 use tiltbench_solver::sphere::travel;
 use tiltbench_solver::{Problem, Survey, SurveyOptions, check, survey};
 use tiltbench_tests::{must_run_everything, problem_of, reference_folder, ridge_of};
@@ -40,15 +41,20 @@ fn open_case(name: &str) -> Option<Case> {
         return Some(case);
     }
     let message = format!(
-        "\nNOT TESTED: {} is not there. Run tests/reference/fetch.py to fetch it.\n\n",
+        "NOT TESTED: {} is not there. Run tests/reference/fetch.py to fetch it.",
         scan.display()
     );
     assert!(!must_run_everything(), "{message}");
-    // Not through `eprintln`, which the test runner keeps to itself when a test passes.
-    std::io::stderr()
-        .write_all(message.as_bytes())
-        .expect("standard error is there");
+    say_aloud(&message);
     None
+}
+
+/// Says something on standard error. Not through `eprintln`, which the test runner keeps to itself
+/// when a test passes.
+fn say_aloud(message: &str) {
+    std::io::stderr()
+        .write_all(format!("\n{message}\n\n").as_bytes())
+        .expect("standard error is there");
 }
 
 fn cast_of(case: &Case) -> Mesh {
@@ -58,6 +64,11 @@ fn cast_of(case: &Case) -> Mesh {
 
 fn answer_to(problem: Problem<'_>) -> Survey {
     survey(problem, &SurveyOptions::default(), &Quiet).expect("never cancelled")
+}
+
+fn surveyed_by_library(case: &Case) -> Survey {
+    let ridge = ridge_of(case, cast_of(case)).unwrap_or_else(|e| panic!("{e}"));
+    answer_to(problem_of(case, Some(&ridge)))
 }
 
 fn draw(alpha_deg: f64, lambda_deg: f64) -> UnitVector3<f64> {
@@ -225,6 +236,52 @@ fn undercut_of_the_human_mandible_agrees_with_an_independent_caster() {
     agrees_with_the_caster(&case, cast_of(&case), &zones, &tilts);
 }
 
+type Broken = Vec<(LimitKind, Place)>;
+
+/// The limits that are not met somewhere on a circle of draws around `d`.
+fn broken_around(problem: Problem<'_>, d: &UnitVector3<f64>, angle_rad: f64) -> Broken {
+    let circle = (0..24).map(|i| travel(d, f64::from(i) / 24.0 * TAU, angle_rad));
+    circle
+        .flat_map(|there| {
+            let tilt = Tilt::from_direction(&there).expect("within the table's reach");
+            let evaluation = evaluate(&problem, tilt);
+            let broken = evaluation.broken();
+            broken
+                .map(|reading| (reading.limit.kind, reading.limit.place))
+                .collect::<Broken>()
+        })
+        .collect()
+}
+
+/// What governs a recommended tilt is what is broken just outside its circle, ridge and walls both.
+fn names_what_governs(case: &Case) {
+    let ridge = ridge_of(case, cast_of(case)).unwrap_or_else(|e| panic!("{e}"));
+    let problem = problem_of(case, Some(&ridge));
+    let best = answer_to(problem)
+        .recommended
+        .expect("a tilt is acceptable");
+    let governing: Broken = best
+        .governing
+        .iter()
+        .map(|reading| (reading.limit.kind, reading.limit.place))
+        .collect();
+    let d = best.evaluation.direction;
+    let beyond = |deg: f64| broken_around(problem, &d, best.allowance_rad + deg.to_radians());
+    let unnamed = beyond(0.1)
+        .into_iter()
+        .find(|limit| !governing.contains(limit));
+    assert_eq!(unnamed, None, "governs and is not named");
+    let farther = beyond(0.25);
+    let idle = governing.iter().find(|limit| !farther.contains(limit));
+    assert_eq!(idle, None, "is named and does not govern");
+    let (of_ridge, of_walls): (Broken, Broken) =
+        governing.iter().partition(|(kind, _)| kind.is_of_ridge());
+    assert!(
+        !of_ridge.is_empty() && !of_walls.is_empty(),
+        "{governing:?}"
+    );
+}
+
 /// Surveys a case whose ridge and walls are known to leave a narrow choice, and holds the answer to
 /// what it says.
 fn surveyed(case: &Case) {
@@ -262,27 +319,16 @@ fn surveyed(case: &Case) {
             "{sum}"
         );
     }
-    let governs = |kinds: &[LimitKind]| {
-        let mut governing = best.governing.iter();
-        governing.any(|reading| kinds.contains(&reading.limit.kind))
-    };
-    assert!(governs(&[LimitKind::DraftMin, LimitKind::DraftMax]));
-    assert!(governs(&[LimitKind::ZoneDepth, LimitKind::OpposingDepth]));
-
     // The allowance, on readings around it: nothing inside is unacceptable, something just outside is.
     let allowance = best.allowance_rad;
     assert!(allowance.to_degrees() > 0.5);
-    let around = |angle: f64| {
-        (0..24)
-            .map(|i| travel(&d, f64::from(i) / 24.0 * TAU, angle))
-            .filter(|there| {
-                let tilt = Tilt::from_direction(there).expect("within the table's reach");
-                evaluate(&problem, tilt).acceptable
-            })
-            .count()
-    };
-    assert_eq!(around(allowance - 0.02_f64.to_radians()), 24);
-    assert!(around(allowance + 0.1_f64.to_radians()) < 24);
+    let inside = broken_around(problem, &d, allowance - 0.02_f64.to_radians());
+    assert_eq!(inside, []);
+    let outside = broken_around(problem, &d, allowance + 0.1_f64.to_radians());
+    assert!(
+        !outside.is_empty(),
+        "the allowance is larger than {allowance}"
+    );
 
     let (evaluation, checked) =
         check(problem, best.evaluation.tilt, &Quiet).expect("never cancelled");
@@ -313,5 +359,12 @@ fn the_dog_mandible_is_surveyed() {
 fn the_human_mandible_is_surveyed() {
     if let Some(case) = open_case(HUMAN) {
         surveyed(&case);
+    }
+}
+
+#[test]
+fn what_governs_on_the_dog_mandible_is_named() {
+    if let Some(case) = open_case(DOG) {
+        names_what_governs(&case);
     }
 }

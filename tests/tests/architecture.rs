@@ -173,6 +173,48 @@ fn an_edge_that_points_up_is_objected_to() {
     }
 }
 
+/// Every dependency is used: its name stands somewhere in the crate's own sources.
+#[test]
+fn every_declared_dependency_is_used() {
+    let (folders, edges) = packages();
+    let mut sources = BTreeMap::new();
+    for (name, folder) in &folders {
+        let mut text = String::new();
+        for part in ["src", "tests", "benches"] {
+            read_sources(&folder.join(part), &mut text);
+        }
+        sources.insert(name, text);
+    }
+    let unused: Vec<String> = edges
+        .iter()
+        .filter(|edge| {
+            let path = format!("{}::", edge.to.replace('-', "_"));
+            !sources[&edge.from].contains(&path)
+        })
+        .map(|edge| {
+            format!(
+                "{} declares {} ({}) and never uses it",
+                edge.from, edge.to, edge.kind
+            )
+        })
+        .collect();
+    assert!(unused.is_empty(), "{}", unused.join("\n"));
+}
+
+fn read_sources(folder: &Path, text: &mut String) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries {
+        let path = entry.expect("a readable folder").path();
+        if path.is_dir() {
+            read_sources(&path, text);
+        } else if path.extension().is_some_and(|end| end == "rs") {
+            text.push_str(&std::fs::read_to_string(&path).expect("a readable source"));
+        }
+    }
+}
+
 /// The paths of the code block under the heading "The map": what stands on each line before two
 /// spaces and a description.
 fn mapped(developers: &str) -> BTreeSet<String> {

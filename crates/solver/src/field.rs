@@ -102,16 +102,22 @@ impl<'a> Field<'a> {
             .collect()
     }
 
-    /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
-    /// the ridge.
-    pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
+    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Reads
+    /// the ridge; empty where it limits nothing.
+    pub(crate) fn ridge_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
         if self.control.cancelled() {
             return Err(Cancelled);
         }
         let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
-            return Ok(f64::NEG_INFINITY);
+            return Ok(Vec::new());
         };
-        Ok(worst(&self.overruns_mm(&ridge.depths_mm(d))))
+        Ok(self.overruns_mm(&ridge.depths_mm(d)))
+    }
+
+    /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
+    /// the ridge.
+    pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
+        Ok(worst(&self.ridge_overruns_mm(d)?))
     }
 }
 

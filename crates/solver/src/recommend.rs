@@ -6,7 +6,10 @@ use crate::field::Field;
 use crate::polish::sharpen;
 use crate::ridge_map::RidgeMap;
 use crate::search::{Chart, SEARCH_GAP_RAD};
+use crate::sphere::{angle_between, between, travel};
+use std::f64::consts::TAU;
 use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::tolerance::MET_MM;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
@@ -37,18 +40,19 @@ pub(crate) fn recommend(
     chart: &mut Chart,
     map: &mut RidgeMap,
 ) -> Result<Option<Allowed>, Cancelled> {
-    let (direction, on_map) = widest_on_map(field, chart, map)?;
-    let wanted = on_map - TIE_RAD;
-    if wanted > 0.0
-        && let Some(flattest) = flattest_allowed(field, chart, map, wanted)?
-    {
-        return Ok(Some(flattest));
-    }
-    let allowance = allowance_on(field, map, &direction)?;
-    Ok(allowance.map(|allowance_rad| Allowed {
+    let (direction, _) = widest_on_map(field, chart, map)?;
+    let Some(allowance_rad) = allowance_on(field, map, &direction)? else {
+        return Ok(None);
+    };
+    let widest = Allowed {
         direction,
         allowance_rad,
-    }))
+    };
+    let wanted = allowance_rad - TIE_RAD;
+    if wanted <= 0.0 {
+        return Ok(Some(widest));
+    }
+    Ok(flattest_allowed(field, chart, map, wanted)?.or(Some(widest)))
 }
 
 /// The draw with the largest setting allowance by the walls and the ridge's map, and that
@@ -85,38 +89,60 @@ fn widest_on_map(
     Ok((d, bound))
 }
 
-/// The draw of least total tilt whose setting allowance reaches `wanted_rad`.
+/// Tries at the flattest draw, each aiming higher by what the last was found short of.
+const AIMS: usize = 4;
+
+/// The draw of least total tilt whose setting allowance, as read, reaches `wanted_rad`.
 pub(crate) fn flattest_allowed(
     field: &Field<'_>,
     chart: &mut Chart,
     map: &mut RidgeMap,
     wanted_rad: f64,
 ) -> Result<Option<Allowed>, Cancelled> {
-    let Some(mut d) = chart.flattest(field, map, wanted_rad)? else {
-        return Ok(None);
-    };
+    let mut aim = wanted_rad;
+    for _ in 0..AIMS {
+        let Some(direction) = flattest_on_map(field, chart, map, aim)? else {
+            return Ok(None);
+        };
+        let allowance_rad = allowance_on(field, map, &direction)?.unwrap_or(0.0);
+        if allowance_rad >= wanted_rad {
+            return Ok(Some(Allowed {
+                direction,
+                allowance_rad,
+            }));
+        }
+        aim += wanted_rad - allowance_rad + SEARCH_GAP_RAD;
+    }
+    Ok(None)
+}
+
+fn flattest_on_map(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+    wanted_rad: f64,
+) -> Result<Option<UnitVector3<f64>>, Cancelled> {
+    let mut found = chart.flattest(field, map, wanted_rad)?;
     for _ in 0..SPLIT_ROUNDS {
+        let Some(d) = found else { break };
         if !map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))? {
             break;
         }
-        let Some(next) = chart.flattest(field, map, wanted_rad)? else {
-            return Ok(None);
-        };
-        d = next;
+        found = chart.flattest(field, map, wanted_rad)?;
     }
-    // The map and the readings may differ by a sketch's error, the gap and a border step.
-    let least = wanted_rad - TIE_RAD - SEARCH_GAP_RAD;
-    Ok(allowance_on(field, map, &d)?
-        .filter(|allowance_rad| *allowance_rad >= least)
-        .map(|allowance_rad| Allowed {
-            direction: d,
-            allowance_rad,
-        }))
+    Ok(found)
 }
 
-/// Indices of the limits that touch the allowance circle of a draw, in order. `map` must have been
-/// refined around it.
-pub(crate) fn governing(field: &Field<'_>, map: &RidgeMap, allowed: &Allowed) -> Vec<usize> {
+/// Draws read around the circle for what touches it.
+const TOUCH_READINGS: usize = 24;
+
+/// Indices of the limits that touch the allowance circle of a draw, in order. The ridge's are read
+/// just outside the circle, evenly around it and where the map has their borders nearest.
+pub(crate) fn governing(
+    field: &Field<'_>,
+    map: &RidgeMap,
+    allowed: &Allowed,
+) -> Result<Vec<usize>, Cancelled> {
     let reach = allowed.allowance_rad + TOUCH_RAD;
     let d = &allowed.direction;
     let touches = |i: &usize| {
@@ -124,12 +150,21 @@ pub(crate) fn governing(field: &Field<'_>, map: &RidgeMap, allowed: &Allowed) ->
             .margin_of(&field.limits[*i], d)
             .is_some_and(|margin| margin <= reach)
     };
-    let walls = (0..field.limits.len()).filter(touches);
-    let ridge = map
-        .limits_within(d, reach)
-        .into_iter()
-        .map(|k| field.ridge_limits[k]);
-    let mut touching: Vec<usize> = walls.chain(ridge).collect();
+    let mut touching: Vec<usize> = (0..field.limits.len()).filter(touches).collect();
+    if field.is_limited_by_ridge() {
+        let evenly =
+            (0..TOUCH_READINGS).map(|i| travel(d, i as f64 / TOUCH_READINGS as f64 * TAU, reach));
+        let toward_borders = map.nearest_of_each(d).into_iter().filter_map(|border| {
+            let angle = angle_between(d, &border);
+            (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
+        });
+        for there in evenly.chain(toward_borders) {
+            let overruns = field.ridge_overruns_mm(&there)?;
+            let broken = overruns.iter().zip(&field.ridge_limits);
+            touching.extend(broken.filter(|(mm, _)| **mm > MET_MM).map(|(_, &i)| i));
+        }
+    }
     touching.sort_unstable();
-    touching
+    touching.dedup();
+    Ok(touching)
 }

@@ -254,14 +254,17 @@ impl RidgeMap {
         clearance
     }
 
-    /// Indices into the field's ridge limits of those whose border passes within `reach_rad` of a
-    /// draw, in order.
-    pub(crate) fn limits_within(&self, d: &UnitVector3<f64>, reach_rad: f64) -> Vec<usize> {
-        let cosine = reach_rad.cos();
-        let near =
-            |border: &Vec<BorderPoint>| border.iter().any(|point| point.direction.dot(d) >= cosine);
-        (0..self.borders.len())
-            .filter(|&k| near(&self.borders[k]))
+    /// For each limit that has a border, the point of it nearest to a draw, in order.
+    pub(crate) fn nearest_of_each(&self, d: &UnitVector3<f64>) -> Vec<UnitVector3<f64>> {
+        self.borders
+            .iter()
+            .filter_map(|border| {
+                border
+                    .iter()
+                    .map(|point| point.direction)
+                    .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
+            })
+            .map(UnitVector3::new_unchecked)
             .collect()
     }
 
@@ -281,12 +284,9 @@ impl RidgeMap {
 
     /// The border point nearest to a draw.
     pub(crate) fn nearest_border(&self, d: &UnitVector3<f64>) -> Option<UnitVector3<f64>> {
-        self.borders
-            .iter()
-            .flatten()
-            .map(|point| point.direction)
+        self.nearest_of_each(d)
+            .into_iter()
             .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
-            .map(UnitVector3::new_unchecked)
     }
 
     /// Leaves in which every corner is broken, yet one so slightly that an allowed patch may hide

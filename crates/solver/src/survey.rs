@@ -126,7 +126,7 @@ pub fn survey(
         changes: Vec::new(),
     };
     if let Some(allowed) = recommended {
-        answer.recommended = explain(&field, &map, &allowed);
+        answer.recommended = explain(&field, &map, &allowed)?;
     } else {
         let everywhere = map.extended(&field, field.reach_rad(), |_| 0.0)?;
         answer.least_bad = explain_least_bad(&field, &everywhere, &options.scales)?;
@@ -167,18 +167,25 @@ pub fn check(
     Ok((evaluation, allowance_rad))
 }
 
-fn explain(field: &Field<'_>, map: &RidgeMap, allowed: &Allowed) -> Option<Recommended> {
-    let tilt = Tilt::from_direction(&allowed.direction).ok()?;
+fn explain(
+    field: &Field<'_>,
+    map: &RidgeMap,
+    allowed: &Allowed,
+) -> Result<Option<Recommended>, Cancelled> {
+    let Ok(tilt) = Tilt::from_direction(&allowed.direction) else {
+        return Ok(None);
+    };
+    field.control.progress("naming what governs", 0.0);
     let evaluation = evaluate(&field.problem, tilt);
-    let governing = governing(field, map, allowed)
+    let governing = governing(field, map, allowed)?
         .into_iter()
         .map(|index| evaluation.limits[index])
         .collect();
-    Some(Recommended {
+    Ok(Some(Recommended {
         evaluation,
         allowance_rad: allowed.allowance_rad,
         governing,
-    })
+    }))
 }
 
 fn explain_least_bad(

@@ -368,3 +368,10 @@ fn what_governs_on_the_dog_mandible_is_named() {
         names_what_governs(&case);
     }
 }
+
+#[test]
+fn what_governs_on_the_human_mandible_is_named() {
+    if let Some(case) = open_case(HUMAN) {
+        names_what_governs(&case);
+    }
+}

@@ -2,7 +2,7 @@
 //!
 //! The allowance of a draw is the largest angle `r` such that every draw within `r` of it on the
 //! sphere is acceptable. Limits with a closed form give their part exactly. The ridge's part is the
-//! clearance on its map, with the cells the answer depends on split to half a degree, and then read:
+//! clearance on its map, with the cells the answer depends on split to a quarter of a degree, and then read:
 //! along the way to the border point the map calls nearest, and around the rim wherever the map does
 //! not show it clear.
 
@@ -29,9 +29,9 @@ const RIM_READINGS: usize = 12;
 /// Tuned: several times what a sketch may be off.
 const CLEARLY_MET_MM: f64 = 0.06;
 
-/// Rounds of splitting; a cell is split from 2 degrees to 1/2 in two, and each split may bring
+/// Rounds of splitting; a cell is split from 2 degrees to 1/4 in three, and each split may bring
 /// others near.
-pub(crate) const SPLIT_ROUNDS: usize = 6;
+pub(crate) const SPLIT_ROUNDS: usize = 12;
 
 /// Radians. Cells whose border lies within this beyond the circle are split with it: 0.1 degree.
 pub(crate) const NEAR_RAD: f64 = 0.1 * DEGREE;

@@ -72,7 +72,7 @@ fn widest_on_map(
         } else {
             map.split(field, &map.nearly_open_leaves(READING_SLOPE_MM_PER_RAD))?
         };
-        if !split {
+        if !split && !map.calibrate(field, &d)? {
             break;
         }
         let done = round as f64 / SPLIT_ROUNDS as f64;
@@ -125,7 +125,8 @@ fn flattest_on_map(
     let mut found = chart.flattest(field, map, wanted_rad)?;
     for _ in 0..SPLIT_ROUNDS {
         let Some(d) = found else { break };
-        if !map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))? {
+        let split = map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))?;
+        if !split && !map.calibrate(field, &d)? {
             break;
         }
         found = chart.flattest(field, map, wanted_rad)?;

@@ -6,7 +6,8 @@
 //! to the true one; where limits meet, the union of the broken sets takes care of the corner. The
 //! border is kept as a dense chain of points per limit, and the *clearance* of a draw is its signed
 //! angle to the nearest of them. Searches run on the map and split the cells they end up depending
-//! on; what is finally said of a draw is read there, neither sketched nor interpolated.
+//! on, and shift the map to a reading where they stand; what is finally said of a draw is read there,
+//! neither sketched nor interpolated.
 //!
 //! What may be missed: a broken or an allowed patch that lies between the corners of the coarsest
 //! cells (see [`RidgeMap::BASE_CELLS`]) without touching one.
@@ -25,6 +26,10 @@ const FINEST_RAD: f64 = std::f64::consts::PI / 180.0 / 32.0;
 /// Radians. Spacing of the points kept along a border: 0.05 degree. From a draw 0.5 degree away
 /// the chain looks 0.0006 degree farther than the line.
 const CHAIN_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
+
+/// mm. The map agrees with a reading that differs from it by no more: a fiftieth of a degree on a
+/// ridge 10 mm high.
+const CALIBRATED_MM: f64 = 0.003;
 
 /// A square cell: lower-left corner in finest steps, and the side as a power of two of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -99,6 +104,9 @@ struct BorderPoint {
 pub(crate) struct RidgeMap {
     base_level: u32,
     sketches: HashMap<[i32; 2], Sketch>,
+    /// Per limit of the ridge, what a reading was found to show above the sketch, mm. The part of
+    /// the samples a sketch takes misses the deepest by about as much at one tilt as at the next.
+    offsets_mm: Vec<f64>,
     /// Leaves, in a fixed order; a split cell is replaced by its children.
     leaves: BTreeSet<Cell>,
     /// Per limit of the ridge, the border of its broken set.
@@ -110,10 +118,10 @@ impl RidgeMap {
     /// patch slip between corners, more would cost readings on a real scan.
     const BASE_CELLS: usize = 64;
 
-    /// Levels of the coarsest and the finest cell: 2 degrees and 1/2 degree. Tuned: across half a
-    /// degree a sketch is linear to well below the noise of a scan; finer cells cost sketches.
+    /// Levels of the coarsest and the finest cell: 2 degrees and 1/4 degree. Tuned: across a quarter
+    /// of a degree a sketch is linear to below the noise of a scan; finer cells cost sketches.
     const COARSEST: u32 = 6;
-    const FINEST: u32 = 4;
+    const FINEST: u32 = 3;
 
     /// A map that covers every draw whose `interest` is not negative. `interest` must be
     /// 1-Lipschitz: a margin, say.
@@ -137,7 +145,9 @@ impl RidgeMap {
             leaves: BTreeSet::new(),
             borders: Vec::new(),
             sketches: self.sketches,
+            offsets_mm: self.offsets_mm,
         };
+        map.offsets_mm.resize(field.ridge_limits.len(), 0.0);
         if field.problem.zones().is_empty() {
             return Ok(map);
         }
@@ -210,12 +220,34 @@ impl RidgeMap {
     /// map does not reach.
     pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let at = self.place_of(d)?;
-        let count = at.corners[0].overruns_mm.len();
-        Some(
-            (0..count)
-                .map(|k| at.bilinear(|sketch| sketch.overruns_mm[k]))
-                .collect(),
-        )
+        let count = self.offsets_mm.len();
+        let overrun = |k| at.bilinear(|sketch| sketch.overruns_mm[k]) + self.offsets_mm[k];
+        Some((0..count).map(overrun).collect())
+    }
+
+    /// Reads the ridge at a draw and shifts the whole map to agree with it there. Whether that
+    /// moved a border by anything that matters.
+    pub(crate) fn calibrate(
+        &mut self,
+        field: &Field<'_>,
+        d: &UnitVector3<f64>,
+    ) -> Result<bool, Cancelled> {
+        let Some(shown) = self.overruns_mm(d) else {
+            return Ok(false);
+        };
+        let mut moved = false;
+        for (k, read) in field.ridge_overruns_mm(d)?.into_iter().enumerate() {
+            // A zone that is not undercut reads 0 however the sketch errs, and tells nothing.
+            if shown[k] + field.limits[field.ridge_limits[k]].bound <= 0.0 {
+                continue;
+            }
+            moved |= (read - shown[k]).abs() > CALIBRATED_MM;
+            self.offsets_mm[k] += read - shown[k];
+        }
+        if moved {
+            self.trace(field);
+        }
+        Ok(moved)
     }
 
     /// Interpolated blockout of all zones at a draw; `None` where the map does not reach.
@@ -296,7 +328,7 @@ impl RidgeMap {
             let least = cell
                 .corners()
                 .iter()
-                .map(|node| worst(&self.sketches[node].overruns_mm))
+                .map(|&node| self.worst_at(node))
                 .fold(f64::INFINITY, f64::min);
             least > MET_MM && least < slope_mm_per_rad * cell.side_rad() / 2.0
         };
@@ -307,13 +339,21 @@ impl RidgeMap {
             .collect()
     }
 
+    /// The worst overrun at a corner.
+    fn worst_at(&self, node: [i32; 2]) -> f64 {
+        let overruns = self.sketches[&node].overruns_mm.iter();
+        let shifted: Vec<f64> = overruns.zip(&self.offsets_mm).map(|(a, b)| a + b).collect();
+        worst(&shifted)
+    }
+
     /// Traces the borders of all limits through all leaves.
     fn trace(&mut self, field: &Field<'_>) {
         self.borders = vec![Vec::new(); field.ridge_limits.len()];
         for &cell in &self.leaves {
             let corners = cell.corners();
             for (k, border) in self.borders.iter_mut().enumerate() {
-                let values = corners.map(|node| self.sketches[&node].overruns_mm[k] - MET_MM);
+                let offset = self.offsets_mm[k] - MET_MM;
+                let values = corners.map(|node| self.sketches[&node].overruns_mm[k] + offset);
                 let crossings: Vec<Vector2<f64>> = (0..4)
                     .filter_map(|i| {
                         let (a, b) = (values[i], values[(i + 1) % 4]);

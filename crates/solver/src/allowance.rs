@@ -23,10 +23,11 @@ const BORDER_RAD: f64 = 0.02 * DEGREE;
 const OVERSHOOT_RAD: f64 = 0.3 * DEGREE;
 
 /// Draws read around the rim of the allowance circle.
-const RIM_READINGS: usize = 12;
+const RIM_READINGS: usize = 24;
 
 /// mm. A draw the map shows to meet every limit of the ridge by more than this is not read again.
-/// Tuned: several times what a sketch may be off.
+/// Tuned: several times what a calibrated map is off by away from where it was calibrated; on a
+/// shallow slope every draw of the rim is nearer to its limit than this, and all are read.
 const CLEARLY_MET_MM: f64 = 0.06;
 
 /// Rounds of splitting; a cell is split from 2 degrees to 1/4 in three, and each split may bring
@@ -70,14 +71,17 @@ pub(crate) fn allowance_on(
         return Ok(None);
     }
     for _ in 0..SPLIT_ROUNDS {
-        let radius = map.clearance_rad(d).clamp(0.0, margin);
-        if !map.split(field, &map.border_leaves(d, radius + NEAR_RAD))? {
+        let reach = map.clearance_rad(d).clamp(0.0, margin) + NEAR_RAD;
+        let split = map.split(field, &map.border_leaves(d, reach))?;
+        if !split && !map.calibrate(field, d, reach)? {
             break;
         }
     }
     let mut radius = margin;
-    if let Some(nearest) = map.nearest_border(d) {
-        radius = radius.min(border_along(field, (d, here_mm), &nearest, margin)?);
+    for (_, nearest) in map.nearest_of_each(d) {
+        if angle_between(d, &nearest) < radius + OVERSHOOT_RAD {
+            radius = radius.min(border_along(field, (d, here_mm), &nearest, margin)?);
+        }
     }
     // The rim is read to catch what the map may have missed; each miss pulls the circle in.
     for i in 0..RIM_READINGS {

@@ -72,7 +72,7 @@ fn widest_on_map(
         } else {
             map.split(field, &map.nearly_open_leaves(READING_SLOPE_MM_PER_RAD))?
         };
-        if !split && !map.calibrate(field, &d)? {
+        if !split && !map.calibrate(field, &d, bound.max(0.0) + NEAR_RAD)? {
             break;
         }
         let done = round as f64 / SPLIT_ROUNDS as f64;
@@ -126,7 +126,7 @@ fn flattest_on_map(
     for _ in 0..SPLIT_ROUNDS {
         let Some(d) = found else { break };
         let split = map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))?;
-        if !split && !map.calibrate(field, &d)? {
+        if !split && !map.calibrate(field, &d, wanted_rad + NEAR_RAD)? {
             break;
         }
         found = chart.flattest(field, map, wanted_rad)?;
@@ -155,10 +155,13 @@ pub(crate) fn governing(
     if field.is_limited_by_ridge() {
         let evenly =
             (0..TOUCH_READINGS).map(|i| travel(d, i as f64 / TOUCH_READINGS as f64 * TAU, reach));
-        let toward_borders = map.nearest_of_each(d).into_iter().filter_map(|border| {
-            let angle = angle_between(d, &border);
-            (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
-        });
+        let toward_borders = map
+            .nearest_of_each(d)
+            .into_iter()
+            .filter_map(|(_, border)| {
+                let angle = angle_between(d, &border);
+                (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
+            });
         for there in evenly.chain(toward_borders) {
             let overruns = field.ridge_overruns_mm(&there)?;
             let broken = overruns.iter().zip(&field.ridge_limits);

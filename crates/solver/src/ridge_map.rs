@@ -14,7 +14,7 @@
 
 use crate::control::Cancelled;
 use crate::field::{Field, Sketch, worst};
-use crate::sphere::{from_chart, to_chart};
+use crate::sphere::{angle_between, from_chart, to_chart};
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tolerance::MET_MM;
@@ -225,24 +225,26 @@ impl RidgeMap {
         Some((0..count).map(overrun).collect())
     }
 
-    /// Reads the ridge at a draw and shifts the whole map to agree with it there. Whether that
-    /// moved a border by anything that matters.
+    /// Reads the ridge at the border point nearest to `d` of each limit, as far as one lies within
+    /// `reach_rad`, and shifts that limit's map to agree there: the borders a circle about `d`
+    /// touches. Whether that moved one by anything that matters.
     pub(crate) fn calibrate(
         &mut self,
         field: &Field<'_>,
         d: &UnitVector3<f64>,
+        reach_rad: f64,
     ) -> Result<bool, Cancelled> {
-        let Some(shown) = self.overruns_mm(d) else {
-            return Ok(false);
-        };
         let mut moved = false;
-        for (k, read) in field.ridge_overruns_mm(d)?.into_iter().enumerate() {
-            // A zone that is not undercut reads 0 however the sketch errs, and tells nothing.
-            if shown[k] + field.limits[field.ridge_limits[k]].bound <= 0.0 {
+        for (k, border) in self.nearest_of_each(d) {
+            if angle_between(d, &border) > reach_rad {
                 continue;
             }
-            moved |= (read - shown[k]).abs() > CALIBRATED_MM;
-            self.offsets_mm[k] += read - shown[k];
+            let Some(shown) = self.overruns_mm(&border) else {
+                continue;
+            };
+            let error = field.ridge_overruns_mm(&border)?[k] - shown[k];
+            moved |= error.abs() > CALIBRATED_MM;
+            self.offsets_mm[k] += error;
         }
         if moved {
             self.trace(field);
@@ -286,17 +288,18 @@ impl RidgeMap {
         clearance
     }
 
-    /// For each limit that has a border, the point of it nearest to a draw, in order.
-    pub(crate) fn nearest_of_each(&self, d: &UnitVector3<f64>) -> Vec<UnitVector3<f64>> {
-        self.borders
-            .iter()
-            .filter_map(|border| {
-                border
-                    .iter()
-                    .map(|point| point.direction)
-                    .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
-            })
-            .map(UnitVector3::new_unchecked)
+    /// For each limit that has a border, its index among the field's ridge limits and the point of
+    /// the border nearest to a draw, in order.
+    pub(crate) fn nearest_of_each(&self, d: &UnitVector3<f64>) -> Vec<(usize, UnitVector3<f64>)> {
+        let nearest = |border: &Vec<BorderPoint>| {
+            border
+                .iter()
+                .map(|point| point.direction)
+                .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
+                .map(UnitVector3::new_unchecked)
+        };
+        (0..self.borders.len())
+            .filter_map(|k| Some((k, nearest(&self.borders[k])?)))
             .collect()
     }
 
@@ -312,13 +315,6 @@ impl RidgeMap {
         cells.sort_unstable();
         cells.dedup();
         cells
-    }
-
-    /// The border point nearest to a draw.
-    pub(crate) fn nearest_border(&self, d: &UnitVector3<f64>) -> Option<UnitVector3<f64>> {
-        self.nearest_of_each(d)
-            .into_iter()
-            .max_by(|a, b| a.dot(d).total_cmp(&b.dot(d)))
     }
 
     /// Leaves in which every corner is broken, yet one so slightly that an allowed patch may hide

@@ -9,7 +9,7 @@
 use rayon::prelude::*;
 use tiltbench_case::Case;
 use tiltbench_geometry::coping::WallBasis;
-use tiltbench_geometry::undercut::{DepthReading, Ridge, SeatZone};
+use tiltbench_geometry::undercut::{ZoneReading, Ridge, SeatZone};
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
 /// Degrees between tilts of the grid.
@@ -76,10 +76,10 @@ fn accepts(case: &Case, ridge: &Ridge, d: &UnitVector3<f64>) -> bool {
     if opposing.is_empty() && zones.iter().all(|zone| zone.undercut_limit_mm.is_none()) {
         return true;
     }
-    let depths = ridge.read_depths(d);
-    let deeper = |zone: &SeatZone, depth: &DepthReading| {
+    let depths = ridge.read(d);
+    let deeper = |zone: &SeatZone, depth: &ZoneReading| {
         let limit = zone.undercut_limit_mm;
-        limit.is_some_and(|limit| depth.depth_mm > limit + MET_MM)
+        limit.is_some_and(|limit| depth.undercut_depth_mm > limit + MET_MM)
     };
     let most = case.limits().opposing_undercut_limit_mm + MET_MM;
     !zones
@@ -88,7 +88,7 @@ fn accepts(case: &Case, ridge: &Ridge, d: &UnitVector3<f64>) -> bool {
         .any(|(zone, depth)| deeper(zone, depth))
         && opposing
             .iter()
-            .all(|&(i, j)| depths[i].depth_mm + depths[j].depth_mm <= most)
+            .all(|&(i, j)| depths[i].undercut_depth_mm + depths[j].undercut_depth_mm <= most)
 }
 
 impl Brute {

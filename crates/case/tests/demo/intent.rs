@@ -31,7 +31,7 @@ impl Sample {
         let Some(ridge) = &self.ridge else {
             return Vec::new();
         };
-        ridge.read_depths(&d).iter().map(|r| r.depth_mm).collect()
+        ridge.read(&d).iter().map(|r| r.undercut_depth_mm).collect()
     }
 
     /// Whether every zone, and every pair of opposing zones, is within its limit.

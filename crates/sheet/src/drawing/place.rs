@@ -26,6 +26,10 @@ const STEP: f64 = 7.0;
 /// Units. Farther than this from its place a label needs a leader to be understood.
 const LEADER_FROM: f64 = 16.0;
 
+/// Units. A line that moves less than this along an axis runs across it: separates rounding from a
+/// slope.
+const PARALLEL: f64 = 1e-12;
+
 /// Units kept free between two labels.
 const GAP: f64 = 3.0;
 
@@ -142,16 +146,16 @@ struct Aim {
 /// Whether a line enters a box, by clipping it to the box (Liang and Barsky).
 fn crosses(line: &[Point; 2], bounds: &Box2) -> bool {
     let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    for i in 0..2 {
-        let along = line[1][i] - line[0][i];
-        if along.abs() < 1e-12 {
-            if line[0][i] <= bounds.min[i] || line[0][i] >= bounds.max[i] {
+    let sides = bounds.min.iter().zip(&bounds.max);
+    for ((from, to), (min, max)) in line[0].iter().zip(&line[1]).zip(sides) {
+        let along = to - from;
+        if along.abs() < PARALLEL {
+            if from <= min || from >= max {
                 return false;
             }
             continue;
         }
-        let a = (bounds.min[i] - line[0][i]) / along;
-        let b = (bounds.max[i] - line[0][i]) / along;
+        let (a, b) = ((min - from) / along, (max - from) / along);
         low = low.max(a.min(b));
         high = high.min(a.max(b));
     }

@@ -130,8 +130,8 @@ pub struct Label {
     pub weight: Weight,
     /// What it stands for.
     pub ink: Ink,
-    /// What shines through around the letters, so that lines do not run into them.
-    pub halo: Option<Ink>,
+    /// What the letters stand on, so that lines do not run into them.
+    pub plate: Option<Ink>,
 }
 
 /// Height of capitals and ascenders above the baseline, and depth of descenders, in multiples of
@@ -139,6 +139,9 @@ pub struct Label {
 /// 0.76 up and 0.21 down.
 const ABOVE: f64 = 0.80;
 const BELOW: f64 = 0.22;
+
+/// Units by which a plate is larger than the letters. Less than half of what labels keep apart.
+const PLATE: f64 = 1.5;
 
 impl Label {
     /// The box around the letters.
@@ -153,6 +156,11 @@ impl Label {
             min: [left, self.at[1] - ABOVE * self.size],
             max: [left + wide, self.at[1] + BELOW * self.size],
         }
+    }
+
+    /// The box of the plate.
+    pub fn plate_bounds(&self) -> Box2 {
+        self.bounds().grown(PLATE)
     }
 
     /// Width and height of the box around the letters of a text.

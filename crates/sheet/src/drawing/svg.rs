@@ -3,11 +3,8 @@
 
 use super::font;
 use super::palette::on_paper;
-use super::shape::{Anchor, Drawing, Ink, Label, Point, Shape, Stroke, Weight};
+use super::shape::{Anchor, Box2, Drawing, Ink, Label, Point, Shape, Stroke, Weight};
 use std::fmt::Write;
-
-/// Width of the halo around letters, in multiples of the font's size.
-const HALO: f64 = 0.28;
 
 /// Writes a picture on paper.
 pub fn to_svg(drawing: &Drawing) -> String {
@@ -103,13 +100,19 @@ fn text(out: &mut String, label: &Label) {
         Weight::Regular => "400",
         Weight::SemiBold => "600",
     };
-    let halo = label.halo.map_or_else(String::new, |ink| {
-        format!(
-            " stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
-            colour(ink),
-            number(HALO * label.size)
-        )
-    });
+    if let Some(ink) = label.plate {
+        let Box2 { min, max } = label.plate_bounds();
+        let [wide, high] = [0, 1].map(|i| number(max[i] - min[i]));
+        let [x, y] = min.map(number);
+        line(
+            out,
+            format_args!(
+                "<rect x=\"{x}\" y=\"{y}\" width=\"{wide}\" height=\"{high}\" rx=\"2\" \
+                 fill=\"{}\"/>",
+                colour(ink)
+            ),
+        );
+    }
     let [x, y] = label.at.map(number);
     let length = number(font::width(&label.text, label.size, label.weight));
     line(
@@ -117,7 +120,7 @@ fn text(out: &mut String, label: &Label) {
         format_args!(
             "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" font-weight=\"{weight}\" \
          text-anchor=\"{anchor}\" textLength=\"{length}\" lengthAdjust=\"spacingAndGlyphs\" \
-         fill=\"{}\"{halo}>{}</text>",
+         fill=\"{}\">{}</text>",
             number(label.size),
             colour(label.ink),
             escaped(&label.text)

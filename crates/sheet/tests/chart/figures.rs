@@ -163,12 +163,29 @@ pub(crate) fn tight() -> ChartFigure {
     }
 }
 
+/// Pins in a row: a label beside one would cover the next.
+fn row() -> ChartFigure {
+    ChartFigure {
+        pins: [
+            ("least blockout", -4.0),
+            ("most parallel", -2.0),
+            ("flat", 0.0),
+            ("least tilt", 2.0),
+        ]
+        .map(|(name, right)| pin(name, right, 0.0))
+        .to_vec(),
+        held: Some(at(4.0, 0.0)),
+        ..ChartFigure::empty(Arch::Maxillary, 20.0)
+    }
+}
+
 pub(crate) fn all() -> Vec<(&'static str, ChartFigure)> {
     vec![
         ("full-lower", full(Arch::Mandibular)),
         ("full-upper", full(Arch::Maxillary)),
         ("none-acceptable", none_acceptable()),
         ("tight", tight()),
+        ("row", row()),
         ("empty", ChartFigure::empty(Arch::Mandibular, 15.0)),
     ]
 }

@@ -69,7 +69,7 @@ fn everything_that_has_a_name_is_labelled() {
         }
         for coping in &figure.copings {
             assert!(
-                said(&format!("{} releases", coping.name)),
+                said(&format!("{} allows", coping.name)),
                 "{name}: {}",
                 coping.name
             );

@@ -2,9 +2,10 @@
 
 use super::disc::Disc;
 use super::figure::{ChartFigure, ChartPoint};
-use super::marks::{Note, note};
+use super::marks::{Near, Note, note};
 use crate::drawing::{Dash, Ink, Placer, Point, Shape, Stroke, Weight, hatch};
 use crate::format::numbers::stepped;
+use crate::format::words::plain;
 
 /// Units between strokes of the hatching, measured along an axis.
 const HATCH: f64 = 11.0;
@@ -94,21 +95,17 @@ pub(super) fn labels(
     disc: &Disc,
 ) {
     let mut name = |text: String, ink: Ink, places: Vec<Point>, farthest: f64| {
-        let note_text = Note {
-            text: &text,
+        let words = Note {
+            lines: &[text],
             ink,
             weight: Weight::Regular,
-            halo: Ink::Ground,
         };
-        note(
-            shapes,
-            placer,
-            disc,
-            &note_text,
-            &spread(places),
-            5.0,
+        let near = Near {
+            places: &spread(places),
+            clearance: 5.0,
             farthest,
-        );
+        };
+        note(shapes, placer, disc, &words, &near);
     };
     let far = disc.radius * 1.5;
     let acceptable: Vec<Point> = figure
@@ -124,7 +121,7 @@ pub(super) fn labels(
         name("all walls release".into(), Ink::CommonDraw, places, far);
     }
     for coping in &figure.copings {
-        let text = format!("{} releases", crate::format::words::plain(&coping.name));
+        let text = format!("{} allows", plain(&coping.name));
         name(text, Ink::Coping, on_line(disc, &coping.ring), far);
     }
     if let Some(tilt_max) = figure.tilt_max_deg.filter(|max| *max < figure.reach_deg) {

@@ -85,7 +85,7 @@ pub fn disc(figure: &ChartFigure, disc: &Disc, room: Box2) -> Vec<Shape> {
     });
     rim_words(&mut shapes, &mut placer, figure, disc);
     let marks = marks::marks(&mut shapes, &mut placer, figure, disc);
-    marks::labels(&mut shapes, &mut placer, figure, disc, marks);
+    marks::labels(&mut shapes, &mut placer, disc, &marks);
     areas::labels(&mut shapes, &mut placer, figure, disc);
     ring_labels(&mut shapes, &mut placer, disc);
     shapes
@@ -161,7 +161,7 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
                 size,
                 weight: Weight::Regular,
                 ink: Ink::Quiet,
-                halo: Some(Ink::Ground),
+                plate: Some(Ink::Ground),
             }));
         }
     }
@@ -206,7 +206,7 @@ fn rim_word(
     edge: Edge,
 ) {
     let size = disc.font_size * 1.08;
-    let mark = size * 2.0;
+    let mark = size * 2.3;
     let step = size * 1.25;
     let high = step * lines.len() as f64;
     let rim = [0, 1].map(|i| disc.centre[i] + edge.way[i] * (disc.radius + size * 0.7));
@@ -238,7 +238,7 @@ fn rim_word(
             size,
             weight: Weight::SemiBold,
             ink: Ink::Text,
-            halo: None,
+            plate: None,
         };
         placer.keep_off(label.bounds().grown(2.0));
         shapes.push(Shape::Text(label));

@@ -21,7 +21,8 @@ const SMALL: f64 = 150.0;
 pub(super) struct Mark {
     place: Point,
     radius: f64,
-    names: Vec<String>,
+    /// One below the other.
+    lines: Vec<String>,
     ink: Ink,
     weight: Weight,
 }
@@ -42,7 +43,7 @@ pub(super) fn marks(
         marks.push(Mark {
             place,
             radius: 11.0,
-            names: vec!["held".into()],
+            lines: vec!["held".into()],
             ink: Ink::Held,
             weight: Weight::SemiBold,
         });
@@ -82,14 +83,14 @@ fn answer(
                 fill: Some(Ink::Recommended),
                 stroke: Some(Stroke::solid(Ink::Paper, 2.0)),
             });
-            edge(shapes, placer, disc, at, Ink::Recommended);
+            edge(shapes, placer, disc, at);
             let allowance = stepped(allowance_deg, 0.1, 1);
             marks.push(Mark {
                 place,
                 radius: 9.0,
-                names: vec![
+                lines: vec![
                     "recommended".into(),
-                    format!("may be set {allowance}° wrong"),
+                    format!("setting allowance {allowance}°"),
                 ],
                 ink: Ink::Recommended,
                 weight: Weight::SemiBold,
@@ -100,11 +101,10 @@ fn answer(
         } => {
             let place = disc.place(at);
             cross(shapes, place);
-            edge(shapes, placer, disc, at, Ink::Missed);
             marks.push(Mark {
                 place,
                 radius: 10.0,
-                names: vec!["least bad, not acceptable".into()],
+                lines: vec!["least bad, not acceptable".into()],
                 ink: Ink::Missed,
                 weight: Weight::SemiBold,
             });
@@ -139,7 +139,7 @@ fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, di
         marks.push(Mark {
             place,
             radius: 8.0,
-            names: vec![names.join(", ")],
+            lines: vec![names.join(", ")],
             ink: Ink::Pin,
             weight: Weight::Regular,
         });
@@ -181,7 +181,7 @@ fn cross(shapes: &mut Vec<Shape>, [x, y]: Point) {
 }
 
 /// A wedge at the rim, where the edge of the cast lies that is lowered.
-fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoint, ink: Ink) {
+fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoint) {
     let total = at.total_deg();
     if total < NO_EDGE_DEG {
         return;
@@ -198,82 +198,90 @@ fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoin
     if let Some(around) = Box2::around(&wedge) {
         placer.keep_off(around);
     }
-    let middle = disc.place(at);
+    let ink = Ink::Recommended;
     shapes.push(Shape::Line {
-        points: vec![middle, base],
+        points: vec![disc.place(at), base],
         stroke: Stroke::dashed(ink, 1.2, Dash::Dots),
     });
     shapes.push(Shape::Area {
         rings: vec![wedge],
         ink,
     });
-    let text = Note {
-        text: "lower this edge",
+    let words = Note {
+        lines: &["lower this edge".into()],
         ink,
         weight: Weight::Regular,
-        halo: Ink::Ground,
     };
-    note(shapes, placer, disc, &text, &[base], 6.0, disc.radius);
+    let near = Near {
+        places: &[base],
+        clearance: 6.0,
+        farthest: disc.radius,
+    };
+    note(shapes, placer, disc, &words, &near);
 }
 
 /// Names of the marks, beside them.
-pub(super) fn labels(
-    shapes: &mut Vec<Shape>,
-    placer: &mut Placer,
-    figure: &ChartFigure,
-    disc: &Disc,
-    marks: Vec<Mark>,
-) {
-    let _unused = figure;
+pub(super) fn labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, marks: &[Mark]) {
     for mark in marks {
-        for (index, text) in mark.names.iter().enumerate() {
-            let weight = if index == 0 {
-                mark.weight
-            } else {
-                Weight::Regular
-            };
-            let text = Note {
-                text,
-                ink: mark.ink,
-                weight,
-                halo: Ink::Ground,
-            };
-            note(
-                shapes,
-                placer,
-                disc,
-                &text,
-                &[mark.place],
-                mark.radius + 2.0,
-                disc.radius * 1.6,
-            );
-        }
+        let words = Note {
+            lines: &mark.lines,
+            ink: mark.ink,
+            weight: mark.weight,
+        };
+        let near = Near {
+            places: &[mark.place],
+            clearance: mark.radius + 2.0,
+            farthest: disc.radius * 1.6,
+        };
+        note(shapes, placer, disc, &words, &near);
     }
 }
 
-/// A text that wants to stand near something.
+/// Words that want to stand near something.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Note<'a> {
-    pub(super) text: &'a str,
+    /// One below the other; the first has the weight, the others are regular.
+    pub(super) lines: &'a [String],
     pub(super) ink: Ink,
     pub(super) weight: Weight,
-    pub(super) halo: Ink,
 }
 
-/// Puts a text where there is room near one of the places, with a leader if need be. Where there is
-/// none within `farthest`, it is left out.
+/// What a note may stand near.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Near<'a> {
+    /// Any of these.
+    pub(super) places: &'a [Point],
+    /// Radius of the mark there.
+    pub(super) clearance: f64,
+    /// How far off it may stand.
+    pub(super) farthest: f64,
+}
+
+/// Distance between baselines, in multiples of the font's size.
+const LINE: f64 = 1.22;
+
+/// Puts words where there is room, with a leader if need be. Where there is none, they are left out.
 pub(super) fn note(
     shapes: &mut Vec<Shape>,
     placer: &mut Placer,
     disc: &Disc,
     note: &Note<'_>,
-    places: &[Point],
-    clearance: f64,
-    farthest: f64,
+    near: &Near<'_>,
 ) {
     let size = disc.font_size;
-    let extent = Label::size_of(note.text, size, note.weight);
-    let Some(placed) = placer.place(extent, places, clearance, farthest) else {
+    let weight = |index| {
+        if index == 0 {
+            note.weight
+        } else {
+            Weight::Regular
+        }
+    };
+    let mut extent = [0.0_f64; 2];
+    for (index, text) in note.lines.iter().enumerate() {
+        let line = Label::size_of(text, size, weight(index));
+        extent = [extent[0].max(line[0]), LINE * size * index as f64 + line[1]];
+    }
+    let Some(placed) = placer.place(extent, near.places, near.clearance, near.farthest) else {
         return;
     };
     if let Some(leader) = placed.leader {
@@ -282,13 +290,16 @@ pub(super) fn note(
             stroke: Stroke::solid(note.ink, 0.9),
         });
     }
-    shapes.push(Shape::Text(Label {
-        text: note.text.to_owned(),
-        at: Label::baseline_in(placed.bounds.min, size),
-        anchor: Anchor::Start,
-        size,
-        weight: note.weight,
-        ink: note.ink,
-        halo: Some(note.halo),
-    }));
+    let [x, y] = placed.bounds.min;
+    for (index, text) in note.lines.iter().enumerate() {
+        shapes.push(Shape::Text(Label {
+            text: text.clone(),
+            at: Label::baseline_in([x, y + LINE * size * index as f64], size),
+            anchor: Anchor::Start,
+            size,
+            weight: weight(index),
+            ink: note.ink,
+            plate: Some(Ink::Ground),
+        }));
+    }
 }

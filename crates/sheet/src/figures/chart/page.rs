@@ -15,7 +15,7 @@ const MARGIN: f64 = 36.0;
 /// Radius of the disc.
 const RADIUS: f64 = 306.0;
 /// Room for the words above and below the disc.
-const RIM_WORDS: f64 = 62.0;
+const RIM_WORDS: f64 = 68.0;
 
 const READING: &str = "Every point is a tilt of the table. The farther from the middle, the more the \
     cast is tilted; the edge it lies toward is lowered. In the hatched area every limit is met.";
@@ -129,7 +129,7 @@ impl Column {
                 size,
                 weight,
                 ink,
-                halo: None,
+                plate: None,
             }));
         }
     }

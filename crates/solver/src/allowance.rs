@@ -63,7 +63,7 @@ pub(crate) fn allowance_on(
     if !field.is_limited_by_ridge() {
         return Ok(Some(margin));
     }
-    let here_mm = worst(&map.read_mm(field, d)?);
+    let here_mm = worst(&map.read_mm(field, &[*d])?.concat());
     if here_mm > MET_MM {
         return Ok(None);
     }
@@ -76,10 +76,11 @@ pub(crate) fn allowance_on(
     // The borders a circle about `d` touches have been read where it touches them.
     let mut radius = map.clearance_rad(d).clamp(0.0, margin);
     // The rim is read to catch what the map may have missed; each miss pulls the circle in.
-    for i in 0..RIM_READINGS {
-        let there = travel(d, i as f64 / RIM_READINGS as f64 * TAU, radius);
-        if worst(&map.overruns_in_doubt_mm(field, &there)?) > RIM_SLACK_MM {
-            radius = radius.min(border_along(field, (d, here_mm), &there, margin)?);
+    let rim = (0..RIM_READINGS).map(|i| travel(d, i as f64 / RIM_READINGS as f64 * TAU, radius));
+    let rim = map.in_doubt(rim);
+    for (there, overruns) in rim.iter().zip(map.read_mm(field, &rim)?) {
+        if worst(&overruns) > RIM_SLACK_MM {
+            radius = radius.min(border_along(field, (d, here_mm), there, margin)?);
         }
     }
     map.settle();

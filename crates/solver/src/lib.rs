@@ -6,6 +6,7 @@
 //! * [`problem`]: what is asked. [`limit`]: the limits, one by one. [`control`]: progress, cancel.
 //! * [`evaluation`]: everything about one tilt.
 //! * [`common_draw`]: the draws that all finished guiding walls share, with a proof.
+//! * [`chart`]: every tilt, and what the ridge pays there.
 //! * [`mod@survey`]: the whole answer: recommended tilt, alternatives, least bad tilt, changes.
 //!
 //! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over

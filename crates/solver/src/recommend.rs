@@ -152,9 +152,8 @@ pub(crate) fn governing(
                 let angle = angle_between(d, &border);
                 (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
             });
-        let asked: Vec<_> = evenly.chain(toward_borders).collect();
-        for there in asked {
-            let overruns = map.overruns_in_doubt_mm(field, &there)?;
+        let asked = map.in_doubt(evenly.chain(toward_borders));
+        for overruns in map.read_mm(field, &asked)? {
             let broken = overruns.iter().zip(&field.ridge_limits);
             touching.extend(broken.filter(|(mm, _)| **mm > MET_MM).map(|(_, &i)| i));
         }

@@ -13,7 +13,7 @@
 //! What may be missed: a broken or an allowed patch so small that the grid's readings, 2.5 degrees
 //! apart, do not show it.
 
-use crate::chart::grid::{RidgeGrid, Spacing};
+use crate::chart::grid::{Part, RidgeGrid, Spacing};
 use crate::control::Cancelled;
 use crate::field::{Field, worst};
 use crate::sphere::{angle_between, from_chart, to_chart};
@@ -111,7 +111,10 @@ impl RidgeMap {
         let Some(ridge) = field.problem.ridge.filter(|r| !r.zones().is_empty()) else {
             return Ok(map);
         };
-        let part: (f64, &dyn Fn(&UnitVector3<f64>) -> f64) = (reach_rad, &interest);
+        let part = Part {
+            reach_rad,
+            interest: &interest,
+        };
         map.grid
             .glance_over(ridge, Spacing::Fine, part, field.control)?;
         map.grid.correct_over(ridge, part, field.control)?;
@@ -155,27 +158,31 @@ impl RidgeMap {
         Some((0..count).map(overrun).collect())
     }
 
-    /// Overruns at a draw, read unless the map shows every limit to be clearly met.
-    pub(crate) fn overruns_in_doubt_mm(
-        &mut self,
-        field: &Field<'_>,
-        d: &UnitVector3<f64>,
-    ) -> Result<Vec<f64>, Cancelled> {
-        match self.overruns_mm(d) {
-            Some(shown) if worst(&shown) < -CLEARLY_MET_MM => Ok(shown),
-            _ => self.read_mm(field, d),
-        }
+    /// Which of some draws the map does not show to meet every limit clearly.
+    pub(crate) fn in_doubt(
+        &self,
+        draws: impl Iterator<Item = UnitVector3<f64>>,
+    ) -> Vec<UnitVector3<f64>> {
+        let clear = |d: &UnitVector3<f64>| {
+            self.overruns_mm(d)
+                .is_some_and(|shown| worst(&shown) < -CLEARLY_MET_MM)
+        };
+        draws.filter(|d| !clear(d)).collect()
     }
 
-    /// Reads the overruns at a draw, and learns from it.
+    /// Reads the overruns at draws, in their order, and learns from them.
     pub(crate) fn read_mm(
         &mut self,
         field: &Field<'_>,
-        d: &UnitVector3<f64>,
-    ) -> Result<Vec<f64>, Cancelled> {
-        let read = field.ridge_overruns_mm(d)?;
-        let at = self.place_of(d);
-        if let Some(at) = at {
+        draws: &[UnitVector3<f64>],
+    ) -> Result<Vec<Vec<f64>>, Cancelled> {
+        let read: Vec<Vec<f64>> = draws
+            .par_iter()
+            .with_max_len(1)
+            .map(|d| field.ridge_overruns_mm(d))
+            .collect::<Result<_, _>>()?;
+        for (d, read) in draws.iter().zip(&read) {
+            let Some(at) = self.place_of(d) else { continue };
             let told = |k| at.bilinear(|corner| corner.told_mm[k]);
             let errors_mm = (0..read.len()).map(|k| read[k] - told(k)).collect();
             self.readings.push(Reading {
@@ -207,17 +214,20 @@ impl RidgeMap {
         d: &UnitVector3<f64>,
         reach_rad: f64,
     ) -> Result<bool, Cancelled> {
-        let mut moved = false;
-        for (k, border) in self.nearest_of_each(d) {
-            let known = |reading: &Reading| angle_between(&border, &reading.direction) < READ_RAD;
-            if angle_between(d, &border) > reach_rad || self.readings.iter().any(known) {
-                continue;
-            }
-            let Some(shown) = self.overruns_mm(&border) else {
-                continue;
-            };
-            moved |= (self.read_mm(field, &border)?[k] - shown[k]).abs() > CALIBRATED_MM;
-        }
+        let known = |border: &UnitVector3<f64>| {
+            let near = |reading: &Reading| angle_between(border, &reading.direction) < READ_RAD;
+            self.readings.iter().any(near)
+        };
+        let asked: Vec<(usize, UnitVector3<f64>, f64)> = self
+            .nearest_of_each(d)
+            .into_iter()
+            .filter(|(_, border)| angle_between(d, border) <= reach_rad && !known(border))
+            .filter_map(|(k, border)| Some((k, border, self.overruns_mm(&border)?[k])))
+            .collect();
+        let borders: Vec<UnitVector3<f64>> = asked.iter().map(|asked| asked.1).collect();
+        let read = self.read_mm(field, &borders)?;
+        let off = |((k, _, shown), read): (&(usize, _, f64), &Vec<f64>)| (read[*k] - shown).abs();
+        let moved = asked.iter().zip(&read).any(|one| off(one) > CALIBRATED_MM);
         self.settle();
         Ok(moved)
     }

@@ -1,9 +1,10 @@
 //! The commands and their options.
 
+use anyhow::anyhow;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use clap_complete::Shell;
 use std::num::NonZeroUsize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_solver::limit::OverrunScales;
@@ -41,6 +42,13 @@ pub(crate) enum Command {
   tiltbench check sample-cases/two-canines.json --tilt -4.5,2"
     )]
     Check(CheckArgs),
+    /// Write the tilt chart: what every tilt costs, as a table or as a picture.
+    #[command(after_help = "Example:
+  tiltbench chart sample-cases/two-canines.json --out chart.png chart.csv
+
+The last part of each name says how it is written: csv and json list some 2,000 tilts, svg and png
+are a picture.")]
+    Chart(ChartArgs),
     /// Look at a scan: format, size, health; and mend it on request.
     #[command(after_help = "Example:
   tiltbench scan sample-cases/two-canines.ply
@@ -92,6 +100,53 @@ pub(crate) struct CheckArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub(crate) struct ChartArgs {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    pub(crate) case: PathBuf,
+    /// Files to write, replacing any of these names: .csv, .json, .svg or .png.
+    #[arg(long, value_name = "FILE", required = true, num_args = 1..)]
+    pub(crate) out: Vec<PathBuf>,
+    /// Total tilt at the rim, 1 to 25 degrees; never less than the case's own limit.
+    #[arg(long, value_name = "DEGREES", default_value = "20", value_parser = reach)]
+    pub(crate) reach: f64,
+    /// A tilt of your own to mark, in degrees: anterior lowered, +x side lowered.
+    #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
+    pub(crate) held: Option<Tilt>,
+}
+
+/// How a chart is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum ChartFormat {
+    Csv,
+    Json,
+    Svg,
+    Png,
+}
+
+impl ChartFormat {
+    /// By the last part of a file's name.
+    pub(crate) fn of(path: &Path) -> anyhow::Result<Self> {
+        let extension = path.extension().unwrap_or_default().to_ascii_lowercase();
+        match extension.to_str() {
+            Some("csv") => Ok(Self::Csv),
+            Some("json") => Ok(Self::Json),
+            Some("svg") => Ok(Self::Svg),
+            Some("png") => Ok(Self::Png),
+            _ => Err(anyhow!(
+                "--out {}: a chart is written as .csv, .json, .svg or .png; end the name in one of them",
+                path.display()
+            )),
+        }
+    }
+
+    /// Whether people look at it.
+    pub(crate) fn is_picture(self) -> bool {
+        matches!(self, Self::Svg | Self::Png)
+    }
+}
+
+#[derive(Debug, ClapArgs)]
 pub(crate) struct ScanArgs {
     /// The scan: STL, PLY or OBJ, each also packed with gzip.
     #[arg(value_name = "FILE")]
@@ -136,6 +191,15 @@ fn tilt(text: &str) -> Result<Tilt, String> {
             .map_err(|_unread| format!("{text:?} is not a number; {wanted}"))
     };
     Tilt::from_degrees(angle(alpha)?, angle(lambda)?).map_err(|error| error.to_string())
+}
+
+/// Reads a chart's reach in degrees.
+fn reach(text: &str) -> Result<f64, String> {
+    text.trim()
+        .parse()
+        .ok()
+        .filter(|reach| (1.0..=25.0).contains(reach))
+        .ok_or_else(|| format!("{text:?} is not a number from 1 to 25"))
 }
 
 /// Reads `wall=1,metal=0.1,tilt=2,zone=0.5`, any of them left out.

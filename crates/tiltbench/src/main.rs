@@ -5,6 +5,7 @@
 //!
 //! * `args`: the commands and their options. `run`: one command a file.
 //! * `answer`: the JSON documents. `text`: the same for people. `remarks`: what both point out.
+//! * `figure`: the picture of a chart.
 //! * `names`: what copings, walls and zones are called. `defaults`: which of them decide.
 //! * `output`, `progress`: standard output and standard error.
 //!
@@ -15,6 +16,7 @@
 mod answer;
 mod args;
 mod defaults;
+mod figure;
 mod names;
 mod output;
 mod progress;

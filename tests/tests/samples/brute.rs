@@ -9,7 +9,7 @@
 use rayon::prelude::*;
 use tiltbench_case::Case;
 use tiltbench_geometry::coping::WallBasis;
-use tiltbench_geometry::undercut::{ZoneReading, Ridge, SeatZone};
+use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading};
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
 /// Degrees between tilts of the grid.

@@ -71,13 +71,7 @@ pub(crate) fn cluster(surface: &Surface, cell_mm: f64) -> Mesh {
                 }
             }
             vertices.push(Point3::from(sum / count));
-            facing.push(
-                members
-                    .iter()
-                    .map(|&v| normals[v])
-                    .sum::<Vector3<f64>>()
-                    .normalize(),
-            );
+            facing.push(members.iter().map(|&v| normals[v]).sum());
         }
     }
     let triangles = surface
@@ -87,8 +81,11 @@ pub(crate) fn cluster(surface: &Surface, cell_mm: f64) -> Mesh {
         .filter(|[a, b, c]| a != b && b != c && c != a && ![a, b, c].contains(&&u32::MAX))
         .filter(|t| {
             let [a, b, c] = t.map(|v| vertices[v as usize]);
-            let normal = (b - a).cross(&(c - a)).normalize();
-            t.iter().all(|&v| normal.dot(&facing[v as usize]) > TURNED)
+            let normal = (b - a).cross(&(c - a));
+            t.iter().all(|&v| {
+                let facing = facing[v as usize];
+                normal.dot(&facing) > TURNED * normal.norm() * facing.norm()
+            })
         })
         .collect();
     Mesh {

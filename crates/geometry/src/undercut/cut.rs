@@ -48,6 +48,7 @@ impl Looked<'_> {
 
 /// How finely zones are sampled.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "each names its unit")]
 pub(crate) struct Grain {
     /// No edge of a sample is longer.
     pub(crate) sample_edge_mm: f64,

@@ -73,6 +73,13 @@ pub(crate) fn assert_near(what: &str, measured: f64, expected: f64, within: f64)
     );
 }
 
+/// What a ridge skims off its scan, zone by zone.
+pub(crate) fn skimmed(ridge: &Ridge, d: &UnitVector3<f64>) -> Vec<ZoneGlance> {
+    ridge
+        .skim(d, &|| false)
+        .unwrap_or_else(|| unreachable!("nothing stops it"))
+}
+
 /// Fails unless what was skimmed off the scan is what is read: areas and volumes to the last digits
 /// of their sums, the depth to a fifth of the chart's tolerance.
 #[track_caller]

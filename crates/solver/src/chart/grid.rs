@@ -46,6 +46,15 @@ impl Spacing {
     }
 }
 
+/// Part of the chart.
+#[derive(Clone, Copy)]
+pub(crate) struct Part<'a> {
+    /// Greatest total tilt.
+    pub(crate) reach_rad: f64,
+    /// 1-Lipschitz in the angle of the draw, and not negative where the draw is of interest.
+    pub(crate) interest: &'a dyn Fn(&UnitVector3<f64>) -> f64,
+}
+
 /// A lattice node, in units.
 type Node = [i32; 2];
 
@@ -85,18 +94,16 @@ pub(crate) struct RidgeGrid {
 
 impl RidgeGrid {
     /// Glances at every node that interpolation inside the cells of interest needs.
-    ///
-    /// `interest` is 1-Lipschitz in the angle of the draw, and not negative where it is of interest.
     pub(crate) fn glance_over(
         &mut self,
         ridge: &dyn RidgeReader,
         spacing: Spacing,
-        (reach_rad, interest): (f64, &dyn Fn(&UnitVector3<f64>) -> f64),
+        part: Part<'_>,
         control: &dyn Control,
     ) -> Result<(), Cancelled> {
         // The first chart has to be there at once: it makes do with the corners.
-        let around = if spacing == Spacing::Coarse { 0 } else { 1 };
-        let cells = cells_of_interest(spacing, reach_rad, interest);
+        let around = i32::from(spacing != Spacing::Coarse);
+        let cells = cells_of_interest(spacing, part);
         let wanted = nodes_of(&cells, spacing, around);
         let missing: Vec<Node> = wanted
             .into_iter()
@@ -112,10 +119,10 @@ impl RidgeGrid {
     pub(crate) fn correct_over(
         &mut self,
         ridge: &dyn RidgeReader,
-        (reach_rad, interest): (f64, &dyn Fn(&UnitVector3<f64>) -> f64),
+        part: Part<'_>,
         control: &dyn Control,
     ) -> Result<(), Cancelled> {
-        let cells = cells_of_interest(Spacing::Coarse, reach_rad, interest);
+        let cells = cells_of_interest(Spacing::Coarse, part);
         let missing: Vec<Node> = nodes_of(&cells, Spacing::Coarse, 0)
             .into_iter()
             .filter(|node| !self.errors.contains_key(node))
@@ -164,18 +171,17 @@ impl RidgeGrid {
                     stencil.iter().map(|node| self.glances.get(node)).collect();
                 Some((nodes?, share.map(weights)))
             });
-        let (nodes, [wx, wy]) = match by_cubic {
-            Some(found) => found,
-            None => {
-                let (cell, share) = place(point, Spacing::Coarse);
-                let corner = |k: usize| {
-                    let [i, j] = [k % 4, k / 4].map(|n| i32::try_from(n).unwrap_or(0) - 1);
-                    let clamped = [i.clamp(0, 1), j.clamp(0, 1)];
-                    self.glances.get(&offset(cell, clamped, Spacing::Coarse))
-                };
-                let nodes: Option<Vec<_>> = (0..16).map(corner).collect();
-                (nodes?, share.map(LINEAR))
-            }
+        let (nodes, [wx, wy]) = if let Some(found) = by_cubic {
+            found
+        } else {
+            let (cell, share) = place(point, Spacing::Coarse);
+            let corner = |k: usize| {
+                let [i, j] = [k % 4, k / 4].map(|n| i32::try_from(n).unwrap_or(0) - 1);
+                let clamped = [i.clamp(0, 1), j.clamp(0, 1)];
+                self.glances.get(&offset(cell, clamped, Spacing::Coarse))
+            };
+            let nodes: Option<Vec<_>> = (0..16).map(corner).collect();
+            (nodes?, share.map(LINEAR))
         };
         let zones = nodes.first()?.len();
         let weight = |k: usize| wx[k % 4] * wy[k / 4];
@@ -243,11 +249,11 @@ fn read_at<T: Send>(
 }
 
 /// Cells of a lattice that may hold a draw of interest within the reach, in a fixed order.
-fn cells_of_interest(
-    spacing: Spacing,
-    reach_rad: f64,
-    interest: &dyn Fn(&UnitVector3<f64>) -> f64,
-) -> Vec<Node> {
+fn cells_of_interest(spacing: Spacing, part: Part<'_>) -> Vec<Node> {
+    let Part {
+        reach_rad,
+        interest,
+    } = part;
     let side = spacing.rad();
     let radius = side * std::f64::consts::FRAC_1_SQRT_2;
     #[expect(

@@ -8,6 +8,7 @@
 //!   answers and their parts.
 mod case;
 mod changes;
+mod chart;
 mod check;
 mod common_draw;
 mod evaluation;
@@ -17,6 +18,7 @@ mod scan;
 mod survey;
 mod tilt;
 
+pub(crate) use chart::{chart, chart_csv};
 pub(crate) use check::check;
 pub(crate) use evaluation::rms_centre_draft_rad;
 pub(crate) use scan::scan;

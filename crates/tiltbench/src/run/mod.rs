@@ -1,4 +1,5 @@
 //! The commands, one a file; `load` brings a case and its cast in.
+mod chart;
 mod check;
 mod completions;
 mod demo;
@@ -28,6 +29,7 @@ pub(crate) fn run(args: &Args) -> anyhow::Result<()> {
     match &args.command {
         Command::Survey(args) => survey::run(args),
         Command::Check(args) => check::run(args),
+        Command::Chart(args) => chart::run(args),
         Command::Scan(args) => scan::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Completions { shell } => completions::run(*shell),

@@ -209,3 +209,48 @@ fn an_answer_that_cannot_be_written_is_a_failure() {
         ended.stderr
     );
 }
+
+#[test]
+fn a_chart_is_written_in_every_form_asked_for() {
+    let bench = Bench::new()
+        .with_case("case.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let out = ["c.csv", "c.json", "c.svg", "c.png"];
+    let args = [&["chart", "case.json", "--held", "-1,2", "--out"], &out[..]].concat();
+    let said = bench.text(&args);
+    assert_eq!(said.lines().count(), 4, "{said}");
+    let read = |name: &str| std::fs::read(bench.path(name)).unwrap();
+    let csv = String::from_utf8(read("c.csv")).unwrap();
+    let columns = csv.lines().next().unwrap().split(',').count();
+    assert_eq!(columns, 6 + 3 * 2);
+    assert!(csv.lines().all(|line| line.split(',').count() == columns));
+    assert!(csv.lines().count() > 2000);
+    let json: serde_json::Value = serde_json::from_slice(&read("c.json")).unwrap();
+    let points = json["points"].as_array().unwrap();
+    assert_eq!(points.len(), csv.lines().count() - 1);
+    assert_eq!(points[0]["zones"].as_array().unwrap().len(), 2);
+    assert_eq!(json["reach_deg"].as_f64().unwrap().round(), 20.0);
+    let svg = String::from_utf8(read("c.svg")).unwrap();
+    for words in [
+        "anterior lowered",
+        "licensed dentist decides",
+        "recommended",
+    ] {
+        assert!(svg.contains(words), "{words}");
+    }
+    assert!(read("c.png").starts_with(b"\x89PNG"));
+
+    for (name, words) in [
+        ("c.pdf", "csv, .json, .svg or .png"),
+        ("c", "csv"),
+        ("no/c.csv", "cannot write"),
+    ] {
+        let message = bench.refused(&["chart", "case.json", "--out", name]);
+        assert!(message.contains(words), "{name}: {message}");
+    }
+    assert!(
+        bench
+            .refused(&["chart", "case.json", "--out", "c.csv", "--reach", "40"])
+            .contains("1 to 25")
+    );
+}

@@ -44,6 +44,16 @@ impl ChartPoint {
         ))
     }
 
+    /// The point itself, or, if it lies beyond the rim of a chart, the one at the rim on the way to it.
+    #[must_use]
+    pub fn within(&self, reach_deg: f64) -> Self {
+        let share = (reach_deg / self.total_deg()).min(1.0);
+        Self {
+            right_deg: self.right_deg * share,
+            up_deg: self.up_deg * share,
+        }
+    }
+
     /// The total tilt, degrees.
     pub fn total_deg(&self) -> f64 {
         self.right_deg.hypot(self.up_deg)

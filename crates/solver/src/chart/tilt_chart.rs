@@ -1,0 +1,133 @@
+//! Everything a tilt chart shows at a tilt: walls, metal and table exactly, the ridge as read.
+
+use super::{RidgeChart, ZoneFigures};
+use crate::control::Quiet;
+use crate::field::{Field, worst};
+use crate::limit::{Limit, Place};
+use crate::problem::Problem;
+use crate::sphere::chart_grid;
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
+
+/// Steps from the middle of the chart to its rim, for its list of points: with flat, 2,233 tilts.
+const STEPS: f64 = 26.65;
+
+/// mm per radian. A ridge depth that is over by this much counts like an angle of one radian when
+/// ridge and walls are drawn as one border: a ridge 5 mm high. It shapes nothing but how lines run
+/// between two points of a grid.
+const RIDGE_MM_PER_RAD: f64 = 5.0;
+
+/// A tilt on the chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TiltFigures {
+    /// The draw.
+    pub direction: UnitVector3<f64>,
+    /// Signed angle to the nearest draw that walls, metal or the table forbid, radians; negative
+    /// where they forbid this one.
+    pub margin_rad: f64,
+    /// The ridge's figures, zone by zone; empty without a ridge.
+    pub zones: Vec<ZoneFigures>,
+    /// By how much the worst limit of the ridge is broken, mm; negative where all are met, minus
+    /// infinity where there is none.
+    pub ridge_overrun_mm: f64,
+    /// Whether every limit is met, as far as the chart tells.
+    pub acceptable: bool,
+    /// The limit that is broken worst, or would be broken first.
+    pub nearest_limit: Option<Limit>,
+}
+
+/// The chart of one problem.
+pub struct TiltChart<'a> {
+    field: Field<'a>,
+    ridge: Option<&'a RidgeChart>,
+}
+
+impl std::fmt::Debug for TiltChart<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("TiltChart")
+            .field("problem", &self.field.problem)
+            .field("ridge", &self.ridge.map(RidgeChart::stage))
+            .finish()
+    }
+}
+
+impl<'a> TiltChart<'a> {
+    /// The chart of a problem, with what was read of its ridge. Without that, only walls, metal and
+    /// table show.
+    pub fn new(problem: Problem<'a>, ridge: Option<&'a RidgeChart>) -> Self {
+        Self {
+            field: Field::new(problem, &Quiet),
+            ridge,
+        }
+    }
+
+    /// What the chart shows at a draw. Beyond the reach of the ridge's chart the ridge counts as
+    /// not read: no zones, no overrun.
+    pub fn at(&self, d: &UnitVector3<f64>) -> TiltFigures {
+        let zones = self.ridge.and_then(|ridge| ridge.at(d)).unwrap_or_default();
+        let overruns = self.overruns_mm(&zones);
+        let ridge_overrun_mm = worst(&overruns);
+        let margin_rad = self.field.analytic_margin(d);
+        TiltFigures {
+            direction: *d,
+            margin_rad,
+            ridge_overrun_mm,
+            acceptable: margin_rad >= -MET_RAD && ridge_overrun_mm <= MET_MM,
+            nearest_limit: self.nearest_limit(d, &overruns),
+            zones,
+        }
+    }
+
+    /// Tilts of an even grid over the chart, at least 2,000 of them, in a fixed order.
+    pub fn points(&self, reach_rad: f64) -> impl Iterator<Item = TiltFigures> {
+        chart_grid(reach_rad, reach_rad / STEPS).map(|d| self.at(&d))
+    }
+
+    /// Room to every limit as one figure, radians: not negative exactly where the chart shows the
+    /// draw to be acceptable. For drawing the border.
+    pub fn room_rad(&self, d: &UnitVector3<f64>) -> f64 {
+        let zones = self.ridge.and_then(|ridge| ridge.at(d)).unwrap_or_default();
+        let ridge = -worst(&self.overruns_mm(&zones)) / RIDGE_MM_PER_RAD;
+        self.field.analytic_margin(d).min(ridge)
+    }
+
+    /// Signed angle to the nearest draw that one coping's walls and metal forbid, radians; infinite
+    /// if none of them is limited.
+    pub fn coping_margin_rad(&self, coping: usize, d: &UnitVector3<f64>) -> f64 {
+        self.field
+            .limits
+            .iter()
+            .filter(|limit| matches!(limit.place, Place::Wall(owner, _) if owner == coping))
+            .filter_map(|limit| self.field.margin_of(limit, d))
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// The depth of the deepest zone, mm; `None` without a ridge, or beyond its chart.
+    pub fn worst_depth_mm(&self, d: &UnitVector3<f64>) -> Option<f64> {
+        let zones = self.ridge?.at(d)?;
+        zones.iter().map(|zone| zone.depth_mm).reduce(f64::max)
+    }
+
+    fn overruns_mm(&self, zones: &[ZoneFigures]) -> Vec<f64> {
+        if zones.is_empty() {
+            return Vec::new();
+        }
+        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
+        self.field.overruns_mm(&depths)
+    }
+
+    fn nearest_limit(&self, d: &UnitVector3<f64>, overruns_mm: &[f64]) -> Option<Limit> {
+        let limits = &self.field.limits;
+        let analytic = limits
+            .iter()
+            .filter_map(|limit| Some((self.field.margin_of(limit, d)?, limit)));
+        let ridge = overruns_mm
+            .iter()
+            .zip(&self.field.ridge_limits)
+            .map(|(mm, &index)| (-mm / RIDGE_MM_PER_RAD, &limits[index]));
+        analytic
+            .chain(ridge)
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, limit)| *limit)
+    }
+}

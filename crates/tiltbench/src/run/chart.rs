@@ -1,0 +1,64 @@
+//! `chart`: every tilt, as a table for programs or as a picture for people.
+
+use super::Loaded;
+use crate::args::{ChartArgs, ChartFormat};
+use crate::progress::Progress;
+use crate::{answer, figure, output};
+use anyhow::Context;
+use tiltbench_case::atomic::write_atomically;
+use tiltbench_sheet::figures::chart::{to_png, to_svg};
+use tiltbench_solver::chart::{RidgeChart, TiltChart};
+use tiltbench_solver::{SurveyOptions, survey};
+
+/// Pixels of the picture for each unit of its drawing: wide enough for print at the size of a sheet.
+const PNG_SCALE: f32 = 2.0;
+
+pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
+    let formats: Vec<ChartFormat> = args
+        .out
+        .iter()
+        .map(|path| ChartFormat::of(path))
+        .collect::<anyhow::Result<_>>()?;
+    let progress = Progress::start("reading the case");
+    let loaded = Loaded::read(&args.case, &progress)?;
+    let problem = loaded.problem();
+    let reach_rad = args.reach.to_radians().max(problem.limits.tilt_max_rad);
+    let ridge = problem
+        .ridge
+        .filter(|ridge| !ridge.zones().is_empty())
+        .map(|ridge| RidgeChart::read(ridge, reach_rad, &progress, &mut |_| {}))
+        .transpose()?;
+    let chart = TiltChart::new(problem, ridge.as_ref());
+    let options = SurveyOptions {
+        held: args.held,
+        ..SurveyOptions::default()
+    };
+    // Only the pictures show the survey.
+    let figure = if formats.iter().any(|format| format.is_picture()) {
+        let found = survey(problem, &options, &progress)?;
+        progress.work("drawing the chart");
+        Some(figure::figure(
+            &loaded,
+            &found,
+            &chart,
+            reach_rad.to_degrees(),
+        ))
+    } else {
+        None
+    };
+    let mut written = Vec::new();
+    for (path, format) in args.out.iter().zip(&formats) {
+        let bytes = match (format, &figure) {
+            (ChartFormat::Svg, Some(figure)) => to_svg(figure).into_bytes(),
+            (ChartFormat::Png, Some(figure)) => to_png(figure, PNG_SCALE)?,
+            (ChartFormat::Csv, _) => answer::chart_csv(&loaded, &chart, reach_rad).into_bytes(),
+            _ => serde_json::to_vec_pretty(&answer::chart(&loaded, &chart, reach_rad))?,
+        };
+        write_atomically(path, |file| file.write_all(&bytes))
+            .with_context(|| format!("cannot write {}", path.display()))?;
+        written.push(format!("wrote {}\n", path.display()));
+    }
+    drop(progress);
+    output::write(written.concat().as_bytes())?;
+    Ok(())
+}

@@ -37,6 +37,7 @@ const ALLOWED: [(&str, &[&str]); 6] = [
         "tiltbench-sheet",
         &[
             "tiltbench-geometry",
+            "contour",
             "nalgebra",
             "resvg",
             "skrifa",

@@ -11,7 +11,7 @@ use std::process::Command;
 ///
 /// Dependencies point down: geometry knows nothing of files, clocks and screens, the solver nothing
 /// of files, the case nothing of the solver.
-const ALLOWED: [(&str, &[&str]); 5] = [
+const ALLOWED: [(&str, &[&str]); 6] = [
     ("tiltbench-geometry", &["nalgebra", "rayon", "thiserror"]),
     (
         "tiltbench-solver",
@@ -31,6 +31,22 @@ const ALLOWED: [(&str, &[&str]); 5] = [
             "tempfile",
             "thiserror",
             "tobj",
+        ],
+    ),
+    (
+        "tiltbench-workbench",
+        &[
+            "tiltbench-case",
+            "tiltbench-geometry",
+            "tiltbench-solver",
+            "bytemuck",
+            "eframe",
+            "egui*",
+            "image",
+            "nalgebra",
+            "parry3d-f64",
+            "rfd",
+            "thiserror",
         ],
     ),
     ("tiltbench-testkit", &["nalgebra", "rand*"]),

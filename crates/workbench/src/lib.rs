@@ -4,6 +4,8 @@
 //! toolkit, where tests reach it without a window; here it is drawn, and what the hand does is
 //! turned into commands.
 //!
+//! * [`pointed`]: what is pointed at, the one name all views share.
 //! * [`theme`]: the only place with colours and sizes.
 
+pub mod pointed;
 pub mod theme;

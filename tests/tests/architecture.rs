@@ -45,6 +45,7 @@ const ALLOWED: [(&str, &[&str]); 6] = [
             "image",
             "nalgebra",
             "parry3d-f64",
+            "pollster",
             "rfd",
             "thiserror",
         ],

@@ -368,7 +368,10 @@ mod tests {
                     p.lit,
                 ] {
                     let found = contrast(shape, ground);
-                    assert!(found >= SHAPE, "{name}: {shape:?} on {ground:?}: {found:.2}");
+                    assert!(
+                        found >= SHAPE,
+                        "{name}: {shape:?} on {ground:?}: {found:.2}"
+                    );
                 }
             }
             for button in p.button {

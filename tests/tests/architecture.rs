@@ -38,6 +38,7 @@ const ALLOWED: [(&str, &[&str]); 6] = [
         &[
             "tiltbench-case",
             "tiltbench-geometry",
+            "tiltbench-session",
             "tiltbench-solver",
             "bytemuck",
             "eframe",
@@ -47,6 +48,7 @@ const ALLOWED: [(&str, &[&str]); 6] = [
             "parry3d-f64",
             "pollster",
             "rfd",
+            "serde_json",
             "thiserror",
         ],
     ),

@@ -6,12 +6,17 @@
 //!
 //! * [`actions`]: everything the window can do.
 //! * [`adapter`]: whether this machine can draw a window.
+//! * [`app`]: the window over a session.
 //! * [`pointed`]: what is pointed at, the one name all views share.
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
+//!
+//! `words` puts figures and places in words.
 
 pub mod actions;
 pub mod adapter;
+pub mod app;
 pub mod pointed;
 pub mod theme;
 pub mod viewport;
+mod words;

@@ -24,4 +24,4 @@ pub use cast::{CastModel, DepthField};
 pub use scene::{
     CastScene, CopingInView, Freshness, GaugeReading, Joined, Mark, WallState, ZoneInView,
 };
-pub use view::{CastIntent, CastViewport, Look, PickedPoint};
+pub use view::{CastIntent, CastViewport, Look, PickedPoint, Restore};

@@ -13,7 +13,7 @@ use tiltbench_geometry::coping::{Coping, FrustumBase, FrustumOptions, Side};
 /// leanings across an arch by eye.
 pub(crate) const ROD_MM: f64 = 15.0;
 /// Radius of the rod, mm.
-const ROD_RADIUS_MM: f64 = 0.32;
+const ROD_RADIUS_MM: f64 = 0.25;
 /// Sides of the rod.
 const ROD_SIDES: u32 = 12;
 /// Sides of a coping.
@@ -72,11 +72,11 @@ struct Look {
     pattern: Pattern,
 }
 
-/// Pieces of survey line shorter than this are not drawn, mm: on a wall that is nearly parallel to
-/// the draw, the noise of a scan makes small loops of its own.
-/// Tuned: at 1 loops show on the sawn sides of the sample casts; at 8 a true island of undercut on
-/// a coping would be missed.
-const LEAST_LINE_MM: f64 = 4.0;
+/// Pieces of survey line shorter than this are not drawn, mm: where a wall is nearly parallel to the
+/// draw, the noise of a scan makes small loops of its own.
+/// Tuned: at 1 loops show on the walls of the sample casts; at 8 a true island of undercut on a
+/// coping would be missed.
+const LEAST_LINE_MM: f64 = 2.0;
 
 /// All solids of a scene.
 pub(crate) fn solids(scene: &CastScene, palette: &Palette) -> Vec<SolidVertex> {

@@ -1,6 +1,6 @@
 //! The widget: turns, pans, zooms, points, and shows the painted cast.
 
-use super::camera::{Camera, FixedView};
+use super::camera::{Camera, FixedView, Projection};
 use super::overlay;
 use super::paint::{CutPlane, Frame, PaintCast};
 use super::pick::{Hit, Picker};
@@ -74,6 +74,15 @@ pub enum Look {
     Fit,
 }
 
+/// When a camera that was kept is taken up again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Restore {
+    /// When the scan is there.
+    WithCast,
+    /// At once: there will be no scan.
+    AtOnce,
+}
+
 /// The view of a cast: camera, and what is remembered from frame to frame.
 pub struct CastViewport {
     /// Tells apart several views in one window.
@@ -87,6 +96,7 @@ pub struct CastViewport {
     made: Option<Made>,
     /// Width of the picture in heights, when it was last shown.
     aspect: f64,
+    restored: Option<(Camera, Restore)>,
 }
 
 /// What was framed: enough to know that something else is on the bench.
@@ -129,6 +139,7 @@ impl CastViewport {
             held_mark: None,
             made: None,
             aspect: 4.0 / 3.0,
+            restored: None,
         }
     }
 
@@ -137,10 +148,17 @@ impl CastViewport {
         &self.camera
     }
 
-    /// Looks from where it was looked at before, as when a case is opened again.
-    pub fn restore(&mut self, camera: Camera, scene: &CastScene) {
-        self.camera = camera;
-        self.framed = Some(framed(scene));
+    /// Looks from where it was looked at before, once what was looked at is there.
+    pub fn restore(&mut self, camera: Camera, when: Restore) {
+        self.restored = Some((camera, when));
+    }
+
+    /// Changes between parallel and perspective lines of sight.
+    pub fn switch_projection(&mut self) {
+        self.camera.projection = match self.camera.projection {
+            Projection::Parallel => Projection::Perspective,
+            Projection::Perspective => Projection::Parallel,
+        };
     }
 
     /// Cuts the cast open, or closes it.
@@ -234,6 +252,12 @@ impl CastViewport {
             self.look(Look::Overview, scene);
             self.framed = Some(now);
             self.cut = None;
+        }
+        if let Some((camera, when)) = self.restored
+            && (when == Restore::AtOnce || scene.cast.is_some())
+        {
+            self.camera = camera;
+            self.restored = None;
         }
     }
 

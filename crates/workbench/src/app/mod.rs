@@ -1,0 +1,35 @@
+//! The window over a session: three views of one thing, the steps of the job, files.
+//!
+//! Panels read a [`look::Look`] and return [`intent::Intent`]s; only `carry_out` acts on them.
+//!
+//! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do.
+//! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
+//! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
+//!   means just now.
+//! * `menu`, `status`, `steps`, `toolbar`: around the views.
+//! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.
+//! * `ask`: questions that come before anything else. `finder`: the searchable list of actions.
+//! * `picture`: pictures and figures for elsewhere.
+mod ask;
+mod carry_out;
+pub mod dialogs;
+mod finder;
+mod intake;
+mod intent;
+mod look;
+mod menu;
+mod number;
+mod picture;
+pub mod run;
+mod shown;
+mod status;
+mod steps;
+mod survey;
+mod survey_line;
+mod task;
+mod toolbar;
+mod walls;
+pub mod workbench;
+mod zones;
+
+pub use workbench::{Start, Workbench};

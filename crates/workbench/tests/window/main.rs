@@ -1,0 +1,6 @@
+//! The window, driven by accessible label, without a screen.
+#![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
+mod driver;
+mod pictures;
+mod working;

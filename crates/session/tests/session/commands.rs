@@ -168,8 +168,8 @@ fn zones() -> Vec<Command> {
             range: Some([-9.0, 1.0]),
         },
         ZoneCommand::Opposes {
-            zone: 1,
-            other: Some(0),
+            zone: 0,
+            other: Some(2),
         },
         ZoneCommand::Rename {
             zone: 0,

@@ -155,6 +155,12 @@ fn a_survey_stops_within_50_ms_and_is_not_begun_again_by_itself() {
     }
     assert!(desk.session.derived().survey.is_none());
     assert!(desk.session.is_at_rest(JobKind::Survey));
+    desk.session.survey();
+    let jobs = &desk.session.derived().jobs;
+    assert!(
+        jobs.iter().any(|job| job.kind == JobKind::Survey),
+        "asked for, it is"
+    );
 }
 
 #[test]

@@ -14,8 +14,8 @@
 //! session.poll();
 //! // A drag: any number of previews, then one step.
 //! let hold = |deg| Tilt::from_degrees(deg, 0.0).map(|tilt| Command::Tilt(TiltCommand::Hold(tilt)));
-//! session.preview(hold(-2.0)?, Origin::Chart)?;
-//! session.preview(hold(-4.5)?, Origin::Chart)?;
+//! session.preview(&hold(-2.0)?, Origin::Chart)?;
+//! session.preview(&hold(-4.5)?, Origin::Chart)?;
 //! session.release();
 //! assert_eq!(session.undo_name(), Some("Hold tilt"));
 //! # Ok(())

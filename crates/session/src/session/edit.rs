@@ -31,14 +31,14 @@ impl Session {
     ///
     /// # Errors
     /// [`CommandError`]; what was shown before stays.
-    pub fn preview(&mut self, command: Command, origin: Origin) -> Result<(), CommandError> {
-        let state = self.carried_out(&command)?;
+    pub fn preview(&mut self, command: &Command, origin: Origin) -> Result<(), CommandError> {
+        let state = self.carried_out(command)?;
         if self.document.state != state {
             // A drag has a revision of its own, which nothing was ever saved at.
             self.show(state.clone(), Revision(u64::MAX));
         }
         self.preview = Some(Preview {
-            command,
+            command: command.clone(),
             origin,
             state,
         });

@@ -85,7 +85,10 @@ impl Session {
         self.may_go_if(unsaved)?;
         let path = absolute(path)?;
         match read_draft(&path) {
-            Ok((draft, _)) => self.open_draft(draft, &path),
+            Ok((draft, _)) => {
+                self.open_draft(draft, &path);
+                Ok(())
+            }
             Err(CaseErrors::AnotherKind { what, .. }) if may_be_a_scan(what) => {
                 self.open_scan(&path, unsaved)
             }
@@ -93,7 +96,7 @@ impl Session {
         }
     }
 
-    fn open_draft(&mut self, draft: Draft, path: &Path) -> Result<(), FileError> {
+    fn open_draft(&mut self, draft: Draft, path: &Path) {
         self.discard();
         let folder = path.parent().unwrap_or(Path::new(""));
         let written = draft.file.cast.as_ref().map(|cast| {
@@ -109,7 +112,6 @@ impl Session {
         made.0.written_scan = written;
         self.take_up_document(made);
         self.remember(path);
-        Ok(())
     }
 
     /// Begins a new case that is a sample; its scan is made in the background.

@@ -74,7 +74,7 @@ impl Session {
                 }
                 self.submit(JobKind::Autosave, autosave(file));
             }
-            Err(reason) => self.keeping_failed(reason),
+            Err(reason) => self.keeping_failed(&reason),
         }
     }
 
@@ -101,7 +101,7 @@ impl Session {
         self.keeper.told = false;
     }
 
-    pub(super) fn keeping_failed(&mut self, reason: String) {
+    pub(super) fn keeping_failed(&mut self, reason: &str) {
         if !std::mem::replace(&mut self.keeper.told, true) {
             let text = format!("unsaved work cannot be kept for recovery: {reason}");
             self.notices.push(Notice::Problem(text));

@@ -255,7 +255,8 @@ impl Session {
             self.numbers.exact = None;
             self.runner.cancel(JobKind::ExactFigures);
             self.submit(JobKind::CoarseFigures, coarse_figures(snapshot));
-        } else if snapshot.ridge.is_none() {
+        } else if !self.runner.is_wanted(JobKind::CoarseFigures) {
+            // There is no ridge to glance at, or the coarse figures came within a drag.
             self.ask_for_exact_figures();
         }
     }
@@ -273,28 +274,32 @@ impl Session {
     }
 
     fn ask_for_survey(&mut self) {
-        if self.settings.survey_by_itself && !self.is_dragging() {
-            self.survey();
+        if self.numbers.surveyed != Some(self.numbers.problem) {
+            // One of an earlier problem is of no use any more.
+            self.runner.cancel(JobKind::Survey);
+            if self.settings.survey_by_itself && !self.is_dragging() {
+                self.survey();
+            }
         }
     }
 
     /// Surveys the case as it stands, unless that was done or is being done. By itself a session
-    /// does so whenever the case has been left alone, if its settings say so.
+    /// does so whenever the case has been left alone, if its settings say so; not again after it
+    /// was cancelled.
     pub fn survey(&mut self) {
         let Some(snapshot) = self.snapshot() else {
-            if self.numbers.surveyed.take().is_some() {
-                self.runner.cancel(JobKind::Survey);
-            }
             return;
         };
         let nothing = snapshot.case.copings().is_empty() && snapshot.case.seat_zones().is_empty();
-        let problem = Some(snapshot.made_for.problem);
-        if nothing || self.numbers.surveyed == problem {
+        let surveyed = self.numbers.surveyed == Some(snapshot.made_for.problem);
+        let there = self.derived.survey.as_ref().is_some_and(|s| !s.is_stale());
+        if nothing || (surveyed && (there || self.runner.is_wanted(JobKind::Survey))) {
             return;
         }
-        self.numbers.surveyed = problem;
+        self.numbers.surveyed = Some(snapshot.made_for.problem);
         let held = self.document.held();
         self.submit(JobKind::Survey, survey_case(snapshot, Some(held)));
+        self.derived.jobs = self.runner.jobs();
     }
 
     pub(super) fn submit(&mut self, kind: JobKind, work: Work) {

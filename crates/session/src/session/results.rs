@@ -56,7 +56,7 @@ impl Session {
     fn job_failed(&mut self, kind: JobKind, error: &JobError) {
         match kind {
             JobKind::LoadScan => self.scan_failed(error.to_string()),
-            JobKind::Autosave => self.keeping_failed(error.to_string()),
+            JobKind::Autosave => self.keeping_failed(&error.to_string()),
             _ => self.notices.push(Notice::Problem(error.to_string())),
         }
     }
@@ -134,6 +134,10 @@ impl Session {
     }
 
     fn put_zones(&mut self, precision: Precision, zones: Vec<ZoneFigure>, made_for: FiguresFor) {
+        let shown = self.derived.zones.as_ref();
+        if shown.is_some_and(|zones| !zones.is_stale()) && !self.is_of_this_tilt(made_for) {
+            return;
+        }
         let limits = self.zone_limits(&zones);
         let figures = ZoneFigures {
             precision,

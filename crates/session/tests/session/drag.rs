@@ -19,7 +19,7 @@ fn a_drag_is_one_step() {
     let before = desk.text();
     for step in 1..=40 {
         let x = f64::from(step) * 0.1;
-        desk.session.preview(move_coping(x), Origin::Cast).unwrap();
+        desk.session.preview(&move_coping(x), Origin::Cast).unwrap();
         assert!(desk.session.is_dragging() && desk.session.is_unsaved());
         let shown = desk.session.document().file().copings[0].margin_centre[0];
         assert!((shown - x).abs() < 1e-12, "the drag is shown");
@@ -41,7 +41,7 @@ fn a_drag_can_be_abandoned_and_one_that_comes_back_is_no_step() {
     desk.open_sample(SampleKind::WallsOnly);
     let before = desk.text();
     desk.session
-        .preview(move_coping(1.0), Origin::Cast)
+        .preview(&move_coping(1.0), Origin::Cast)
         .unwrap();
     desk.session.abandon();
     assert_eq!(
@@ -49,7 +49,7 @@ fn a_drag_can_be_abandoned_and_one_that_comes_back_is_no_step() {
         (before.clone(), false)
     );
     desk.session
-        .preview(move_coping(1.0), Origin::Cast)
+        .preview(&move_coping(1.0), Origin::Cast)
         .unwrap();
     assert!(
         desk.session.undo(),
@@ -62,9 +62,9 @@ fn a_drag_can_be_abandoned_and_one_that_comes_back_is_no_step() {
     let [x, y, z] = desk.session.document().file().copings[0].margin_centre;
     let home = Command::Coping(CopingCommand::Move(0, [x, y, z]));
     desk.session
-        .preview(move_coping(1.0), Origin::Cast)
+        .preview(&move_coping(1.0), Origin::Cast)
         .unwrap();
-    desk.session.preview(home, Origin::Cast).unwrap();
+    desk.session.preview(&home, Origin::Cast).unwrap();
     desk.session.release();
     assert_eq!((desk.text(), desk.session.undo_name()), (before, None));
     assert!(!desk.session.is_unsaved());
@@ -75,9 +75,9 @@ fn a_command_releases_the_drag_before_it() {
     let mut desk = Desk::quiet();
     desk.open_sample(SampleKind::WallsOnly);
     desk.session
-        .preview(move_coping(1.0), Origin::Cast)
+        .preview(&move_coping(1.0), Origin::Cast)
         .unwrap();
-    desk.apply(hold(2.0, 0.0));
+    desk.apply(&hold(2.0, 0.0));
     assert_eq!(desk.session.undo_name(), Some("Hold tilt"));
     assert!(desk.session.undo());
     assert!(desk.session.undo_name().unwrap().starts_with("Move coping"));
@@ -90,7 +90,9 @@ fn walls_follow_a_drag_at_once() {
     desk.open_sample(SampleKind::WallsOnly);
     let draft = |session: &Session| session.derived().walls.as_ref().unwrap().walls[0].draft;
     let before = draft(&desk.session);
-    desk.session.preview(hold(5.0, 5.0), Origin::Chart).unwrap();
+    desk.session
+        .preview(&hold(5.0, 5.0), Origin::Chart)
+        .unwrap();
     let walls = desk.session.derived().walls.clone().unwrap();
     assert_eq!(walls.tilt, Tilt::from_degrees(5.0, 5.0).unwrap());
     let case = desk.session.derived().case.clone().unwrap();
@@ -126,7 +128,7 @@ fn undo_to_the_start_gives_back_every_byte_and_redo_the_end() {
     ];
     let mut texts = vec![start.clone()];
     for command in commands {
-        desk.apply(command);
+        desk.apply(&command);
         texts.push(desk.text());
     }
     let end = texts.last().cloned();

@@ -10,7 +10,7 @@ use tiltbench_case::read_case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_session::{
-    CaseCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource,
+    CaseCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource, Session,
     ZoneCommand,
 };
 
@@ -23,7 +23,7 @@ fn unsaved_work_is_marked_and_does_not_go_unasked() {
     let mut desk = Desk::quiet();
     let path = desk.sample(SampleKind::WallsOnly);
     assert!(!desk.session.is_unsaved(), "an empty case");
-    desk.apply(title("mine"));
+    desk.apply(&title("mine"));
     assert!(desk.session.is_unsaved());
     let refused = desk.session.open(&path, IfUnsaved::Refuse);
     assert!(matches!(refused, Err(FileError::Unsaved)));
@@ -34,7 +34,7 @@ fn unsaved_work_is_marked_and_does_not_go_unasked() {
     let own = desk.path("own.json");
     desk.session.save_as(&own).unwrap();
     assert!(!desk.session.is_unsaved());
-    desk.apply(title("yours"));
+    desk.apply(&title("yours"));
     assert!(desk.session.is_unsaved());
     assert!(desk.session.undo());
     assert!(!desk.session.is_unsaved(), "undone to what is saved");
@@ -65,7 +65,7 @@ fn what_is_not_touched_survives_a_save() {
         desk.session.document().view(),
         Some(&json!({ "camera": 5 }))
     );
-    desk.apply(hold(1.5, 0.0));
+    desk.apply(&hold(1.5, 0.0));
     desk.session.set_view(Some(json!({ "camera": 6 })));
     desk.session.save().unwrap();
     value["held_tilts"] = json!([{ "anterior_deg": 1.5, "lateral_deg": 0.0 }]);
@@ -108,12 +108,12 @@ fn wrong_files_are_told_and_leave_the_document_alone() {
     let path = desk.path("f.stl");
     fs::write(&path, b"solid nothing\nendsolid nothing\n").unwrap();
     desk.session.open(&path, IfUnsaved::Refuse).unwrap();
-    desk.until("it was looked into", |s| s.is_idle());
+    desk.until("it was looked into", Session::is_idle);
     let told = desk.problems_told();
     assert!(told[0].contains("f.stl"), "{told:?}");
     assert_eq!(desk.text(), before);
     desk.session.load_scan(&desk.path("a.pdf")).unwrap();
-    desk.until("it was looked into", |s| s.is_idle());
+    desk.until("it was looked into", Session::is_idle);
     let told = desk.problems_told();
     assert!(told[0].contains("PDF"), "{told:?}");
     assert_eq!((desk.text(), desk.session.undo_name()), (before, None));
@@ -123,8 +123,8 @@ fn wrong_files_are_told_and_leave_the_document_alone() {
 fn a_draft_with_problems_is_saved_and_opens_again_with_them() {
     let mut desk = Desk::quiet();
     let path = desk.open_sample(SampleKind::TwoCanines);
-    desk.apply(Command::Coping(CopingCommand::Height(0, 300.0)));
-    desk.apply(Command::Zone(ZoneCommand::Rename {
+    desk.apply(&Command::Coping(CopingCommand::Height(0, 300.0)));
+    desk.apply(&Command::Zone(ZoneCommand::Rename {
         zone: 0,
         name: String::new(),
     }));
@@ -147,8 +147,8 @@ fn a_draft_with_problems_is_saved_and_opens_again_with_them() {
     desk.until("its scan is there all the same", |s| {
         s.derived().cast.is_some()
     });
-    desk.apply(Command::Coping(CopingCommand::Height(0, 5.0)));
-    desk.apply(Command::Zone(ZoneCommand::Rename {
+    desk.apply(&Command::Coping(CopingCommand::Height(0, 5.0)));
+    desk.apply(&Command::Zone(ZoneCommand::Rename {
         zone: 0,
         name: "front".into(),
     }));
@@ -246,7 +246,7 @@ fn a_scan_is_mended_as_a_step_and_written_beside_the_case() {
     let case = read_case(&desk.path("mended.json")).unwrap();
     assert_eq!(case.cast().unwrap().scan(), "spoiled-mended.ply");
     // Saved again, it is not written again.
-    desk.apply(title("again"));
+    desk.apply(&title("again"));
     desk.session.save().unwrap();
     assert!(!desk.path("spoiled-mended-2.ply").exists());
 }

@@ -1,5 +1,5 @@
 //! The session driven as a window would, without one.
-#![expect(clippy::panic, reason = "helpers of tests")]
+#![expect(clippy::panic, clippy::unwrap_used, reason = "helpers of tests")]
 
 mod commands;
 mod drag;

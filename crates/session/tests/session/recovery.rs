@@ -34,9 +34,9 @@ fn victim() {
     session.open(&case, IfUnsaved::Refuse).unwrap();
     session.apply(&hold(-4.5, 1.0), Origin::Script).unwrap();
     session.apply(&title("not saved"), Origin::Script).unwrap();
-    until(&mut session, "the work is kept", |s| s.is_idle());
+    until(&mut session, "the work is kept", Session::is_idle);
     std::fs::write(folder.join("ready"), "").unwrap();
-    std::thread::sleep(std::time::Duration::from_secs(600));
+    std::thread::sleep(std::time::Duration::from_mins(10));
 }
 
 #[test]
@@ -73,7 +73,7 @@ fn work_is_recovered_after_a_kill() {
     assert!((desk.session.document().held().anterior_rad().to_degrees() + 4.5).abs() < 1e-9);
     assert!(desk.session.is_unsaved() && desk.session.derived().is_case());
     assert_eq!(desk.session.document().path(), Some(case.as_path()));
-    desk.until("it is kept again", |s| s.is_idle());
+    desk.until("it is kept again", Session::is_idle);
     assert!(left[0].file.exists(), "kept until it is saved");
     desk.session.save().unwrap();
     assert!(!left[0].file.exists());
@@ -88,7 +88,7 @@ fn a_case_never_saved_is_recovered_with_its_mended_or_sample_scan() {
     desk.session
         .open_sample(SampleKind::RidgeOnly, IfUnsaved::Refuse)
         .unwrap();
-    desk.apply(title("a sample of mine"));
+    desk.apply(&title("a sample of mine"));
     let text = desk.text();
     desk.until("the scan is made and the work kept", |s| {
         s.is_idle() && s.derived().cast.is_some()
@@ -117,8 +117,8 @@ fn closing_asks_and_leaves_nothing_behind() {
     let mut desk = Desk::quiet();
     keep_at_once(&mut desk.session);
     let case = desk.open_sample(SampleKind::WallsOnly);
-    desk.apply(title("changed"));
-    desk.until("the work is kept", |s| s.is_idle());
+    desk.apply(&title("changed"));
+    desk.until("the work is kept", Session::is_idle);
     let beside = case.with_file_name(".walls-only.json.recovery");
     assert!(beside.is_file());
     let Desk { session, folder } = desk;
@@ -136,8 +136,8 @@ fn closing_asks_and_leaves_nothing_behind() {
 fn a_broken_recovery_file_is_told_and_stays() {
     let mut desk = Desk::quiet();
     keep_at_once(&mut desk.session);
-    desk.apply(title("kept"));
-    desk.until("the work is kept", |s| s.is_idle());
+    desk.apply(&title("kept"));
+    desk.until("the work is kept", Session::is_idle);
     let Desk { session, folder } = desk;
     drop(session);
     let mut session = start(folder.path());

@@ -22,7 +22,9 @@ fn zones_come_coarse_and_then_exact_and_stale_ones_are_kept() {
     let flat = desk.session.derived().zones.clone().unwrap();
     assert!(flat.value.zones.iter().all(|zone| zone.exact.is_some()));
     let drag = |desk: &mut Desk, deg: f64| {
-        desk.session.preview(hold(deg, 0.0), Origin::Chart).unwrap();
+        desk.session
+            .preview(&hold(deg, 0.0), Origin::Chart)
+            .unwrap();
     };
     drag(&mut desk, -5.0);
     let behind = desk.session.derived().zones.clone().unwrap();
@@ -72,7 +74,7 @@ fn a_limit_is_judged_anew_without_cutting_the_ridge_again() {
     let depth = desk.session.derived().zones.clone().unwrap().value.zones[0].undercut_depth_mm;
     assert!(depth > 0.1, "{depth}");
     for (limit_mm, met) in [(depth - 0.05, false), (depth + 0.05, true)] {
-        desk.apply(Command::Zone(ZoneCommand::Limit {
+        desk.apply(&Command::Zone(ZoneCommand::Limit {
             zone: 0,
             limit: Some(UndercutLimit::Depth(limit_mm)),
         }));
@@ -93,7 +95,7 @@ fn a_survey_of_an_earlier_case_is_stale_and_one_on_its_way_is_discarded() {
     desk.open_sample(SampleKind::WallsOnly);
     desk.until("the survey is there", |s| s.derived().survey.is_some());
     let first = desk.session.derived().survey.clone().unwrap();
-    desk.apply(Command::Case(CaseCommand::Notes("seen by both".into())));
+    desk.apply(&Command::Case(CaseCommand::Notes("seen by both".into())));
     assert!(
         !desk.session.derived().survey.as_ref().unwrap().is_stale(),
         "notes decide nothing"
@@ -102,12 +104,12 @@ fn a_survey_of_an_earlier_case_is_stale_and_one_on_its_way_is_discarded() {
         let edit = WallEdit::Taper(deg);
         Command::Coping(CopingCommand::Wall(0, Side::Mesial, edit))
     };
-    desk.apply(taper(12.0));
+    desk.apply(&taper(12.0));
     let kept = desk.session.derived().survey.clone().unwrap();
     assert!(kept.is_stale());
     assert_eq!(kept.value, first.value);
     // The survey of this case is on its way; another case takes its place.
-    desk.apply(taper(2.0));
+    desk.apply(&taper(2.0));
     desk.until("a new survey is there", |s| {
         s.derived()
             .survey
@@ -155,6 +157,12 @@ fn a_survey_stops_within_50_ms_and_is_not_begun_again_by_itself() {
     }
     assert!(desk.session.derived().survey.is_none());
     assert!(desk.session.is_at_rest(JobKind::Survey));
+    desk.session.survey();
+    let jobs = &desk.session.derived().jobs;
+    assert!(
+        jobs.iter().any(|job| job.kind == JobKind::Survey),
+        "asked for, it is"
+    );
 }
 
 #[test]
@@ -166,14 +174,14 @@ fn a_document_with_problems_keeps_its_figures_and_says_where_it_is_wrong() {
         zone: 0,
         outline: vec![[0.0, 0.0], [10.0, 10.0], [10.0, 0.0], [0.0, 10.0]],
     });
-    desk.apply(cross);
+    desk.apply(&cross);
     let derived = desk.session.derived();
     assert!(!derived.is_case());
     assert_eq!(derived.problems[0].path, "seat_zones[0].outline");
     assert!(derived.zones.as_ref().unwrap().is_stale());
     assert_eq!(derived.acceptable(), None);
     assert!(derived.walls.is_some());
-    desk.apply(Command::Coping(CopingCommand::Height(0, -1.0)));
+    desk.apply(&Command::Coping(CopingCommand::Height(0, -1.0)));
     let paths: Vec<&str> = desk
         .session
         .derived()

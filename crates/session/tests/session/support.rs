@@ -12,7 +12,7 @@ use tiltbench_session::{
 };
 
 /// Longer than anything takes on a busy machine.
-const PATIENCE: Duration = Duration::from_secs(240);
+const PATIENCE: Duration = Duration::from_mins(4);
 
 /// Triangles of scans in tests: enough for every zone to be read, few enough to be quick.
 pub(crate) const TRIANGLES: usize = 12_000;
@@ -70,12 +70,12 @@ impl Desk {
         until(&mut self.session, what, holds);
     }
 
-    pub(crate) fn apply(&mut self, command: Command) {
+    pub(crate) fn apply(&mut self, command: &Command) {
         self.try_apply(command).unwrap();
     }
 
-    pub(crate) fn try_apply(&mut self, command: Command) -> Result<(), CommandError> {
-        self.session.apply(&command, Origin::Script)
+    pub(crate) fn try_apply(&mut self, command: &Command) -> Result<(), CommandError> {
+        self.session.apply(command, Origin::Script)
     }
 
     /// The case file as it would be written now.

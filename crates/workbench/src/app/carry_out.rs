@@ -32,7 +32,7 @@ impl Workbench {
             Intent::Act(action) => self.do_action(ctx, action),
             Intent::Do(command, origin) => self.apply(&command, origin),
             Intent::Preview(command, origin) => {
-                let done = self.session.preview(command, origin);
+                let done = self.session.preview(&command, origin);
                 self.tell(done);
             }
             Intent::Release => self.session.release(),

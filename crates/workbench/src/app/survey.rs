@@ -19,12 +19,7 @@ use tiltbench_solver::{ChangeSet, Survey};
 const BROKEN_SHOWN: usize = 3;
 
 /// The whole step.
-pub(super) fn survey_ui(
-    ui: &mut Ui,
-    look: Look<'_>,
-    _form: &mut SurveyForm,
-    out: &mut Vec<Intent>,
-) {
+pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     let Some(case) = look.case() else {
         ui.label("There is no case to survey yet: enter the walls first.");
         return;

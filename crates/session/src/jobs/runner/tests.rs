@@ -89,9 +89,7 @@ fn dropping_the_runner_cancels_its_jobs() {
             JobKind::ExactFigures,
             Box::new(move |control, _| {
                 let _told = told;
-                if control.sleep(LONG) {
-                    panic!("slept to the end");
-                }
+                assert!(!control.sleep(LONG), "slept to the end");
                 Err(JobError::Cancelled)
             }),
         )
@@ -107,7 +105,7 @@ fn while_one_runs_later_requests_merge_into_the_newest() {
     runner
         .submit(
             JobKind::CoarseFigures,
-            Box::new(move |_, _| gate.recv().map_err(|_| JobError::Cancelled)),
+            Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
         )
         .unwrap();
     while !runner.jobs().iter().any(|job| job.fraction < 0.5) {
@@ -157,7 +155,7 @@ fn a_survey_makes_way_for_a_drag_and_can_be_cancelled_meanwhile() {
     runner
         .submit(
             JobKind::CoarseFigures,
-            Box::new(move |_, _| gate.recv().map_err(|_| JobError::Cancelled)),
+            Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
         )
         .unwrap();
     let survey = move |control: &JobControl| {

@@ -23,11 +23,14 @@ pub enum NoWindow {
 /// # Errors
 /// [`NoWindow::NoAdapter`].
 pub fn find() -> Result<String, NoWindow> {
-    let instance =
-        wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle_from_env());
-    let adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::all()));
-    adapters
-        .first()
-        .map(|adapter| adapter.get_info().name)
-        .ok_or(NoWindow::NoAdapter)
+    let descriptor = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
+    let instance = wgpu::Instance::new(descriptor);
+    // The modern ones first: asking for the others makes some drivers talk on standard error.
+    for backends in [wgpu::Backends::PRIMARY, wgpu::Backends::SECONDARY] {
+        let adapters = pollster::block_on(instance.enumerate_adapters(backends));
+        if let Some(adapter) = adapters.first() {
+            return Ok(adapter.get_info().name);
+        }
+    }
+    Err(NoWindow::NoAdapter)
 }

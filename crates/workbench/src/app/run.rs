@@ -57,7 +57,11 @@ pub fn open(start: Start, profile: Profile, purpose: Purpose) -> Result<(), NoWi
             })
         }),
     );
-    opened.map_err(|error| NoWindow::Refused(error.to_string()))?;
+    opened.map_err(|error| match error {
+        eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => NoWindow::NoDisplay,
+        eframe::Error::Wgpu(_) => NoWindow::NoAdapter,
+        other => NoWindow::Refused(other.to_string()),
+    })?;
     let failed = verdict.lock().ok().and_then(|mut verdict| verdict.take());
     failed.map_or(Ok(()), |reason| Err(NoWindow::Refused(reason)))
 }

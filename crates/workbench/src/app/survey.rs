@@ -18,6 +18,9 @@ use tiltbench_solver::{ChangeSet, Survey};
 /// As many broken limits are named at the held tilt; the ledger has them all.
 const BROKEN_SHOWN: usize = 3;
 
+/// Width of the column of names in tables, points.
+const NAMES: f32 = 112.0;
+
 /// The whole step.
 pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     let Some(case) = look.case() else {
@@ -263,20 +266,30 @@ fn alternatives_ui(ui: &mut Ui, look: Look<'_>, survey: &Survey, out: &mut Vec<I
             for alternative in &survey.alternatives {
                 let evaluation = &alternative.evaluation;
                 let name = words::alternative(alternative.name);
-                ui.vertical(|ui| {
-                    ui.label(name);
-                    ui.label(small(words::tilt_in_short(&evaluation.tilt, look.arch())));
-                });
+                let tilt = words::tilt_in_short(&evaluation.tilt, look.arch());
+                named_ui(ui, name, &tilt);
                 ui.label(if evaluation.acceptable {
                     words::angle(alternative.allowance_rad)
                 } else {
-                    "not acceptable".to_owned()
+                    "no".to_owned()
                 });
                 ui.label(words::volume(evaluation.total_blockout_mm3()));
                 hold_button(ui, name, evaluation.tilt, out);
                 ui.end_row();
             }
         });
+    ui.label(small(
+        "Allows: how far off the hand may be. No: not acceptable.",
+    ));
+}
+
+/// A name with something smaller below it, in a column of its own.
+fn named_ui(ui: &mut Ui, name: &str, below: &str) {
+    ui.vertical(|ui| {
+        ui.set_width(NAMES);
+        ui.label(name);
+        ui.add(egui::Label::new(small(below)).wrap());
+    });
 }
 
 fn hold_button(ui: &mut Ui, name: &str, tilt: Tilt, out: &mut Vec<Intent>) {

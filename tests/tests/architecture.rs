@@ -11,7 +11,7 @@ use std::process::Command;
 ///
 /// Dependencies point down: geometry knows nothing of files, clocks and screens, the solver nothing
 /// of files, the case nothing of the solver.
-const ALLOWED: [(&str, &[&str]); 6] = [
+const ALLOWED: [(&str, &[&str]); 7] = [
     ("tiltbench-geometry", &["nalgebra", "rayon", "thiserror"]),
     (
         "tiltbench-solver",
@@ -40,6 +40,26 @@ const ALLOWED: [(&str, &[&str]); 6] = [
             "nalgebra",
             "resvg",
             "skrifa",
+            "thiserror",
+        ],
+    ),
+    (
+        "tiltbench-workbench",
+        &[
+            "tiltbench-case",
+            "tiltbench-geometry",
+            "tiltbench-session",
+            "tiltbench-sheet",
+            "tiltbench-solver",
+            "bytemuck",
+            "eframe",
+            "egui*",
+            "image",
+            "nalgebra",
+            "parry3d-f64",
+            "pollster",
+            "rfd",
+            "serde_json",
             "thiserror",
         ],
     ),

@@ -8,10 +8,10 @@ use skrifa::{FontRef, MetadataProvider};
 use std::sync::OnceLock;
 
 /// Inter, regular. SIL Open Font License 1.1; the licence lies beside it.
-pub const INTER_REGULAR: &[u8] = include_bytes!("../../../../assets/fonts/Inter-Regular.otf");
+pub const INTER_REGULAR: &[u8] = include_bytes!("../../../../assets/fonts/Inter-Regular.ttf");
 
 /// Inter, semi-bold. SIL Open Font License 1.1.
-pub const INTER_SEMIBOLD: &[u8] = include_bytes!("../../../../assets/fonts/Inter-SemiBold.otf");
+pub const INTER_SEMIBOLD: &[u8] = include_bytes!("../../../../assets/fonts/Inter-SemiBold.ttf");
 
 /// Width of a letter that the font does not have, in multiples of the size: its mark for a missing
 /// glyph is about as wide.

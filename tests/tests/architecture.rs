@@ -37,6 +37,7 @@ const ALLOWED: [(&str, &[&str]); 7] = [
         "tiltbench-sheet",
         &[
             "tiltbench-geometry",
+            "contour",
             "nalgebra",
             "resvg",
             "skrifa",
@@ -52,6 +53,7 @@ const ALLOWED: [(&str, &[&str]); 7] = [
             "tiltbench-sheet",
             "tiltbench-solver",
             "bytemuck",
+            "earcut",
             "eframe",
             "egui*",
             "image",

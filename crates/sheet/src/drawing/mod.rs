@@ -15,6 +15,6 @@ mod trim;
 pub use font::{INTER_REGULAR, INTER_SEMIBOLD, width, wrap};
 pub use place::{Placed, Placer};
 pub use png::{PictureError, to_png};
-pub use shape::{Anchor, Box2, Dash, Drawing, Ink, Label, Point, Shape, Stroke, Weight};
+pub use shape::{Anchor, Box2, Dash, Drawing, Ink, Label, Point, Shape, Stroke, Turn, Weight};
 pub use svg::to_svg;
 pub use trim::{hatch, trimmed_line};

@@ -106,6 +106,18 @@ pub enum Anchor {
     End,
 }
 
+/// How a text runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Turn {
+    /// From left to right.
+    #[default]
+    Level,
+    /// Upward.
+    Up,
+    /// Downward.
+    Down,
+}
+
 /// Weights of the embedded font.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Weight {
@@ -124,6 +136,8 @@ pub struct Label {
     pub at: Point,
     /// Which end stands there.
     pub anchor: Anchor,
+    /// How it runs from there.
+    pub turn: Turn,
     /// Size of the font.
     pub size: f64,
     /// Its weight.
@@ -147,15 +161,19 @@ impl Label {
     /// The box around the letters.
     pub fn bounds(&self) -> Box2 {
         let wide = font::width(&self.text, self.size, self.weight);
-        let left = match self.anchor {
-            Anchor::Start => self.at[0],
-            Anchor::Middle => self.at[0] - wide / 2.0,
-            Anchor::End => self.at[0] - wide,
+        let from = match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => -wide / 2.0,
+            Anchor::End => -wide,
         };
-        Box2 {
-            min: [left, self.at[1] - ABOVE * self.size],
-            max: [left + wide, self.at[1] + BELOW * self.size],
-        }
+        let (above, below) = (ABOVE * self.size, BELOW * self.size);
+        let [x, y] = self.at;
+        let (min, max) = match self.turn {
+            Turn::Level => ([x + from, y - above], [x + from + wide, y + below]),
+            Turn::Up => ([x - above, y - from - wide], [x + below, y - from]),
+            Turn::Down => ([x - below, y + from], [x + above, y + from + wide]),
+        };
+        Box2 { min, max }
     }
 
     /// The box of the plate.

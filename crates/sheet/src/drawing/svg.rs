@@ -3,7 +3,7 @@
 
 use super::font;
 use super::palette::on_paper;
-use super::shape::{Anchor, Box2, Drawing, Ink, Label, Point, Shape, Stroke, Weight};
+use super::shape::{Anchor, Box2, Drawing, Ink, Label, Point, Shape, Stroke, Turn, Weight};
 use std::fmt::Write;
 
 /// Writes a picture on paper.
@@ -114,13 +114,18 @@ fn text(out: &mut String, label: &Label) {
         );
     }
     let [x, y] = label.at.map(number);
+    let turn = match label.turn {
+        Turn::Level => String::new(),
+        Turn::Up => format!(" transform=\"rotate(-90 {x} {y})\""),
+        Turn::Down => format!(" transform=\"rotate(90 {x} {y})\""),
+    };
     let length = number(font::width(&label.text, label.size, label.weight));
     line(
         out,
         format_args!(
             "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" font-weight=\"{weight}\" \
          text-anchor=\"{anchor}\" textLength=\"{length}\" lengthAdjust=\"spacingAndGlyphs\" \
-         fill=\"{}\">{}</text>",
+         fill=\"{}\"{turn}>{}</text>",
             number(label.size),
             colour(label.ink),
             escaped(&label.text)

@@ -5,7 +5,7 @@ use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::sphere::angle_between;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::drawing::{Drawing, Ink, Label, Shape};
-use tiltbench_sheet::figures::chart::{Answer, ChartFigure, ChartPoint, Disc, page};
+use tiltbench_sheet::figures::chart::{Answer, ChartFigure, ChartPoint, Disc, SideWords, page};
 
 fn label<'a>(drawing: &'a Drawing, text: &str) -> &'a Label {
     drawing
@@ -26,6 +26,7 @@ fn disc_of(drawing: &Drawing, figure: &ChartFigure) -> Disc {
                 radius,
                 reach_deg: figure.reach_deg,
                 font_size: 13.0,
+                sides: SideWords::Beside,
             });
         }
     }
@@ -64,6 +65,7 @@ fn a_tilt_stands_toward_the_edge_it_lowers_at_its_total_tilt() {
             radius: 80.0,
             reach_deg: 20.0,
             font_size: 12.0,
+            sides: SideWords::Along,
         };
         let [x, y] = disc.place(place);
         // y runs down in a picture.

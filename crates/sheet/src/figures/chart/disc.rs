@@ -4,10 +4,9 @@ use super::areas;
 use super::figure::{ChartFigure, ChartPoint};
 use super::marks;
 use crate::drawing::{
-    Anchor, Box2, Dash, Ink, Label, Placer, Point, Shape, Stroke, Weight, trimmed_line,
+    Anchor, Box2, Dash, Ink, Label, Placer, Point, Shape, Stroke, Turn, Weight, trimmed_line,
 };
 use crate::format::words::patient;
-use tiltbench_geometry::frame::PatientSide;
 
 /// The disc in the picture.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +19,17 @@ pub struct Disc {
     pub reach_deg: f64,
     /// Size of the font inside; words at the rim are a little larger.
     pub font_size: f64,
+    /// How the words at the sides run.
+    pub sides: SideWords,
+}
+
+/// How the words at the two sides of the disc run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SideWords {
+    /// Level, beside the disc: read at once, and takes room there.
+    Beside,
+    /// Along the rim: for narrow pictures.
+    Along,
 }
 
 impl Disc {
@@ -158,6 +168,7 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
                 text,
                 at: Label::baseline_in(placed.bounds.min, size),
                 anchor: Anchor::Start,
+                turn: Turn::Level,
                 size,
                 weight: Weight::Regular,
                 ink: Ink::Quiet,
@@ -167,87 +178,87 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
     }
 }
 
-/// An edge of the cast, by the way it lies from the middle of the occlusal view.
-#[derive(Debug, Clone, Copy)]
-struct Edge {
-    /// Unit, x to the right, y down.
-    way: Point,
-    anchor: Anchor,
-}
-
 /// The words at the four ends of the axes, each with its small mark.
 fn rim_words(shapes: &mut Vec<Shape>, placer: &mut Placer, figure: &ChartFigure, disc: &Disc) {
     let right = figure.arch.side_of_plus_x();
-    let side = |side: PatientSide| vec![patient(side).to_owned(), "lowered".to_owned()];
-    let ends = [
-        (
-            vec!["anterior lowered".to_owned()],
-            [0.0, -1.0],
-            Anchor::Middle,
-        ),
-        (
-            vec!["posterior lowered".to_owned()],
-            [0.0, 1.0],
-            Anchor::Middle,
-        ),
-        (side(right), [1.0, 0.0], Anchor::Start),
-        (side(right.opposite()), [-1.0, 0.0], Anchor::End),
-    ];
-    for (lines, way, anchor) in ends {
-        rim_word(shapes, placer, disc, &lines, Edge { way, anchor });
+    let size = disc.font_size * 1.08;
+    let mark = size * 2.3;
+    let rim = |way: Point| [0, 1].map(|i| disc.centre[i] + way[i] * (disc.radius + size * 0.7));
+    for (text, y) in [("anterior lowered", -1.0), ("posterior lowered", 1.0)] {
+        let way = [0.0, y];
+        let [x, from] = rim(way);
+        arch_mark(shapes, placer, [x, from + y * mark / 2.0], mark, way);
+        // The baseline lies at the foot of the letters.
+        let foot = if y < 0.0 { -0.45 } else { 1.15 };
+        let at = [x, from + y * mark + size * foot];
+        rim_word(
+            shapes,
+            placer,
+            text.to_owned(),
+            (at, Anchor::Middle, Turn::Level),
+            size,
+        );
+    }
+    for (side, x, anchor, turn) in [
+        (right, 1.0, Anchor::Start, Turn::Down),
+        (right.opposite(), -1.0, Anchor::End, Turn::Up),
+    ] {
+        let way = [x, 0.0];
+        let [from, y] = rim(way);
+        let whose = patient(side);
+        match disc.sides {
+            SideWords::Beside => {
+                let above = [from + x * mark / 2.0, y - mark / 2.0 - size * 0.6];
+                arch_mark(shapes, placer, above, mark, way);
+                for (text, down) in [(whose, 0.75), ("lowered", 2.0)] {
+                    let at = [from, y + size * down];
+                    rim_word(
+                        shapes,
+                        placer,
+                        text.to_owned(),
+                        (at, anchor, Turn::Level),
+                        size,
+                    );
+                }
+            }
+            SideWords::Along => {
+                let text = format!("{whose} lowered");
+                let half = crate::drawing::width(&text, size, Weight::SemiBold) / 2.0;
+                let above = [from + x * size * 0.5, y - half - mark * 0.75];
+                arch_mark(shapes, placer, above, mark * 0.9, way);
+                // The letters' feet are toward the disc.
+                let at = [from + x * size * 0.1, y];
+                rim_word(shapes, placer, text, (at, Anchor::Middle, turn), size);
+            }
+        }
     }
 }
 
 fn rim_word(
     shapes: &mut Vec<Shape>,
     placer: &mut Placer,
-    disc: &Disc,
-    lines: &[String],
-    edge: Edge,
+    text: String,
+    (at, anchor, turn): (Point, Anchor, Turn),
+    size: f64,
 ) {
-    let size = disc.font_size * 1.08;
-    let mark = size * 2.3;
-    let step = size * 1.25;
-    let high = step * lines.len() as f64;
-    let rim = [0, 1].map(|i| disc.centre[i] + edge.way[i] * (disc.radius + size * 0.7));
-    // Mark nearest to the rim above and below; above the words at the sides.
-    let (mark_at, first) = match edge.anchor {
-        Anchor::Middle if edge.way[1] < 0.0 => (
-            [rim[0], rim[1] - mark / 2.0],
-            [rim[0], rim[1] - mark - size * 0.45 - high + step],
-        ),
-        Anchor::Middle => (
-            [rim[0], rim[1] + mark / 2.0],
-            [rim[0], rim[1] + mark + size * 1.15],
-        ),
-        Anchor::Start | Anchor::End => (
-            [
-                rim[0] + edge.way[0] * mark / 2.0,
-                rim[1] - mark / 2.0 - size * 0.6,
-            ],
-            [rim[0], rim[1] + size * 0.75],
-        ),
+    let label = Label {
+        text,
+        at,
+        anchor,
+        turn,
+        size,
+        weight: Weight::SemiBold,
+        ink: Ink::Text,
+        plate: None,
     };
-    arch_mark(shapes, mark_at, mark, edge.way);
-    placer.keep_off(Box2::about(mark_at, [mark * 1.2, mark * 1.2]));
-    for (index, text) in lines.iter().enumerate() {
-        let label = Label {
-            text: text.clone(),
-            at: [first[0], first[1] + step * index as f64],
-            anchor: edge.anchor,
-            size,
-            weight: Weight::SemiBold,
-            ink: Ink::Text,
-            plate: None,
-        };
-        placer.keep_off(label.bounds().grown(2.0));
-        shapes.push(Shape::Text(label));
-    }
+    placer.keep_off(label.bounds().grown(2.0));
+    shapes.push(Shape::Text(label));
 }
 
 /// A small dental arch seen from the occlusal side, anterior at the top, with a bar at the edge that
 /// is lowered.
-fn arch_mark(shapes: &mut Vec<Shape>, centre: Point, size: f64, way: Point) {
+fn arch_mark(shapes: &mut Vec<Shape>, placer: &mut Placer, centre: Point, size: f64, way: Point) {
+    placer.keep_off(Box2::about(centre, [size * 1.2; 2]));
     let half = size * 0.34;
     let arch: Vec<Point> = (0..=12)
         .map(|step| {

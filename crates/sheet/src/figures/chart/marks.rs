@@ -3,7 +3,7 @@
 use super::circle::allowance_circle;
 use super::disc::Disc;
 use super::figure::{Answer, ChartFigure, ChartPoint};
-use crate::drawing::{Anchor, Box2, Dash, Ink, Label, Placer, Point, Shape, Stroke, Weight};
+use crate::drawing::{Anchor, Box2, Dash, Ink, Label, Placer, Point, Shape, Stroke, Turn, Weight};
 use crate::format::numbers::stepped;
 use crate::format::words::plain;
 
@@ -296,6 +296,7 @@ pub(super) fn note(
             text: text.clone(),
             at: Label::baseline_in([x, y + LINE * size * index as f64], size),
             anchor: Anchor::Start,
+            turn: Turn::Level,
             size,
             weight: weight(index),
             ink: note.ink,

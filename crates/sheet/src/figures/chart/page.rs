@@ -1,9 +1,9 @@
 //! The whole picture: title, verdict, chart, how to read it, caution.
 
-use super::disc::{Disc, disc};
+use super::disc::{Disc, SideWords, disc};
 use super::figure::{Answer, ChartFigure};
 use crate::drawing::{
-    self, Anchor, Box2, Drawing, Ink, Label, PictureError, Shape, Stroke, Weight, wrap,
+    self, Anchor, Box2, Drawing, Ink, Label, PictureError, Shape, Stroke, Turn, Weight, wrap,
 };
 use crate::format::numbers::typeset;
 use crate::format::words::{CAUTION, plain};
@@ -44,6 +44,7 @@ pub fn page(figure: &ChartFigure) -> Drawing {
         radius: RADIUS,
         reach_deg: figure.reach_deg,
         font_size: 13.5,
+        sides: SideWords::Beside,
     };
     let bottom = chart.centre[1] + RADIUS + RIM_WORDS;
     let room = Box2 {
@@ -126,6 +127,7 @@ impl Column {
                 text: line,
                 at: [MARGIN + x, self.y - size * 0.35],
                 anchor: Anchor::Start,
+                turn: Turn::Level,
                 size,
                 weight,
                 ink,

@@ -4,6 +4,7 @@
 //! The same input gives the same bits on any number of threads.
 //!
 //! * [`frame`]: the cast frame, and which patient side +x is.
+//! * [`sphere`]: draw directions, angles between them, and the chart they are drawn on.
 //! * [`limits`]: what a case allows for the draw as a whole.
 //! * [`tilt`]: the two table angles and the draw direction they stand for.
 //! * [`tripod`]: three marks that set a cast again.
@@ -18,6 +19,7 @@ pub mod coping;
 pub mod frame;
 pub mod limits;
 pub mod mesh;
+pub mod sphere;
 pub mod survey_line;
 pub mod tilt;
 pub mod tolerance;

@@ -29,10 +29,11 @@ pub mod problem;
 mod recommend;
 mod ridge_map;
 mod search;
-pub mod sphere;
+
 pub mod survey;
 
 pub use alternatives::AlternativeName;
 pub use changes::{Change, ChangeSet, Changed, apply};
 pub use problem::{Problem, RidgeReader};
 pub use survey::{Survey, SurveyOptions, check, survey};
+pub use tiltbench_geometry::sphere;

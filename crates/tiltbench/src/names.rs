@@ -3,7 +3,8 @@
 use tiltbench_case::Case;
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::{OpposingPair, Side};
-use tiltbench_geometry::frame::{Arch, PatientSide};
+use tiltbench_geometry::frame::Arch;
+use tiltbench_sheet::format::words::plain;
 
 /// The names of one case, by the indices the solver uses.
 #[derive(Debug, Clone, Copy)]
@@ -74,21 +75,6 @@ impl<'a> Names<'a> {
     }
 }
 
-/// The words for a side of the patient.
-pub(crate) fn patient(side: PatientSide) -> &'static str {
-    match side {
-        PatientSide::Right => "patient's right",
-        PatientSide::Left => "patient's left",
-    }
-}
-
-/// A name from a file, safe to print: control characters could rewrite a terminal.
-pub(crate) fn plain(name: &str) -> String {
-    name.chars()
-        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -112,10 +98,5 @@ mod tests {
         assert_eq!(names.pair(0, OpposingPair::Labiolingual), "buccal-palatal");
         assert_eq!(names.pair(1, OpposingPair::Labiolingual), "labial-palatal");
         assert_eq!(names.coping_in_full(1), "front (23, upper left canine)");
-    }
-
-    #[test]
-    fn names_cannot_steer_a_terminal() {
-        assert_eq!(plain("a\u{1b}[31mb\nc"), "a\u{fffd}[31mb\u{fffd}c");
     }
 }

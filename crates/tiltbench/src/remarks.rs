@@ -1,8 +1,9 @@
 //! What an evaluation gives reason to point out, as sentences for people and scripts alike.
 
 use crate::names::Names;
-use crate::text::{RELIABLE_RAD, angle, length};
 use tiltbench_geometry::coping::{Coping, WallBasis};
+use tiltbench_sheet::format::numbers::{angle, length};
+use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, WallReading};
 

@@ -3,8 +3,11 @@
 use crate::pointed::Pointed;
 use tiltbench_case::Case;
 use tiltbench_geometry::coping::Side;
-use tiltbench_geometry::frame::{Arch, PatientSide};
+use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_sheet::format::numbers::{self, typeset};
+use tiltbench_sheet::format::words::{self, capitalised};
+use tiltbench_sheet::format::{Bound, Bounded, Unit};
 use tiltbench_solver::limit::{LimitKind, LimitReading, Place, Sense};
 use tiltbench_solver::{AlternativeName, Change};
 
@@ -12,115 +15,39 @@ use tiltbench_solver::{AlternativeName, Change};
 pub(crate) const CAUTION: &str = "Planning and teaching aid, not a medical device. Verify on the cast with \
     a surveyor; the licensed dentist decides.";
 
-/// Radians. Below this a setting allowance is tighter than a hand sets reliably.
-pub(crate) const RELIABLE_RAD: f64 = std::f64::consts::PI / 180.0;
-
-/// A number to a step, never "-0".
-fn stepped(value: f64, step: f64, decimals: usize) -> String {
-    let rounded = (value / step).round() * step + 0.0;
-    let text = format!("{rounded:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|c| matches!(c, '0' | '.')) => digits.into(),
-        Some(digits) => format!("\u{2212}{digits}"),
-        None => text,
-    }
-}
-
 /// An angle given in radians, as `4.5°`.
 pub(crate) fn angle(rad: f64) -> String {
-    format!("{}°", stepped(rad.to_degrees(), 0.1, 1))
+    typeset(&numbers::angle(rad))
 }
 
 /// A length, as `0.85 mm`.
 pub(crate) fn length(mm: f64) -> String {
-    format!("{} mm", stepped(mm, 0.05, 2))
+    typeset(&numbers::length(mm))
 }
 
 /// A volume, as `12 mm³`.
 pub(crate) fn volume(mm3: f64) -> String {
-    if mm3 < 9.95 {
-        format!("{} mm³", stepped(mm3, 0.1, 1))
-    } else {
-        format!("{} mm³", stepped(mm3, 1.0, 0))
-    }
+    format!("{} mm³", numbers::amount(mm3))
 }
 
-/// The words for a side of the patient.
-pub(crate) fn patient(side: PatientSide) -> &'static str {
-    match side {
-        PatientSide::Right => "patient's right",
-        PatientSide::Left => "patient's left",
-    }
-}
-
-fn lowered(tilt: &Tilt, arch: Arch) -> Vec<(&'static str, f64)> {
-    let shows = |rad: f64| rad.to_degrees().abs() >= 0.05;
-    let mut parts = Vec::new();
-    let alpha = tilt.anterior_rad();
-    if shows(alpha) {
-        let end = if alpha > 0.0 { "anterior" } else { "posterior" };
-        parts.push((end, alpha.abs()));
-    }
-    let lambda = tilt.lateral_rad();
-    if let Some(side) = tilt.lowered_side(arch).filter(|_| shows(lambda)) {
-        parts.push((patient(side), lambda.abs()));
-    }
-    parts
-}
-
-/// `Lower the posterior 4.5°, the patient's left 2.0°`; `Keep the cast flat`.
+/// `Lower the posterior 4.5°, lower the patient's left 2.0°`; `Keep the cast flat`.
 pub(crate) fn tilt_in_words(tilt: &Tilt, arch: Arch) -> String {
-    let parts = lowered(tilt, arch).into_iter();
-    let parts: Vec<String> = parts
-        .map(|(which, by)| format!("the {which} {}", angle(by)))
-        .collect();
-    if parts.is_empty() {
-        "Keep the cast flat".into()
-    } else {
-        format!("Lower {}", parts.join(", "))
-    }
+    capitalised(&words::tilt_in_words(tilt, arch))
 }
 
 /// `posterior 4.5°, patient's left 2.0°`; `flat`.
 pub(crate) fn tilt_in_short(tilt: &Tilt, arch: Arch) -> String {
-    let parts = lowered(tilt, arch).into_iter();
-    let parts: Vec<String> = parts
-        .map(|(which, by)| format!("{which} {}", angle(by)))
-        .collect();
-    if parts.is_empty() {
-        "flat".into()
-    } else {
-        parts.join(", ")
-    }
+    words::tilt_in_short(tilt, arch)
 }
 
 /// How to set a tilt on a two-axis table.
 pub(crate) fn table_in_words(tilt: &Tilt, arch: Arch) -> String {
-    let (outer, inner) = tilt.table_angles_rad();
-    let end = if outer > 0.0 { "anterior" } else { "posterior" };
-    let side = tilt.lowered_side(arch).map_or("", patient);
-    let axis = |by: f64, which: &str| {
-        let shown = angle(by.abs());
-        if shown == "0.0°" {
-            shown
-        } else {
-            format!("{shown} {which} down")
-        }
-    };
-    format!(
-        "Two-axis table: outer (transverse) {}, inner {}",
-        axis(outer, end),
-        axis(inner, side)
-    )
+    format!("Two-axis table: {}", words::table_in_words(tilt, arch))
 }
 
 /// A setting allowance, with its meaning.
 pub(crate) fn allowance_in_words(rad: f64) -> String {
-    let mut text = format!("{} in any direction", angle(rad));
-    if rad < RELIABLE_RAD {
-        text.push_str(", tighter than a hand sets reliably");
-    }
-    text
+    words::allowance_in_words(rad)
 }
 
 /// What an alternative is the best at.
@@ -180,23 +107,30 @@ pub(crate) fn limit(case: &Case, reading: &LimitReading) -> String {
         LimitKind::OpposingDepth => "undercut depths in total",
         LimitKind::TiltMax => "total tilt",
     };
-    let show = |value: f64| {
-        if reading.limit.kind.is_angle() {
-            angle(value)
-        } else {
-            length(value)
-        }
-    };
-    let sense = match reading.limit.kind.sense() {
-        Sense::Min => "at least",
-        Sense::Max => "at most",
-    };
     format!(
-        "{}: {what} {}, {sense} {}",
+        "{}: {what} {}",
         place(case, reading.limit.place),
-        show(reading.value),
-        show(reading.limit.bound)
+        typeset(&bounded(reading).text())
     )
+}
+
+/// A reading as the shared number formats take it.
+pub(crate) fn bounded(reading: &LimitReading) -> Bounded {
+    let (unit, shown): (Unit, fn(f64) -> f64) = if reading.limit.kind.is_angle() {
+        (Unit::Degrees, f64::to_degrees)
+    } else {
+        (Unit::Millimetres, |mm| mm)
+    };
+    let bound = shown(reading.limit.bound);
+    Bounded {
+        value: shown(reading.value),
+        bound: match reading.limit.kind.sense() {
+            Sense::Min => Bound::AtLeast(bound),
+            Sense::Max => Bound::AtMost(bound),
+        },
+        unit,
+        met: reading.met,
+    }
 }
 
 /// One change, as an instruction.
@@ -258,25 +192,19 @@ mod tests {
         let tilt = Tilt::from_degrees(-4.5, 2.0).unwrap();
         assert_eq!(
             tilt_in_words(&tilt, Arch::Mandibular),
-            "Lower the posterior 4.5°, the patient's right 2.0°"
+            "Lower the posterior 4.5°, lower the patient's right 2.0°"
         );
         assert_eq!(
             tilt_in_short(&tilt, Arch::Maxillary),
             "posterior 4.5°, patient's left 2.0°"
         );
         assert_eq!(tilt_in_short(&Tilt::FLAT, Arch::Maxillary), "flat");
-        assert_eq!(
-            table_in_words(&tilt, Arch::Mandibular),
-            "Two-axis table: outer (transverse) 4.5° posterior down, inner 2.0° patient's right down"
-        );
     }
 
     #[test]
-    fn figures_are_what_a_table_can_be_set_to() {
+    fn figures_carry_the_minus_sign_and_no_more_digits_than_a_table_shows() {
         assert_eq!(angle(-0.0001), "0.0°");
         assert_eq!(angle(-0.1), "\u{2212}5.7°");
         assert_eq!(length(0.874), "0.85 mm");
-        assert_eq!(volume(3.14), "3.1 mm³");
-        assert_eq!(volume(31.4), "31 mm³");
     }
 }

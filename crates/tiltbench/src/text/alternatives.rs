@@ -1,11 +1,11 @@
 //! Tilts side by side.
 
-use super::figures::{amount, angle, millimetres};
 use super::page::Page;
 use super::table::{Align, Table};
-use super::words::tilt_in_short;
 use crate::answer::rms_centre_draft_rad;
 use crate::names::Names;
+use tiltbench_sheet::format::numbers::{amount, angle, millimetres};
+use tiltbench_sheet::format::words::tilt_in_short;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::{AlternativeName, Survey};
 

@@ -1,10 +1,10 @@
 //! What would open a path, as proposals.
 
-use super::figures::{angle, degrees, hundredths_mm, tenths_mm};
 use super::page::Page;
-use super::words::{allowance_in_words, capitalised, tilt_in_words};
 use crate::names::Names;
 use tiltbench_geometry::coping::Side;
+use tiltbench_sheet::format::numbers::{angle, degrees, hundredths_mm, tenths_mm};
+use tiltbench_sheet::format::words::{allowance_in_words, capitalised, tilt_in_words};
 use tiltbench_solver::{Change, ChangeSet, Problem};
 
 /// The proposals, numbered; or that there is none.

@@ -4,10 +4,10 @@ use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
 use super::survey::{places, setting};
-use super::words::allowance_in_words;
 use crate::names::Names;
 use crate::remarks::of_tilt;
 use crate::run::Loaded;
+use tiltbench_sheet::format::words::allowance_in_words;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::LimitReading;
 

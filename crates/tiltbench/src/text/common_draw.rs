@@ -1,11 +1,11 @@
 //! The common draw of the finished guiding walls, in words.
 
-use super::figures::angle;
 use super::page::Page;
-use super::words::tilt_in_words;
 use crate::names::Names;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_sheet::format::numbers::angle;
+use tiltbench_sheet::format::words::tilt_in_words;
 use tiltbench_solver::Problem;
 use tiltbench_solver::common_draw::{CertificateKind, CommonDraw, WallRef};
 

@@ -1,11 +1,12 @@
 //! The tables of one tilt: walls, opposing walls, seat zones.
 
-use super::figures::{against, amount, bound, degrees, limit_text, millimetres, overrun};
+use super::figures::{bound, judged};
 use super::page::Page;
 use super::table::{Align, Table};
 use crate::names::Names;
 use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_sheet::format::numbers::{amount, degrees, millimetres};
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, WallReading};
 use tiltbench_solver::limit::{LimitKind, LimitReading, Place, Sense};
@@ -79,7 +80,7 @@ fn state<'a>(readings: impl Iterator<Item = &'a LimitReading>) -> String {
                 Sense::Min => "short by",
                 Sense::Max => "over by",
             };
-            format!("{word} {}", overrun(reading))
+            format!("{word} {}", judged(reading).overrun())
         })
         .collect();
     if broken.is_empty() {
@@ -127,7 +128,7 @@ fn finished_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
         let place = Place::Wall(wall.coping, wall.side);
         let undercut = wall.undercut_mm > tiltbench_geometry::tolerance::MET_MM;
         let shown = |reading: Option<LimitReading>, draft| {
-            reading.map_or_else(|| degrees(draft), |reading| against(&reading))
+            reading.map_or_else(|| degrees(draft), |reading| judged(&reading).against())
         };
         table.row([
             rows.coping(wall.coping),
@@ -179,7 +180,7 @@ fn prepared_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
         let most = limit_of(wall, evaluation, LimitKind::MetalMax);
         let place = Place::Wall(wall.coping, wall.side);
         let shown = |reading: Option<LimitReading>, metal: Option<f64>| match (reading, metal) {
-            (Some(reading), _) => against(&reading),
+            (Some(reading), _) => judged(&reading).against(),
             (None, Some(metal)) => millimetres(metal),
             (None, None) => String::new(),
         };
@@ -261,7 +262,10 @@ fn zones(names: Names<'_>, evaluation: &Evaluation) -> Table {
 
 /// The gauge reading; what the gauge could not measure out is marked.
 fn depth(zone: &ZoneReading, reading: Option<&LimitReading>) -> String {
-    let shown = reading.map_or_else(|| millimetres(zone.undercut_depth_mm), against);
+    let shown = reading.map_or_else(
+        || millimetres(zone.undercut_depth_mm),
+        |reading| judged(reading).against(),
+    );
     if zone.depth_capped {
         format!("≥{shown}")
     } else {
@@ -280,7 +284,7 @@ fn zone_sums(page: &mut Page, names: Names<'_>, evaluation: &Evaluation) {
                 "{} and {} oppose each other: depths together {}: {}",
                 names.zone(one),
                 names.zone(other),
-                limit_text(reading),
+                judged(reading).text(),
                 state(std::iter::once(reading))
             ));
         }

@@ -2,11 +2,11 @@
 
 use super::page::Page;
 use crate::defaults::deciding;
-use crate::names::plain;
 use crate::run::Loaded;
 use tiltbench_case::Case;
 use tiltbench_case::defaults::{Basis, Default};
 use tiltbench_geometry::frame::Arch;
+use tiltbench_sheet::format::words::{CAUTION, counted, plain};
 use tiltbench_solver::Problem;
 
 /// Title, jaw and what the case consists of.
@@ -32,15 +32,6 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
         |cast| format!("scan {} ({} triangles)", plain(&cast.scan), cast.triangles),
     ));
     page.text(&parts.join(", "));
-}
-
-/// `1 coping`, `2 copings`, `no coping`.
-pub(super) fn counted(count: usize, what: &str) -> String {
-    match count {
-        0 => format!("no {what}"),
-        1 => format!("1 {what}"),
-        _ => format!("{count} {what}s"),
-    }
 }
 
 /// The limits the file leaves to their defaults, and what those rest on.
@@ -71,10 +62,5 @@ pub(super) fn foot(page: &mut Page, remarks: &[String]) {
         }
     }
     page.heading("Caution");
-    page.text(
-        "Straight seating only: a rotated path and the spring of the mucosa are not modelled. \
-         Verify the tilt on the cast with a surveyor before anything is waxed, milled or ground to \
-         it. The licensed dentist decides. This is a planning and teaching aid, not a medical \
-         device; keep to the rules on devices and records that apply where you work.",
-    );
+    page.text(CAUTION);
 }

@@ -1,6 +1,7 @@
 //! Answers for people: plain text, at most 100 columns wide.
 //!
-//! * `figures`: how numbers are rounded. `words`: tilts and limits in words.
+//! * `figures`, `words`: the solver's limits in figures and words. Roundings and the words for a
+//!   tilt are `tiltbench_sheet::format`'s.
 //! * `page`, `table`: lines and columns.
 //! * `evaluation`: the tables of one tilt. `survey`, `check`, `scan`: whole answers.
 //! * `changes`, `alternatives`, `common_draw`: their parts.
@@ -18,7 +19,5 @@ mod table;
 mod words;
 
 pub(crate) use check::check;
-pub(crate) use figures::{angle, length};
 pub(crate) use scan::scan;
 pub(crate) use survey::survey;
-pub(crate) use words::RELIABLE_RAD;

@@ -1,11 +1,10 @@
 //! The answer of `scan`, for people.
 
-use super::figures::amount;
-use super::head::counted;
 use super::page::Page;
-use crate::names::plain;
 use crate::run::{Mending, Scanned};
 use tiltbench_geometry::mesh::Change;
+use tiltbench_sheet::format::numbers::amount;
+use tiltbench_sheet::format::words::{counted, plain};
 
 /// Changes of one kind that are spelt out; the rest is counted.
 const SPELT_OUT: usize = 10;

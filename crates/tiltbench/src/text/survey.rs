@@ -4,16 +4,17 @@ use super::alternatives::alternatives;
 use super::changes::changes;
 use super::common_draw::common_draw;
 use super::evaluation::tables;
-use super::figures::angle;
 use super::head::{foot, head, limits};
 use super::page::Page;
-use super::words::{
-    allowance_in_words, capitalised, limit_in_words, table_in_words, tilt_in_words,
-};
+use super::words::limit_in_words;
 use crate::names::Names;
 use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_sheet::format::numbers::angle;
+use tiltbench_sheet::format::words::{
+    allowance_in_words, capitalised, table_in_words, tilt_in_words,
+};
 use tiltbench_solver::Survey;
 use tiltbench_solver::limit::LimitReading;
 use tiltbench_solver::survey::{LeastBad, Recommended};

@@ -7,6 +7,7 @@ use crate::words::CAUTION;
 use egui::{Align, Align2, Area, Frame, Id, Layout, Order, ProgressBar, RichText, Ui, Vec2};
 use std::time::{Duration, Instant};
 use tiltbench_session::{JobKind, Notice};
+use tiltbench_sheet::format::words::capitalised;
 
 /// How long something that is merely told stays. Problems stay until they are put away.
 const STAYS: Duration = Duration::from_secs(5);
@@ -163,12 +164,4 @@ pub(super) fn toasts_ui(ui: &Ui, told: &mut Told) {
     if let Some(index) = gone {
         told.messages.remove(index);
     }
-}
-
-/// The first letter in upper case.
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -6,7 +6,7 @@
 //! it stands for, because the tangential scale is `t / sin t >= 1`; that makes chart cells safe to
 //! bound with functions that are 1-Lipschitz on the sphere.
 
-use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
+use nalgebra::{UnitVector3, Vector2, Vector3};
 
 /// Angle between two directions, accurate near 0 and near a half turn.
 pub fn angle_between(a: &UnitVector3<f64>, b: &UnitVector3<f64>) -> f64 {
@@ -86,7 +86,7 @@ pub fn chart_grid(reach_rad: f64, spacing_rad: f64) -> impl Iterator<Item = Unit
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tiltbench_geometry::tilt::Tilt;
+    use crate::tilt::Tilt;
 
     #[test]
     fn chart_axes_follow_the_table() {

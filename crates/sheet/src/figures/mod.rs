@@ -1,0 +1,4 @@
+//! What is drawn.
+//!
+//! * [`chart`]: the tilt chart.
+pub mod chart;

@@ -192,8 +192,10 @@ pub mod size {
     pub const HANDLE: f32 = 7.0;
     /// Width of the panel beside the cast: steps and what belongs to the step.
     pub const SIDE: f32 = 320.0;
-    /// Least width of the column of chart and ledger.
-    pub const COLUMN: f32 = 430.0;
+    /// Least width of the chart's panel.
+    pub const CHART: f32 = 340.0;
+    /// Least height of the ledger's panel.
+    pub const LEDGER: f32 = 150.0;
 }
 
 /// Family of semi-bold text.

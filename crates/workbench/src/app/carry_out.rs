@@ -36,6 +36,7 @@ impl Workbench {
                 self.tell(done);
             }
             Intent::Release => self.session.release(),
+            Intent::Abandon => self.session.abandon(),
             Intent::Hold(tilt) => {
                 self.apply(&Command::Tilt(TiltCommand::Hold(tilt)), Origin::Form);
             }

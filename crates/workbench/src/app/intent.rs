@@ -20,6 +20,8 @@ pub(super) enum Intent {
     Preview(Command, Origin),
     /// The end of a drag.
     Release,
+    /// The drag never was.
+    Abandon,
     /// Hold a tilt.
     Hold(Tilt),
     /// Something is pointed at.

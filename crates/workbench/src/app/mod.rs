@@ -6,20 +6,26 @@
 //! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
+//! * `chart_data`, `chart_figure`, `ridge_grid`: the chart in step with the session; `ledger_data`: the
+//!   ledger.
 //! * `menu`, `status`, `steps`, `toolbar`: around the views.
 //! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.
 //! * `ask`: questions that come before anything else. `finder`: the searchable list of actions.
 //! * `picture`: pictures and figures for elsewhere.
 mod ask;
 mod carry_out;
+mod chart_data;
+mod chart_figure;
 pub mod dialogs;
 mod finder;
 mod intake;
 mod intent;
+mod ledger_data;
 mod look;
 mod menu;
 mod number;
 mod picture;
+mod ridge_grid;
 pub mod run;
 mod shown;
 mod status;

@@ -1,9 +1,11 @@
 //! The window as a whole: `logic` polls, `ui` draws and collects what is asked for.
 
 use super::ask::{self, Ask};
+use super::chart_data::ChartData;
 use super::dialogs::{FileAnswer, FileDialogs, FileQuestion};
 use super::finder::Finder;
 use super::intent::Intent;
+use super::ledger_data;
 use super::look::Look;
 use super::picture::Wanted;
 use super::shown::Shown;
@@ -11,6 +13,8 @@ use super::status::Told;
 use super::task::Task;
 use super::{intake, menu, picture, status, steps, survey, toolbar, walls};
 use crate::actions::{Action, Step};
+use crate::chart::{ChartIntent, ChartReading, TiltChart};
+use crate::ledger::Ledger;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use crate::viewport::paint;
@@ -20,7 +24,8 @@ use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use tiltbench_case::demo::SampleKind;
-use tiltbench_session::{IfUnsaved, Profile, Session, Wake};
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::{Command, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake};
 
 /// What a window begins with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,6 +43,9 @@ pub struct Workbench {
     pub(super) session: Session,
     pub(super) viewport: CastViewport,
     pub(super) shown: Shown,
+    chart: TiltChart,
+    chart_data: ChartData,
+    ledger: Ledger,
     pub(super) step: Step,
     pub(super) task: Task,
     pub(super) lit: Option<Pointed>,
@@ -102,6 +110,9 @@ impl Workbench {
         let step = first_step(&session);
         let mut workbench = Self {
             shown: Shown::new(&session),
+            chart: TiltChart::default(),
+            chart_data: ChartData::new(&session),
+            ledger: Ledger::default(),
             session,
             viewport: CastViewport::new(0),
             step,
@@ -132,7 +143,7 @@ impl Workbench {
 
     /// Whether everything that was under way is there and shown.
     pub fn is_settled(&self) -> bool {
-        self.session.is_idle() && !self.shown.is_making()
+        self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
     }
 
     /// The session, to be changed behind the window's back: for tests.
@@ -154,6 +165,8 @@ impl Workbench {
         self.coping = self.coping.min(count.saturating_sub(1));
         self.shown
             .update(&self.session, &self.task, self.lit.as_ref(), ctx);
+        self.chart_data
+            .update(&self.session, self.lit.as_ref(), ctx);
         self.set_title(ctx);
         if let Some(due) = self.session.next_due() {
             ctx.request_repaint_after(due);
@@ -221,9 +234,58 @@ impl Workbench {
                         Step::Survey => survey::survey_ui(ui, look, out),
                     });
             });
+        let high = ui.available_height();
+        Panel::bottom("ledger")
+            .resizable(true)
+            .default_size((0.34 * high).max(size::LEDGER))
+            .size_range(size::LEDGER..=0.6 * high)
+            .frame(panel)
+            .show(ui, |ui| self.ledger_ui(ui, out));
+        let wide = ui.available_width();
+        Panel::right("chart")
+            .resizable(true)
+            .default_size((0.40 * wide).max(size::CHART))
+            .size_range(size::CHART..=0.6 * wide)
+            .frame(panel)
+            .show(ui, |ui| self.chart_ui(ui, out));
         CentralPanel::default()
             .frame(Frame::new())
             .show(ui, |ui| self.cast_ui(ui, out));
+    }
+
+    fn chart_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
+        self.places.chart = Some(ui.max_rect().expand(10.0));
+        let case = self.session.derived().case.clone();
+        let grid = self.chart_data.grid();
+        let mut read = |tilt: &Tilt| {
+            case.as_deref().map_or_else(ChartReading::default, |case| {
+                ChartData::read(grid, case, tilt)
+            })
+        };
+        let asked = self.chart.ui(ui, &self.chart_data.scene, &mut read);
+        let hold = |tilt| Command::Tilt(TiltCommand::Hold(tilt));
+        out.extend(asked.into_iter().map(|intent| match intent {
+            ChartIntent::Preview(tilt) => Intent::Preview(hold(tilt), Origin::Chart),
+            ChartIntent::Release => Intent::Release,
+            ChartIntent::Abandon => Intent::Abandon,
+            ChartIntent::Hold(tilt) => Intent::Do(hold(tilt), Origin::Chart),
+            ChartIntent::Points(pointed) => Intent::Points(pointed),
+        }));
+    }
+
+    fn ledger_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
+        self.places.ledger = Some(ui.max_rect().expand(10.0));
+        let Some(scene) = ledger_data::scene(&self.session, self.lit.as_ref()) else {
+            ui.weak("Walls and zones are listed here once there is a case");
+            return;
+        };
+        ScrollArea::vertical()
+            .id_salt("ledger")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                let asked = self.ledger.ui(ui, &scene);
+                ledger_data::intents(asked, out);
+            });
     }
 
     /// The view of the cast with what stands around it.

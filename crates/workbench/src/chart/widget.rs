@@ -24,7 +24,7 @@ use tiltbench_sheet::format::words::{capitalised, tilt_as_it_stands};
 /// Points. Room for the words around the disc: beside it, and above or below.
 const BESIDE: f32 = 108.0;
 const ALONG: f32 = 26.0;
-const ABOVE: f32 = 58.0;
+const ABOVE: f32 = 62.0;
 /// Points. Narrower than this, words at the sides run along the rim.
 const NARROW: f32 = 620.0;
 /// Points. Least radius at which a chart can be read.
@@ -48,7 +48,11 @@ struct Drawn {
     rect: Rect,
     pixels_per_point: f32,
     palette: &'static Palette,
+    /// The held tilt as it rested when this was drawn: labels keep off it.
+    rested: Tilt,
     shapes: Vec<Shape>,
+    /// The label of the held tilt: left out while it moves.
+    held_label: Vec<Shape>,
 }
 
 /// The border of what is lit, and what it was made of.
@@ -122,6 +126,7 @@ impl TiltChart {
                 && drawn.rect == rect
                 && drawn.pixels_per_point.to_bits() == pixels_per_point.to_bits()
                 && std::ptr::eq(drawn.palette, palette)
+                && (self.drag.is_some() || drawn.rested == scene.held)
         });
         if !same {
             let room = Box2 {
@@ -132,18 +137,27 @@ impl TiltChart {
                 ],
             };
             let mut figure = ChartFigure::clone(&scene.figure);
-            figure.held = None;
-            let shapes = draw_disc(&figure, disc, room);
+            figure.held = Some(ChartPoint::of_tilt(&scene.held));
+            let (held, others): (Vec<_>, Vec<_>) = draw_disc(&figure, disc, room)
+                .into_iter()
+                .partition(is_of_held);
+            let is_label = |shape: &drawing::Shape| matches!(shape, drawing::Shape::Text(_));
+            let labels: Vec<_> = held.into_iter().filter(is_label).collect();
             self.drawn = Some(Drawn {
                 figure: scene.figure.clone(),
                 rect,
                 pixels_per_point,
                 palette,
-                shapes: paint::shapes(&painter, &shapes, origin, palette),
+                rested: scene.held,
+                shapes: paint::shapes(&painter, &others, origin, palette),
+                held_label: paint::shapes(&painter, &labels, origin, palette),
             });
         }
         if let Some(drawn) = &self.drawn {
             painter.extend(drawn.shapes.iter().cloned());
+            if self.drag.is_none() {
+                painter.extend(drawn.held_label.iter().cloned());
+            }
         }
         if scene.freshness == Freshness::Stale {
             painter.extend(stale(disc, origin, palette));
@@ -215,6 +229,20 @@ impl TiltChart {
     }
 }
 
+/// Whether a shape belongs to the held tilt. Its mark is the handle's business.
+fn is_of_held(shape: &drawing::Shape) -> bool {
+    match shape {
+        drawing::Shape::Area { ink, .. } => *ink == Ink::Held,
+        drawing::Shape::Line { stroke, .. } | drawing::Shape::Loop { stroke, .. } => {
+            stroke.ink == Ink::Held
+        }
+        drawing::Shape::Dot { fill, stroke, .. } => {
+            *fill == Some(Ink::Held) || stroke.is_some_and(|stroke| stroke.ink == Ink::Held)
+        }
+        drawing::Shape::Text(label) => label.ink == Ink::Held,
+    }
+}
+
 /// The disc in the room of the widget. Its units are points from the corner of the widget.
 fn disc_in(rect: Rect, reach_deg: f64) -> Disc {
     let (sides, beside) = if rect.width() < NARROW {
@@ -236,8 +264,7 @@ fn disc_in(rect: Rect, reach_deg: f64) -> Disc {
 }
 
 fn held_in_words(scene: &ChartScene) -> String {
-    let words = typeset(&tilt_as_it_stands(&scene.held, scene.figure.arch));
-    format!("{words}, total tilt {}", angle(scene.held.total_rad()))
+    typeset(&tilt_as_it_stands(&scene.held, scene.figure.arch))
 }
 
 /// Wide strokes over the whole disc: what they cover belongs to an earlier state.
@@ -321,13 +348,14 @@ fn readout_ui(ui: &mut Ui, scene: &ChartScene, words: &str, palette: &Palette) {
             .font(theme::strong(size::BODY))
             .color(palette.held),
     );
+    let total = format!("Total tilt {}", angle(scene.held.total_rad()));
     let (text, colour) = match scene.freshness {
         Freshness::Stale => (
-            "Striped: regions and contours of an earlier state, newer ones are on their way.",
+            format!("{total}. Striped: of an earlier state, newer figures are on their way."),
             palette.state_text[1],
         ),
         Freshness::Fresh => (
-            "Drag the ring, click, or use the arrow keys: 0.5°, with shift 0.1°.",
+            format!("{total}. Drag, click, or use the arrow keys (with shift 0.1°)."),
             palette.text_weak,
         ),
     };

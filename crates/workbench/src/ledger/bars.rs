@@ -3,8 +3,11 @@
 use super::scene::{WallCell, ZoneRow};
 use super::signs;
 use crate::theme::{Palette, size};
+use crate::viewport::WallState;
 use egui::accesskit::Role;
 use egui::{Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
+use tiltbench_geometry::coping::WallMetal;
+use tiltbench_geometry::limits::Limits;
 use tiltbench_solver::limit::LimitReading;
 
 /// Degrees at the two ends of a bar of drafts: the same for all walls, so that they compare. What
@@ -45,15 +48,15 @@ impl Scale {
     }
 }
 
-fn allocate(ui: &mut Ui, name: String) -> (Rect, Response) {
+fn allocate(ui: &mut Ui, name: &str) -> (Rect, Response) {
     let room = Vec2::new(ui.available_width(), HIGH);
     let (rect, response) = ui.allocate_exact_size(room, Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name.clone()));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
     (rect, response)
 }
 
 /// The range of a wall's drafts between its limits.
-pub(super) fn drafts_ui(ui: &mut Ui, cell: &WallCell, name: String, palette: &Palette) -> Response {
+pub(super) fn drafts_ui(ui: &mut Ui, cell: &WallCell, name: &str, palette: &Palette) -> Response {
     let (rect, response) = allocate(ui, name);
     let painter = ui.painter_at(rect.expand(1.0));
     let scale = Scale {
@@ -90,17 +93,49 @@ pub(super) fn drafts_ui(ui: &mut Ui, cell: &WallCell, name: String, palette: &Pa
     ];
     painter.line_segment(mark, Stroke::new(4.0, palette.raised));
     painter.line_segment(mark, Stroke::new(2.0, palette.text));
-    painter.rect_stroke(
-        rect,
-        2.0,
-        Stroke::new(size::HAIR, palette.line),
-        StrokeKind::Inside,
-    );
+    border(&painter, rect, palette);
     response
 }
 
+/// The metal over a wall between its limits.
+pub(super) fn metal_ui(
+    ui: &mut Ui,
+    metal: &WallMetal,
+    limits: &Limits,
+    (name, broken): (&str, bool),
+    palette: &Palette,
+) -> Response {
+    let (rect, response) = allocate(ui, name);
+    let painter = ui.painter_at(rect.expand(1.0));
+    let scale = Scale {
+        rect,
+        ends: [0.0, 1.25 * limits.metal_max_mm],
+    };
+    painter.rect_filled(rect, 2.0, palette.sunken);
+    let allowed = scale.between(limits.metal_min_mm, limits.metal_max_mm, 0.0);
+    painter.rect_filled(allowed, 0.0, palette.chosen);
+    for bound in [limits.metal_min_mm, limits.metal_max_mm] {
+        scale.tick(&painter, bound, Stroke::new(size::LINE, palette.text));
+    }
+    let state = if broken {
+        WallState::Undercut
+    } else {
+        WallState::Releases
+    };
+    let range = scale.between(metal.least_mm, metal.most_mm, 4.0);
+    painter.rect_filled(range, 1.0, signs::colour(state, palette));
+    signs::pattern(&painter, range, state, palette.raised);
+    border(&painter, rect, palette);
+    response
+}
+
+fn border(painter: &Painter, rect: Rect, palette: &Palette) {
+    let pen = Stroke::new(size::HAIR, palette.line);
+    painter.rect_stroke(rect, 2.0, pen, StrokeKind::Inside);
+}
+
 /// A zone's depth against its limit, with the gauge's steps.
-pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, name: String, palette: &Palette) -> Response {
+pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, name: &str, palette: &Palette) -> Response {
     let limit = zone.limit_mm;
     let depth = zone.read.map(|read| read.depth_mm);
     against_ui(ui, name, (depth, limit), zone.judged.as_ref(), palette)
@@ -110,7 +145,7 @@ pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, name: String, palette: &Pale
 pub(super) fn sum_ui(
     ui: &mut Ui,
     judged: &LimitReading,
-    name: String,
+    name: &str,
     palette: &Palette,
 ) -> Response {
     let (value, bound) = (Some(judged.value), Some(judged.limit.bound));
@@ -119,7 +154,7 @@ pub(super) fn sum_ui(
 
 fn against_ui(
     ui: &mut Ui,
-    name: String,
+    name: &str,
     (value, limit): (Option<f64>, Option<f64>),
     judged: Option<&LimitReading>,
     palette: &Palette,
@@ -140,8 +175,7 @@ fn against_ui(
         if broken && let Some(limit) = limit {
             let beyond = scale.between(limit, value, 4.0);
             painter.rect_filled(beyond, 0.0, palette.undercut);
-            let state = crate::viewport::WallState::Undercut;
-            signs::pattern(&painter, beyond, state, palette.raised);
+            signs::pattern(&painter, beyond, WallState::Undercut, palette.raised);
         }
     }
     for gauge in GAUGES_MM.iter().filter(|gauge| **gauge < end) {
@@ -156,11 +190,6 @@ fn against_ui(
     if let Some(limit) = limit {
         scale.tick(&painter, limit, Stroke::new(2.0, palette.text));
     }
-    painter.rect_stroke(
-        rect,
-        2.0,
-        Stroke::new(size::HAIR, palette.line),
-        StrokeKind::Inside,
-    );
+    border(&painter, rect, palette);
     response
 }

@@ -54,6 +54,10 @@ impl<'a> Field<'a> {
     }
 }
 
+/// Digits kept of a value, so that what comes of radians reads as it was entered: 15, not
+/// 14.999999999999998.
+const CLEAN: f64 = 1e9;
+
 /// Shows a number; what the hand does with it becomes an intent.
 pub(super) fn field_ui(
     ui: &mut Ui,
@@ -62,7 +66,7 @@ pub(super) fn field_ui(
     out: &mut Vec<LedgerIntent>,
     edit: impl Fn(f64) -> LedgerEdit,
 ) -> Response {
-    let mut edited = value;
+    let mut edited = (value * CLEAN).round() / CLEAN;
     let response = ui.add(
         DragValue::new(&mut edited)
             .speed(field.speed)

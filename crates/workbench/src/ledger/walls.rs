@@ -9,6 +9,7 @@ use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::WallState;
 use egui::{Frame, Label, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2};
+use tiltbench_geometry::limits::Limits;
 use tiltbench_sheet::format::numbers::{angle, length, millimetres, typeset};
 
 /// Rectangles of what can be pointed at.
@@ -97,12 +98,12 @@ fn cells_ui(
             .show(&mut inner, |ui| {
                 ui.set_width(wide - 10.0);
                 ui.spacing_mut().item_spacing.y = 3.0;
-                match cell {
-                    Some(cell) => cell_ui(ui, row, word, cell, out),
-                    None => {
-                        ui.label(RichText::new(*word).color(palette.text_weak));
-                        small(ui, "no wall", palette.text_weak);
-                    }
+                ui.spacing_mut().button_padding.x = 4.0;
+                if let Some(cell) = cell {
+                    cell_ui(ui, &scene.limits, row, (word, cell), out);
+                } else {
+                    ui.label(RichText::new(*word).color(palette.text_weak));
+                    small(ui, "no wall", palette.text_weak);
                 }
             });
         let used = inner.min_rect();
@@ -144,9 +145,9 @@ fn frame(ui: &Ui, rect: Rect, stroke: Stroke) {
 
 fn cell_ui(
     ui: &mut Ui,
+    limits: &Limits,
     row: &CopingRow,
-    word: &'static str,
-    cell: &WallCell,
+    (word, cell): (&'static str, &WallCell),
     out: &mut Vec<LedgerIntent>,
 ) {
     let palette = theme::palette(ui);
@@ -160,15 +161,22 @@ fn cell_ui(
         cell.state.word(),
         signs::text_colour(cell.state, palette),
     );
-    bars::drafts_ui(ui, cell, spoken(row, word, cell), palette);
     let draft = &cell.draft;
-    let figures = format!("{} to {}", angle(draft.least_rad), angle(draft.most_rad));
-    small(ui, &typeset(&figures), palette.text);
-    small(
-        ui,
-        &typeset(&format!("centre {}", angle(draft.centre_rad))),
-        palette.text_weak,
-    );
+    let range = format!("{} to {}", angle(draft.least_rad), angle(draft.most_rad));
+    let centre = format!("centre {}", angle(draft.centre_rad));
+    if let Some(metal) = cell.metal {
+        let (least, most) = (millimetres(metal.least_mm), millimetres(metal.most_mm));
+        let text = format!("metal {least} to {most} mm");
+        let broken = cell.limits.iter().any(|reading| !reading.met);
+        let name = typeset(&format!("{}, {text}", spoken(row, word, cell)));
+        bars::metal_ui(ui, &metal, limits, (&name, broken), palette);
+        small(ui, &typeset(&text), palette.text);
+        small(ui, &typeset(&format!("root {range}")), palette.text_weak);
+    } else {
+        bars::drafts_ui(ui, cell, &spoken(row, word, cell), palette);
+        small(ui, &typeset(&range), palette.text);
+        small(ui, &typeset(&centre), palette.text_weak);
+    }
     let name = format!("Taper of {} {word} wall, per wall", row.id);
     let taper = Field::degrees(&name, -30.0..=60.0).with_lead("taper ");
     field_ui(ui, &taper, cell.taper_rad.to_degrees(), out, |degrees| {
@@ -178,20 +186,13 @@ fn cell_ui(
             degrees,
         }
     });
-    if let Some(metal) = cell.metal {
-        let (least, most) = (millimetres(metal.least_mm), millimetres(metal.most_mm));
-        small(
-            ui,
-            &typeset(&format!("metal {least} to {most} mm")),
-            palette.text,
-        );
-    } else if cell.guides {
+    if cell.guides && cell.metal.is_none() {
         bounds_ui(ui, row, word, cell, out);
     }
     flags_ui(ui, cell, palette);
 }
 
-/// The limits of the drafts, one below the other.
+/// The limits of the drafts, side by side where there is room.
 fn bounds_ui(
     ui: &mut Ui,
     row: &CopingRow,
@@ -201,19 +202,22 @@ fn bounds_ui(
 ) {
     let (coping, side) = (row.index, cell.side);
     let [least, most] = cell.bounds_rad.map(f64::to_degrees);
-    let name = format!("Required draft of {} {word} wall, per wall", row.id);
-    let field = Field::degrees(&name, 0.0..=30.0).with_lead("min ");
-    field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
-        coping,
-        side,
-        degrees,
-    });
-    let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
-    let field = Field::degrees(&name, 0.0..=60.0).with_lead("max ");
-    field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
-        coping,
-        side,
-        degrees,
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let name = format!("Required draft of {} {word} wall, per wall", row.id);
+        let field = Field::degrees(&name, 0.0..=30.0).with_lead("≥ ");
+        field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
+            coping,
+            side,
+            degrees,
+        });
+        let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
+        let field = Field::degrees(&name, 0.0..=60.0).with_lead("≤ ");
+        field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
+            coping,
+            side,
+            degrees,
+        });
     });
 }
 

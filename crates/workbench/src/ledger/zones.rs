@@ -89,7 +89,8 @@ fn zone_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
         || "no limit".to_owned(),
         |limit| format!("limit {}", length(limit)),
     );
-    bars::depth_ui(ui, zone, format!("{name}: depth {depth}, {limit}"), palette);
+    let name = format!("{name}: depth {depth}, {limit}");
+    bars::depth_ui(ui, zone, &name, palette);
 }
 
 /// The limit, or that there is none; either can be changed to the other.
@@ -99,21 +100,18 @@ fn limit_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
         zone: zone.index,
         mm,
     };
-    match zone.limit_mm {
-        Some(limit) => {
-            let label = format!("Undercut limit of {name}");
-            let field = Field::mm(&label, 0.0..=10.0).with_lead("limit ");
-            field_ui(ui, &field, limit, out, |mm| edit(Some(mm)));
-            let label = format!("Take the limit off {name}");
-            if button(ui, "no limit", &label) {
-                out.push(LedgerIntent::Do(edit(None)));
-            }
+    if let Some(limit) = zone.limit_mm {
+        let label = format!("Undercut limit of {name}");
+        let field = Field::mm(&label, 0.0..=10.0).with_lead("limit ");
+        field_ui(ui, &field, limit, out, |mm| edit(Some(mm)));
+        let label = format!("Take the limit off {name}");
+        if button(ui, "remove limit", &label) {
+            out.push(LedgerIntent::Do(edit(None)));
         }
-        None => {
-            let label = format!("Give {name} a limit");
-            if button(ui, "set limit", &label) {
-                out.push(LedgerIntent::Do(edit(Some(FIRST_LIMIT_MM))));
-            }
+    } else {
+        let label = format!("Give {name} a limit");
+        if button(ui, "set limit", &label) {
+            out.push(LedgerIntent::Do(edit(Some(FIRST_LIMIT_MM))));
         }
     }
 }
@@ -137,7 +135,7 @@ fn pair_ui(ui: &mut Ui, pair: &PairRow) {
         flags(ui, Some(&pair.judged), pair.governs, palette);
     });
     let name = format!("{one} with {other}: depths in total {figures}");
-    bars::sum_ui(ui, &pair.judged, name, palette);
+    bars::sum_ui(ui, &pair.judged, &name, palette);
 }
 
 fn flags(

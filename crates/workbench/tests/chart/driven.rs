@@ -4,7 +4,7 @@ use crate::scenes::{Bench, REACH_DEG, harness, scene, tilt};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, PointerButton, Pos2, Rect, Theme};
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::Queryable;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::ChartPoint;

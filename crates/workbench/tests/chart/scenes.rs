@@ -1,7 +1,7 @@
 //! Charts of sample cases. What the ridge pays is made up here: a slope, so that the contours are
 //! known.
 
-use egui::{Rect, Theme, Vec2};
+use egui::{Theme, Vec2};
 use egui_kittest::Harness;
 use std::path::Path;
 use std::sync::Arc;
@@ -109,8 +109,6 @@ pub(crate) struct Bench {
     chart: TiltChart,
     pub(crate) scene: ChartScene,
     pub(crate) asked: Vec<ChartIntent>,
-    /// Where the chart stands: below it are its words.
-    pub(crate) rect: Rect,
 }
 
 impl Bench {
@@ -145,7 +143,6 @@ pub(crate) fn harness(
         chart: TiltChart::default(),
         scene,
         asked: Vec::new(),
-        rect: Rect::NOTHING,
     };
     let mut harness = Harness::builder()
         .with_size(Vec2::from(size))

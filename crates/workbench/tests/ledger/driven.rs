@@ -20,7 +20,9 @@ fn says(harness: &Harness<'_, Bench>, words: &str) -> bool {
 
 /// Types a number into the field of a name.
 fn type_into(harness: &mut Harness<'_, Bench>, name: &str, text: &str) {
-    harness.get_by_label(name).click();
+    harness
+        .get_by_role_and_label(Role::SpinButton, name)
+        .click();
     harness.run();
     harness.event(Event::Text(text.to_owned()));
     harness.run();

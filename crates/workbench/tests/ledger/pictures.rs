@@ -24,7 +24,7 @@ fn two_canines_by_day() {
             coping: scene.copings[0].id.clone(),
             side: Side::Distal,
         });
-        harness(scene, Theme::Light, ([560.0, 900.0], 1.0)).snapshot("ledger-light");
+        harness(scene, Theme::Light, ([560.0, 1060.0], 1.0)).snapshot("ledger-light");
     }
 }
 

@@ -7,6 +7,7 @@
 //! * [`actions`]: everything the window can do.
 //! * [`adapter`]: whether this machine can draw a window.
 //! * [`app`]: the window over a session.
+//! * [`chart`]: the tilt chart. [`ledger`]: walls and zones, cell by cell.
 //! * [`pointed`]: what is pointed at, the one name all views share.
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
@@ -16,6 +17,8 @@
 pub mod actions;
 pub mod adapter;
 pub mod app;
+pub mod chart;
+pub mod ledger;
 pub mod pointed;
 pub mod theme;
 pub mod viewport;

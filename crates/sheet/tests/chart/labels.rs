@@ -3,7 +3,7 @@
 use crate::figures::{all, full, none_acceptable};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_sheet::drawing::{Box2, Ink, Shape};
-use tiltbench_sheet::figures::chart::{ChartFigure, page};
+use tiltbench_sheet::figures::chart::{Answer, ChartFigure, page};
 
 #[test]
 fn no_label_covers_another_and_none_is_cut() {
@@ -97,6 +97,26 @@ fn tilts_at_one_place_share_a_label() {
             .labels()
             .any(|label| label.text == "least tilt, flat")
     );
+}
+
+#[test]
+fn an_alternative_at_the_answer_joins_its_label() {
+    let mut figure = none_acceptable();
+    figure.answer = Answer::NoneAcceptable {
+        least_bad: Some(figure.pins[0].at),
+    };
+    let drawing = page(&figure);
+    let diamonds = drawing.shapes.iter().filter(|shape| {
+        matches!(
+            shape,
+            Shape::Area {
+                ink: Ink::Paper,
+                ..
+            }
+        )
+    });
+    assert_eq!(diamonds.count(), 0, "it would cover the cross");
+    assert!(drawing.labels().any(|label| label.text == "flat"));
 }
 
 #[test]

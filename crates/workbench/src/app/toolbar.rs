@@ -12,8 +12,9 @@ use tiltbench_geometry::coping::OpposingPair;
 
 /// The row above the cast.
 pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 3.0;
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::splat(3.0);
+        ui.spacing_mut().button_padding.x = 7.0;
         for (action, word) in [
             (Action::Overview, "Overview"),
             (Action::Occlusal, "Occlusal"),
@@ -31,7 +32,6 @@ pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
                 out.push(Intent::Act(action));
             }
         }
-        ui.separator();
         let open = look.section.is_some();
         let section = ui.selectable_label(open, "Section");
         if section

@@ -140,7 +140,11 @@ pub(super) fn labels(
             .iter()
             .flat_map(|line| disc.line(line))
             .max_by(|a, b| a.len().cmp(&b.len()));
-        if let Some(points) = longest {
+        if let Some(mut points) = longest {
+            // Off the rim: outside of it a depth would stand among the words.
+            let inner = disc.radius * 0.86;
+            let from_middle = |p: &Point| (p[0] - disc.centre[0]).hypot(p[1] - disc.centre[1]);
+            points.retain(|point| from_middle(point) < inner);
             let text = format!("{} mm", stepped(contour.depth_mm, 0.01, 2));
             name(text, Ink::Depth, points, 12.0);
         }

@@ -172,7 +172,7 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
                 size,
                 weight: Weight::Regular,
                 ink: Ink::Quiet,
-                plate: Some(Ink::Ground),
+                plate: (degrees < disc.reach_deg).then_some(Ink::Ground),
             }));
         }
     }

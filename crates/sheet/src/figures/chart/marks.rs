@@ -114,14 +114,27 @@ fn answer(
 }
 
 fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, disc: &Disc) {
+    let answer = match figure.answer {
+        Answer::Recommended { at, .. } => Some(at),
+        Answer::NoneAcceptable { least_bad } => least_bad,
+        Answer::Open => None,
+    };
+    let apart = |a: &ChartPoint, b: &ChartPoint| {
+        (a.right_deg - b.right_deg).hypot(a.up_deg - b.up_deg) >= SAME_MARK_DEG
+    };
     let mut groups: Vec<(ChartPoint, Vec<String>)> = Vec::new();
     for pin in &figure.pins {
-        let near = groups.iter_mut().find(|(at, _)| {
-            (at.right_deg - pin.at.right_deg).hypot(at.up_deg - pin.at.up_deg) < SAME_MARK_DEG
-        });
-        match near {
-            Some((_, names)) => names.push(plain(&pin.name)),
-            None => groups.push((pin.at, vec![plain(&pin.name)])),
+        let name = plain(&pin.name);
+        // Where the answer stands already, the name joins it.
+        if let (Some(at), Some(mark)) = (answer, marks.first_mut())
+            && !apart(&at, &pin.at)
+        {
+            mark.lines.push(name);
+            continue;
+        }
+        match groups.iter_mut().find(|(at, _)| !apart(at, &pin.at)) {
+            Some((_, names)) => names.push(name),
+            None => groups.push((pin.at, vec![name])),
         }
     }
     for (at, names) in groups {
@@ -291,6 +304,9 @@ pub(super) fn note(
         });
     }
     let [x, y] = placed.bounds.min;
+    let nearest = placed.bounds.nearest(disc.centre);
+    let from_middle = (nearest[0] - disc.centre[0]).hypot(nearest[1] - disc.centre[1]);
+    let plate = (from_middle < disc.radius).then_some(Ink::Ground);
     for (index, text) in note.lines.iter().enumerate() {
         shapes.push(Shape::Text(Label {
             text: text.clone(),
@@ -300,7 +316,7 @@ pub(super) fn note(
             size,
             weight: weight(index),
             ink: note.ink,
-            plate: Some(Ink::Ground),
+            plate,
         }));
     }
 }

@@ -2,7 +2,6 @@
 
 use super::task::Task;
 use crate::actions::Step;
-use crate::pointed::Pointed;
 use crate::viewport::section::SectionOf;
 use tiltbench_case::Case;
 use tiltbench_case::schema::v1::CaseFile;
@@ -15,7 +14,6 @@ pub(super) struct Look<'a> {
     pub(super) session: &'a Session,
     pub(super) step: Step,
     pub(super) task: &'a Task,
-    pub(super) lit: Option<&'a Pointed>,
     pub(super) section: Option<&'a SectionOf>,
     /// The coping chosen in the panel of walls.
     pub(super) coping: usize,

@@ -19,7 +19,7 @@ use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use crate::viewport::paint;
 use crate::viewport::section::{Section, SectionOf};
-use crate::viewport::{CastIntent, CastViewport};
+use crate::viewport::{Camera, CastIntent, CastViewport};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
@@ -146,6 +146,11 @@ impl Workbench {
         self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
     }
 
+    /// Where the cast is looked at from.
+    pub fn camera(&self) -> &Camera {
+        self.viewport.camera()
+    }
+
     /// The session, to be changed behind the window's back: for tests.
     pub fn session_mut(&mut self) -> &mut Session {
         &mut self.session
@@ -204,7 +209,6 @@ impl Workbench {
             session: &self.session,
             step: self.step,
             task: &self.task,
-            lit: self.lit.as_ref(),
             section: self.section.as_ref(),
             coping: self.coping,
         };
@@ -309,7 +313,6 @@ impl Workbench {
             session: &self.session,
             step: self.step,
             task: &self.task,
-            lit: self.lit.as_ref(),
             section: self.section.as_ref(),
             coping: self.coping,
         }

@@ -1,8 +1,8 @@
 //! A window under test: its own profile, dialogs that answer what is put in, and waiting.
 
 use egui::Vec2;
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use egui_kittest::{Harness, SnapshotOptions};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex};
@@ -71,6 +71,7 @@ impl Window {
             .with_size(Vec2::from(setup.size))
             .with_pixels_per_point(setup.scale)
             .with_theme(setup.theme)
+            .with_options(SnapshotOptions::new().output_path("../../assets/screens"))
             .with_max_steps(60);
         if setup.paints == Paints::Yes {
             builder = builder.wgpu();

@@ -2,5 +2,6 @@
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 mod driver;
+mod newcomer;
 mod pictures;
 mod working;

@@ -11,6 +11,7 @@ use crate::notice::Notice;
 use crate::save::{SavePlan, free_path};
 use crate::scan::ScanSource;
 use serde_json::Value;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::demo::SampleKind;
@@ -87,6 +88,7 @@ impl Session {
         match read_draft(&path) {
             Ok((draft, _)) => {
                 self.open_draft(draft, &path);
+                self.on_disk = fingerprint(&path);
                 Ok(())
             }
             Err(CaseErrors::AnotherKind { what, .. }) if may_be_a_scan(what) => {
@@ -156,9 +158,14 @@ impl Session {
     /// saved: it opens again with them.
     ///
     /// # Errors
-    /// [`FileError`]; an existing file is then untouched.
+    /// [`FileError`]; an existing file is then untouched. [`FileError::ChangedOnDisk`] is for the
+    /// user to decide: [`Session::save_as`] to the same path replaces the file.
     pub fn save(&mut self) -> Result<(), FileError> {
         let path = self.document.path.clone().ok_or(FileError::NoPath)?;
+        let there = fingerprint(&path);
+        if there.is_some() && self.on_disk.is_some() && there != self.on_disk {
+            return Err(FileError::ChangedOnDisk(path));
+        }
         self.save_as(&path)
     }
 
@@ -177,6 +184,7 @@ impl Session {
         let plan = SavePlan::new(&self.document, folder);
         let draft = self.document.draft(plan.scan.clone());
         write_draft(&draft, &path)?;
+        self.on_disk = fingerprint(&path);
         self.drop_kept();
         self.document.written_scan = plan.scan.zip(plan.scan_path);
         self.document.path = Some(path.clone());
@@ -261,6 +269,7 @@ impl Session {
         made.0.path = read.case;
         made.0.written_scan = written;
         self.take_up_document(made);
+        self.on_disk = read.on_disk;
         self.saved = None;
         self.keep_now();
         self.forget_left_behind(left);
@@ -319,6 +328,7 @@ impl Session {
         }
         self.preview = None;
         self.wanted = None;
+        self.on_disk = None;
         self.saved = Some(history.revision());
         self.history = history;
         self.document = document;
@@ -341,6 +351,14 @@ impl Session {
     pub fn recent(&self) -> &[PathBuf] {
         &self.settings.recent
     }
+}
+
+/// Tells whether a file is what it was; none when it cannot be read. A fingerprint that another
+/// version of this program made otherwise only asks once too often.
+fn fingerprint(path: &Path) -> Option<u64> {
+    let mut hasher = DefaultHasher::new();
+    std::fs::read(path).ok()?.hash(&mut hasher);
+    Some(hasher.finish())
 }
 
 /// Whether what the reader of cases took a file for may be a scan.

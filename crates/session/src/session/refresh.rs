@@ -155,6 +155,7 @@ impl Session {
                 if self.numbers.cutting.as_ref() != Some(&key) {
                     self.submit(JobKind::CutZones, cut_zones(key.clone()));
                     self.numbers.cutting = Some(key);
+                    self.derived.ridge_problem = None;
                 }
                 self.derived.ridge = None;
                 had
@@ -315,6 +316,13 @@ impl Session {
             problem: self.numbers.problem + 1,
             ..Numbers::default()
         };
+    }
+
+    /// Lets zones be cut again whose cutting was cancelled.
+    pub(super) fn forget_cutting(&mut self) {
+        if !self.runner.is_wanted(JobKind::CutZones) {
+            self.numbers.cutting = None;
+        }
     }
 
     /// Whether figures were made for the problem as it is.

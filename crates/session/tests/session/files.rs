@@ -282,6 +282,32 @@ fn a_sample_is_a_new_case_whose_scan_is_saved_with_it() {
 }
 
 #[test]
+fn a_file_that_somebody_else_changed_is_not_replaced_unasked() {
+    let mut desk = Desk::quiet();
+    let path = desk.open_sample(SampleKind::WallsOnly);
+    desk.apply(&title("mine"));
+    let other = fs::read_to_string(&path)
+        .unwrap()
+        .replace("height", "x_height");
+    fs::write(&path, &other).unwrap();
+    let refused = desk.session.save();
+    assert!(
+        matches!(refused, Err(FileError::ChangedOnDisk(_))),
+        "{refused:?}"
+    );
+    assert_eq!(fs::read_to_string(&path).unwrap(), other);
+    assert!(desk.session.is_unsaved());
+    desk.session.save_as(&path).unwrap();
+    assert_eq!(read_case(&path).unwrap().title(), "mine");
+    desk.apply(&title("mine still"));
+    desk.session.save().unwrap();
+    fs::remove_file(&path).unwrap();
+    desk.apply(&title("and again"));
+    desk.session.save().unwrap();
+    assert_eq!(read_case(&path).unwrap().title(), "and again");
+}
+
+#[test]
 fn settings_outlive_a_session() {
     let desk = Desk::quiet();
     let mut settings = desk.session.settings().clone();

@@ -75,6 +75,10 @@ fn work_is_recovered_after_a_kill() {
     assert_eq!(desk.session.document().path(), Some(case.as_path()));
     desk.until("it is kept again", Session::is_idle);
     assert!(left[0].file.exists(), "kept until it is saved");
+    // The case was changed since: even recovered work does not replace that unasked.
+    std::fs::write(&case, [&on_disk[..], b"\n"].concat()).unwrap();
+    assert!(desk.session.save().is_err());
+    std::fs::write(&case, &on_disk).unwrap();
     desk.session.save().unwrap();
     assert!(!left[0].file.exists());
     assert_eq!(desk.session.recoverable(), []);

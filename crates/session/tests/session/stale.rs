@@ -6,7 +6,8 @@ use tiltbench_case::demo::SampleKind;
 use tiltbench_case::schema::v1::UndercutLimit;
 use tiltbench_geometry::coping::Side;
 use tiltbench_session::{
-    CaseCommand, Command, CopingCommand, JobKind, Origin, Precision, Session, WallEdit, ZoneCommand,
+    CaseCommand, Command, CopingCommand, IfUnsaved, JobKind, Origin, Precision, Session, WallEdit,
+    ZoneCommand,
 };
 
 fn read_exactly(session: &Session) -> bool {
@@ -163,6 +164,31 @@ fn a_survey_stops_within_50_ms_and_is_not_begun_again_by_itself() {
         jobs.iter().any(|job| job.kind == JobKind::Survey),
         "asked for, it is"
     );
+}
+
+#[test]
+fn what_was_cancelled_is_told_and_can_be_asked_for_again() {
+    let mut desk = Desk::quiet();
+    let path = desk.sample(SampleKind::TwoCanines);
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.session.cancel(JobKind::LoadScan);
+    desk.until("it is at rest", |s| s.is_at_rest(JobKind::LoadScan));
+    assert!(desk.session.derived().cast.is_none());
+    assert!(desk.session.derived().cast_problem.is_some());
+    desk.session.read_cast_again();
+    desk.until("the zones are being cut", |s| {
+        s.derived()
+            .jobs
+            .iter()
+            .any(|job| job.kind == JobKind::CutZones)
+    });
+    desk.session.cancel(JobKind::CutZones);
+    desk.until("it is at rest", Session::is_idle);
+    assert!(desk.session.derived().ridge.is_none() && desk.session.derived().zones.is_none());
+    assert!(desk.session.derived().ridge_problem.is_some());
+    desk.session.read_cast_again();
+    desk.until("the zones are read exactly", read_exactly);
+    assert_eq!(desk.session.derived().ridge_problem, None);
 }
 
 #[test]

@@ -2,15 +2,18 @@
 //!
 //! * `edit`: commands, drags, undo and redo.
 //! * `scans`: scans wanted, loaded and mended.
-//! * `refresh`: what follows from a change, and which jobs it asks for.
-//! * `results`: what jobs brought back.
+//! * `refresh`: what follows from a change. `ask`: which jobs it asks for.
+//! * `results`: what jobs brought back. `remembered`: the surveys made last.
 //! * `files`: new, open, save, samples.
-//! * `keep`: the recovery file.
+//! * `keep`: the recovery file. `recover`: work that was left behind.
 
+mod ask;
 mod edit;
 mod files;
 mod keep;
+mod recover;
 mod refresh;
+mod remembered;
 mod results;
 mod scans;
 

@@ -4,7 +4,7 @@ use super::Session;
 use super::scans::absolute;
 use crate::command::CommandError;
 use crate::document::{Document, State};
-use crate::files::{FileError, Recoverable, Recovered, RecoveryFile, recoverable, recovery_path};
+use crate::files::FileError;
 use crate::history::{History, HistoryLimits};
 use crate::jobs::JobKind;
 use crate::notice::Notice;
@@ -35,7 +35,7 @@ pub(super) fn empty(arch: Arch, next: u64, limits: HistoryLimits) -> (Document, 
     fresh(Draft::new(file), None, next, limits)
 }
 
-fn fresh(
+pub(super) fn fresh(
     draft: Draft,
     scan: Option<ScanSource>,
     next: u64,
@@ -240,53 +240,10 @@ impl Session {
         draft.to_text().map_err(FileError::Text)
     }
 
-    /// Unsaved work that earlier sessions left behind, newest first: in the profile, and beside the
-    /// cases opened last.
-    pub fn recoverable(&self) -> Vec<Recoverable> {
-        recoverable(&self.profile, &self.settings.recent)
-    }
-
-    /// Takes up work that was left behind. It is unsaved, and stays kept until it is saved.
-    ///
-    /// # Errors
-    /// [`FileError`]; document and recovery file are then as they were.
-    pub fn recover(&mut self, left: &Recoverable, unsaved: IfUnsaved) -> Result<(), FileError> {
-        self.may_go_if(unsaved)?;
-        let broken = |reason: String| FileError::Recovery {
-            reason,
-            path: left.file.clone(),
-        };
-        let read = Recovered::read(&left.file).map_err(broken)?;
-        let folder = read.case.as_deref().and_then(Path::parent);
-        let draft = Draft::parse(&read.text, folder.unwrap_or(Path::new("")));
-        let (draft, _) = draft.map_err(|errors| broken(errors.to_string()))?;
+    /// Lets unsaved work go: the document stays, and counts as saved. For a window that is closed.
+    pub fn let_go(&mut self) {
+        self.abandon();
         self.discard();
-        let written = draft.file.cast.as_ref().map(|cast| cast.scan.clone());
-        let in_file = read.scan.as_ref().and_then(ScanSource::path);
-        let written = written.zip(in_file.map(Path::to_path_buf));
-        let next = self.history.next_number();
-        let mut made = fresh(draft, read.scan, next, HistoryLimits::default());
-        made.0.path = read.case;
-        made.0.written_scan = written;
-        self.take_up_document(made);
-        self.on_disk = read.on_disk;
-        self.saved = None;
-        self.keep_now();
-        self.forget_left_behind(left);
-        Ok(())
-    }
-
-    /// Lets work that was left behind go.
-    pub fn discard_recoverable(&mut self, left: &Recoverable) {
-        RecoveryFile::remove(&left.file);
-    }
-
-    /// Removes a recovery file whose work is now kept by this session, unless it has the same name.
-    fn forget_left_behind(&mut self, left: &Recoverable) {
-        let beside = self.document.path.as_deref().map(recovery_path);
-        if beside.as_deref() != Some(left.file.as_path()) {
-            RecoveryFile::remove(&left.file);
-        }
     }
 
     /// Ends the session. What is not saved goes only if it may.
@@ -301,7 +258,7 @@ impl Session {
         }
     }
 
-    fn may_go_if(&self, unsaved: IfUnsaved) -> Result<(), FileError> {
+    pub(super) fn may_go_if(&self, unsaved: IfUnsaved) -> Result<(), FileError> {
         if self.is_unsaved() && unsaved == IfUnsaved::Refuse {
             return Err(FileError::Unsaved);
         }
@@ -315,14 +272,14 @@ impl Session {
         Ok(())
     }
 
-    fn discard(&mut self) {
+    pub(super) fn discard(&mut self) {
         self.preview = None;
         self.saved = Some(self.history.revision());
         self.drop_kept();
     }
 
     /// Takes up another document, saved as it is.
-    fn take_up_document(&mut self, (document, history): (Document, History)) {
+    pub(super) fn take_up_document(&mut self, (document, history): (Document, History)) {
         for kind in JobKind::ALL {
             self.runner.cancel(kind);
         }

@@ -190,6 +190,12 @@ fn a_scan_that_is_gone_is_told_and_can_be_replaced() {
     let told = desk.problems_told();
     assert!(told[0].contains("ridge-only.ply"), "{told:?}");
     assert!(desk.session.derived().is_case(), "the case is a case");
+    desk.session.survey();
+    assert_eq!(
+        desk.session.derived().jobs,
+        [],
+        "no tilt is recommended past zones not read"
+    );
     desk.session.load_scan(&moved).unwrap();
     desk.until("the other scan is there", |s| s.derived().cast.is_some());
     assert_eq!(desk.session.undo_name(), Some("Load scan moved.ply"));

@@ -130,6 +130,17 @@ fn closing_asks_and_leaves_nothing_behind() {
     assert!(session.is_unsaved() && beside.is_file());
     session.close(IfUnsaved::Discard).unwrap();
     assert!(!beside.exists());
+    let mut session = start(folder.path());
+    keep_at_once(&mut session);
+    session.open(&case, IfUnsaved::Refuse).unwrap();
+    session
+        .apply(&title("changed again"), Origin::Script)
+        .unwrap();
+    until(&mut session, "the work is kept", Session::is_idle);
+    assert!(beside.is_file());
+    session.let_go();
+    assert!(!beside.exists() && !session.is_unsaved());
+    drop(session);
     let left: Vec<_> = std::fs::read_dir(folder.path().join("profile/recovery"))
         .unwrap()
         .collect();

@@ -11,7 +11,9 @@ use tiltbench_case::demo::{SampleKind, sample};
 use tiltbench_case::mesh_io::write_ply;
 use tiltbench_case::{Case, write_case};
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::{Command, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake};
+use tiltbench_session::{
+    Command, CopingCommand, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake,
+};
 
 fn main() {
     divan::main();
@@ -61,6 +63,21 @@ fn ledger(bencher: Bencher<'_, '_>, triangles: usize) {
             session.poll();
             std::thread::sleep(Duration::from_micros(200));
         }
+    });
+}
+
+/// Another drag, of a coping: the case is checked anew, and a ridge asked for.
+#[divan::bench(args = [92_000, 300_000], sample_count = 40, sample_size = 1)]
+fn move_coping(bencher: Bencher<'_, '_>, triangles: usize) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut session = session(&folder, triangles);
+    let [x, y, z] = session.document().file().copings[0].margin_centre;
+    let mut step = 0.0;
+    bencher.bench_local(|| {
+        step += 0.001;
+        let command = Command::Coping(CopingCommand::Move(0, [x + step, y, z]));
+        session.preview(&command, Origin::Cast).unwrap();
+        session.poll();
     });
 }
 

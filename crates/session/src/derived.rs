@@ -36,8 +36,12 @@ pub struct Figure<T> {
 
 impl<T> Figure<T> {
     pub(crate) fn new(value: T, made_for: FiguresFor) -> Self {
+        Self::of(Arc::new(value), made_for)
+    }
+
+    pub(crate) fn of(value: Arc<T>, made_for: FiguresFor) -> Self {
         Self {
-            value: Arc::new(value),
+            value,
             freshness: Freshness::Current,
             made_for,
         }

@@ -45,8 +45,8 @@
 //! * **Files.** [`Session::new_case`], [`Session::open`], [`Session::open_sample`],
 //!   [`Session::save`], [`Session::save_as`], [`Session::recent`]; [`Session::is_unsaved`]. What
 //!   takes another document up asks [`IfUnsaved`]. Unsaved work is kept in a recovery file;
-//!   [`Session::recoverable`] and [`Session::recover`] find it after a kill; [`Session::close`] lets
-//!   it go. [`Session::set_view`] keeps the window's own state in the case.
+//!   [`Session::recoverable`] and [`Session::recover`] find it after a kill; [`Session::close`] and
+//!   [`Session::let_go`] let it go. [`Session::set_view`] keeps the window's own state in the case.
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
 //! # Inside

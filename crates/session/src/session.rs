@@ -2,15 +2,18 @@
 //!
 //! * `edit`: commands, drags, undo and redo.
 //! * `scans`: scans wanted, loaded and mended.
-//! * `refresh`: what follows from a change, and which jobs it asks for.
-//! * `results`: what jobs brought back.
+//! * `refresh`: what follows from a change. `ask`: which jobs it asks for.
+//! * `results`: what jobs brought back. `remembered`: the surveys made last.
 //! * `files`: new, open, save, samples.
-//! * `keep`: the recovery file.
+//! * `keep`: the recovery file. `recover`: work that was left behind.
 
+mod ask;
 mod edit;
 mod files;
 mod keep;
+mod recover;
 mod refresh;
+mod remembered;
 mod results;
 mod scans;
 
@@ -50,6 +53,8 @@ pub struct Session {
     derived: Derived,
     numbers: Numbers,
     wanted: Option<ScanWanted>,
+    /// What the case file held when it was last read or written, as a fingerprint.
+    on_disk: Option<u64>,
     /// In-memory scans that were written to a file.
     written_scans: Vec<(crate::scan::ScanSource, PathBuf)>,
     notices: Vec<Notice>,
@@ -75,6 +80,7 @@ impl Session {
             derived: Derived::default(),
             numbers: Numbers::default(),
             wanted: None,
+            on_disk: None,
             written_scans: Vec::new(),
             notices: problem.map(Notice::Problem).into_iter().collect(),
         };
@@ -111,11 +117,19 @@ impl Session {
         &self.derived
     }
 
-    /// Cancels a job. A survey or a scan is not asked for again until something changes.
+    /// Cancels a job. It is not begun again by itself until something changes; a scan, and zones cut
+    /// out of it, by [`Session::read_cast_again`]. Unsaved work is kept all the same.
     pub fn cancel(&mut self, kind: JobKind) {
+        if kind == JobKind::Autosave || !self.runner.is_wanted(kind) {
+            return;
+        }
         self.runner.cancel(kind);
-        if kind == JobKind::LoadScan {
-            self.give_up_scan();
+        match kind {
+            JobKind::LoadScan => self.give_up_scan(),
+            JobKind::CutZones => {
+                self.derived.ridge_problem = Some("cutting the seat zones was cancelled".into());
+            }
+            _ => {}
         }
         self.derived.jobs = self.runner.jobs();
     }

@@ -14,6 +14,12 @@ pub enum FileError {
     /// The case was never saved, so it has no file yet.
     #[error("the case has no file yet; choose where to save it")]
     NoPath,
+    /// Somebody else wrote the case file meanwhile.
+    #[error(
+        "the case file was changed by another program since it was opened here; save under another \
+         name, or choose the same name to replace it: {}", .0.display()
+    )]
+    ChangedOnDisk(PathBuf),
     /// The path names nothing that can be taken apart.
     #[error("this is no path of a file: {}", .0.display())]
     NotAFile(PathBuf),

@@ -29,6 +29,9 @@ pub(crate) struct Recovered {
     pub(crate) title: String,
     /// The case file, if it has one.
     pub(crate) case: Option<PathBuf>,
+    /// What the case file held when it was last read or written, as a fingerprint.
+    #[serde(default)]
+    pub(crate) on_disk: Option<u64>,
     /// Where the scan comes from.
     pub(crate) scan: Option<ScanSource>,
     /// The draft, as the text of a case file.
@@ -59,6 +62,7 @@ impl Recovered {
             written_s: now().as_secs(),
             title: title.into(),
             case,
+            on_disk: None,
             scan,
             text,
         }

@@ -149,11 +149,11 @@ impl Runner {
         }
     }
 
-    /// The jobs in progress.
+    /// The jobs in progress that are the user's business.
     pub(crate) fn jobs(&self) -> Vec<JobState> {
         self.lanes
             .iter()
-            .filter(|(kind, _)| self.newest.contains_key(kind))
+            .filter(|(kind, _)| **kind != JobKind::Autosave && self.newest.contains_key(kind))
             .filter_map(|(_, lane)| Some(lane.current()?.state()))
             .collect()
     }

@@ -4,13 +4,14 @@ use super::Session;
 use super::scans::absolute;
 use crate::command::CommandError;
 use crate::document::{Document, State};
-use crate::files::{FileError, Recoverable, Recovered, RecoveryFile, recoverable, recovery_path};
+use crate::files::FileError;
 use crate::history::{History, HistoryLimits};
 use crate::jobs::JobKind;
 use crate::notice::Notice;
 use crate::save::{SavePlan, free_path};
 use crate::scan::ScanSource;
 use serde_json::Value;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::demo::SampleKind;
@@ -34,7 +35,7 @@ pub(super) fn empty(arch: Arch, next: u64, limits: HistoryLimits) -> (Document, 
     fresh(Draft::new(file), None, next, limits)
 }
 
-fn fresh(
+pub(super) fn fresh(
     draft: Draft,
     scan: Option<ScanSource>,
     next: u64,
@@ -87,6 +88,7 @@ impl Session {
         match read_draft(&path) {
             Ok((draft, _)) => {
                 self.open_draft(draft, &path);
+                self.on_disk = fingerprint(&path);
                 Ok(())
             }
             Err(CaseErrors::AnotherKind { what, .. }) if may_be_a_scan(what) => {
@@ -156,9 +158,14 @@ impl Session {
     /// saved: it opens again with them.
     ///
     /// # Errors
-    /// [`FileError`]; an existing file is then untouched.
+    /// [`FileError`]; an existing file is then untouched. [`FileError::ChangedOnDisk`] is for the
+    /// user to decide: [`Session::save_as`] to the same path replaces the file.
     pub fn save(&mut self) -> Result<(), FileError> {
         let path = self.document.path.clone().ok_or(FileError::NoPath)?;
+        let there = fingerprint(&path);
+        if there.is_some() && self.on_disk.is_some() && there != self.on_disk {
+            return Err(FileError::ChangedOnDisk(path));
+        }
         self.save_as(&path)
     }
 
@@ -177,6 +184,7 @@ impl Session {
         let plan = SavePlan::new(&self.document, folder);
         let draft = self.document.draft(plan.scan.clone());
         write_draft(&draft, &path)?;
+        self.on_disk = fingerprint(&path);
         self.drop_kept();
         self.document.written_scan = plan.scan.zip(plan.scan_path);
         self.document.path = Some(path.clone());
@@ -232,52 +240,10 @@ impl Session {
         draft.to_text().map_err(FileError::Text)
     }
 
-    /// Unsaved work that earlier sessions left behind, newest first: in the profile, and beside the
-    /// cases opened last.
-    pub fn recoverable(&self) -> Vec<Recoverable> {
-        recoverable(&self.profile, &self.settings.recent)
-    }
-
-    /// Takes up work that was left behind. It is unsaved, and stays kept until it is saved.
-    ///
-    /// # Errors
-    /// [`FileError`]; document and recovery file are then as they were.
-    pub fn recover(&mut self, left: &Recoverable, unsaved: IfUnsaved) -> Result<(), FileError> {
-        self.may_go_if(unsaved)?;
-        let broken = |reason: String| FileError::Recovery {
-            reason,
-            path: left.file.clone(),
-        };
-        let read = Recovered::read(&left.file).map_err(broken)?;
-        let folder = read.case.as_deref().and_then(Path::parent);
-        let draft = Draft::parse(&read.text, folder.unwrap_or(Path::new("")));
-        let (draft, _) = draft.map_err(|errors| broken(errors.to_string()))?;
+    /// Lets unsaved work go: the document stays, and counts as saved. For a window that is closed.
+    pub fn let_go(&mut self) {
+        self.abandon();
         self.discard();
-        let written = draft.file.cast.as_ref().map(|cast| cast.scan.clone());
-        let in_file = read.scan.as_ref().and_then(ScanSource::path);
-        let written = written.zip(in_file.map(Path::to_path_buf));
-        let next = self.history.next_number();
-        let mut made = fresh(draft, read.scan, next, HistoryLimits::default());
-        made.0.path = read.case;
-        made.0.written_scan = written;
-        self.take_up_document(made);
-        self.saved = None;
-        self.keep_now();
-        self.forget_left_behind(left);
-        Ok(())
-    }
-
-    /// Lets work that was left behind go.
-    pub fn discard_recoverable(&mut self, left: &Recoverable) {
-        RecoveryFile::remove(&left.file);
-    }
-
-    /// Removes a recovery file whose work is now kept by this session, unless it has the same name.
-    fn forget_left_behind(&mut self, left: &Recoverable) {
-        let beside = self.document.path.as_deref().map(recovery_path);
-        if beside.as_deref() != Some(left.file.as_path()) {
-            RecoveryFile::remove(&left.file);
-        }
     }
 
     /// Ends the session. What is not saved goes only if it may.
@@ -292,7 +258,7 @@ impl Session {
         }
     }
 
-    fn may_go_if(&self, unsaved: IfUnsaved) -> Result<(), FileError> {
+    pub(super) fn may_go_if(&self, unsaved: IfUnsaved) -> Result<(), FileError> {
         if self.is_unsaved() && unsaved == IfUnsaved::Refuse {
             return Err(FileError::Unsaved);
         }
@@ -306,19 +272,20 @@ impl Session {
         Ok(())
     }
 
-    fn discard(&mut self) {
+    pub(super) fn discard(&mut self) {
         self.preview = None;
         self.saved = Some(self.history.revision());
         self.drop_kept();
     }
 
     /// Takes up another document, saved as it is.
-    fn take_up_document(&mut self, (document, history): (Document, History)) {
+    pub(super) fn take_up_document(&mut self, (document, history): (Document, History)) {
         for kind in JobKind::ALL {
             self.runner.cancel(kind);
         }
         self.preview = None;
         self.wanted = None;
+        self.on_disk = None;
         self.saved = Some(history.revision());
         self.history = history;
         self.document = document;
@@ -341,6 +308,14 @@ impl Session {
     pub fn recent(&self) -> &[PathBuf] {
         &self.settings.recent
     }
+}
+
+/// Tells whether a file is what it was; none when it cannot be read. A fingerprint that another
+/// version of this program made otherwise only asks once too often.
+fn fingerprint(path: &Path) -> Option<u64> {
+    let mut hasher = DefaultHasher::new();
+    std::fs::read(path).ok()?.hash(&mut hasher);
+    Some(hasher.finish())
 }
 
 /// Whether what the reader of cases took a file for may be a scan.

@@ -83,16 +83,18 @@ impl Session {
         let text = text.map_err(|error| error.to_string())?;
         let in_profile = self.keeper.in_profile.clone();
         let case = self.document.path.clone();
+        let mut content = Recovered::new(
+            self.keeper.lock.id(),
+            self.document.title(),
+            case.clone(),
+            self.document.state.scan.clone(),
+            text,
+        );
+        content.on_disk = self.on_disk;
         Ok(RecoveryFile {
             path: case.as_deref().map_or(in_profile.clone(), recovery_path),
             instead: in_profile,
-            content: Recovered::new(
-                self.keeper.lock.id(),
-                self.document.title(),
-                case,
-                self.document.state.scan.clone(),
-                text,
-            ),
+            content,
         })
     }
 

@@ -1,4 +1,4 @@
-//! What follows from a change: what is computed at once, and which jobs are asked for.
+//! What follows from a change: what is computed at once, and what has become stale.
 //!
 //! At once: whether the document is a case, where the cast lies, all walls. By jobs: the ridge, when
 //! cast, outlines or margins changed; the zones at the held tilt, coarse and then exact; the survey,
@@ -6,12 +6,10 @@
 //! or a kept tilt asks for nothing.
 
 use super::Session;
+use super::remembered::Remembered;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
-use crate::jobs::{
-    FiguresFor, JobKind, Snapshot, Work, coarse_figures, cut_zones, exact_figures, survey_case,
-};
-use crate::notice::Notice;
+use crate::jobs::{FiguresFor, JobKind, cut_zones};
 use crate::ridge::{CaseRidge, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
 use std::collections::BTreeSet;
@@ -27,7 +25,7 @@ use tiltbench_solver::evaluation::evaluate;
 #[derive(Debug, Default)]
 pub(super) struct Numbers {
     /// Number of the present problem: grows when anything the solver looks at changes.
-    problem: u64,
+    pub(super) problem: u64,
     /// The state that was last checked.
     checked: Option<State>,
     /// What the cast in the hand was placed by.
@@ -37,9 +35,10 @@ pub(super) struct Numbers {
     /// What a ridge is being cut from.
     cutting: Option<RidgeKey>,
     /// What figures at the held tilt were last asked for.
-    coarse: Option<FiguresFor>,
-    exact: Option<FiguresFor>,
-    surveyed: Option<u64>,
+    pub(super) coarse: Option<FiguresFor>,
+    pub(super) exact: Option<FiguresFor>,
+    pub(super) surveyed: Option<u64>,
+    pub(super) remembered: Remembered,
     /// Scans that cannot be had.
     pub(super) given_up: BTreeSet<ScanSource>,
 }
@@ -61,7 +60,7 @@ impl Session {
     }
 
     /// What the figures of this moment belong to.
-    fn now(&self) -> FiguresFor {
+    pub(super) fn now(&self) -> FiguresFor {
         FiguresFor {
             problem: self.numbers.problem,
             tilt: self.document.held(),
@@ -155,6 +154,7 @@ impl Session {
                 if self.numbers.cutting.as_ref() != Some(&key) {
                     self.submit(JobKind::CutZones, cut_zones(key.clone()));
                     self.numbers.cutting = Some(key);
+                    self.derived.ridge_problem = None;
                 }
                 self.derived.ridge = None;
                 had
@@ -162,7 +162,7 @@ impl Session {
         }
     }
 
-    fn ridge_key(&self) -> Option<RidgeKey> {
+    pub(super) fn ridge_key(&self) -> Option<RidgeKey> {
         let case = self.derived.case.as_ref()?;
         Some(RidgeKey {
             mesh: Arc::clone(&self.derived.cast.as_ref()?.mesh),
@@ -227,87 +227,6 @@ impl Session {
         mark(&mut derived.survey, |f| fresh(f, true), false);
     }
 
-    /// What a job may see of the problem; none while the document is no case or the ridge is not
-    /// there yet.
-    fn snapshot(&self) -> Option<Snapshot> {
-        let case = self
-            .derived
-            .case
-            .as_ref()
-            .filter(|_| self.derived.is_case())?;
-        let ridge = self.derived.ridge.clone();
-        // A cast that is to come, or zones being cut, would make another problem.
-        let waits = case.cast().is_some() && ridge.is_none();
-        (!waits || self.derived.cast_problem.is_some()).then(|| Snapshot {
-            case: Arc::clone(case),
-            ridge,
-            made_for: self.now(),
-        })
-    }
-
-    fn ask_for_figures(&mut self) {
-        let Some(snapshot) = self.snapshot() else {
-            return;
-        };
-        let wanted = Some(snapshot.made_for);
-        if snapshot.ridge.is_some() && self.numbers.coarse != wanted {
-            self.numbers.coarse = wanted;
-            self.numbers.exact = None;
-            self.runner.cancel(JobKind::ExactFigures);
-            self.submit(JobKind::CoarseFigures, coarse_figures(snapshot));
-        } else if !self.runner.is_wanted(JobKind::CoarseFigures) {
-            // There is no ridge to glance at, or the coarse figures came within a drag.
-            self.ask_for_exact_figures();
-        }
-    }
-
-    /// Asks for exact figures of this moment, once: after the coarse ones, and not within a drag.
-    pub(super) fn ask_for_exact_figures(&mut self) {
-        let Some(snapshot) = self.snapshot().filter(|_| !self.is_dragging()) else {
-            return;
-        };
-        let wanted = Some(snapshot.made_for);
-        if self.numbers.exact != wanted {
-            self.numbers.exact = wanted;
-            self.submit(JobKind::ExactFigures, exact_figures(snapshot));
-        }
-    }
-
-    fn ask_for_survey(&mut self) {
-        if self.numbers.surveyed != Some(self.numbers.problem) {
-            // One of an earlier problem is of no use any more.
-            self.runner.cancel(JobKind::Survey);
-            if self.settings.survey_by_itself && !self.is_dragging() {
-                self.survey();
-            }
-        }
-    }
-
-    /// Surveys the case as it stands, unless that was done or is being done. By itself a session
-    /// does so whenever the case has been left alone, if its settings say so; not again after it
-    /// was cancelled.
-    pub fn survey(&mut self) {
-        let Some(snapshot) = self.snapshot() else {
-            return;
-        };
-        let nothing = snapshot.case.copings().is_empty() && snapshot.case.seat_zones().is_empty();
-        let surveyed = self.numbers.surveyed == Some(snapshot.made_for.problem);
-        let there = self.derived.survey.as_ref().is_some_and(|s| !s.is_stale());
-        if nothing || (surveyed && (there || self.runner.is_wanted(JobKind::Survey))) {
-            return;
-        }
-        self.numbers.surveyed = Some(snapshot.made_for.problem);
-        let held = self.document.held();
-        self.submit(JobKind::Survey, survey_case(snapshot, Some(held)));
-        self.derived.jobs = self.runner.jobs();
-    }
-
-    pub(super) fn submit(&mut self, kind: JobKind, work: Work) {
-        if let Err(error) = self.runner.submit(kind, work) {
-            self.notices.push(Notice::Problem(error.to_string()));
-        }
-    }
-
     /// Forgets what was made for another document. Numbers of problems go on, so that nothing made
     /// for that one is taken for something of this.
     pub(super) fn forget_numbers(&mut self) {
@@ -315,6 +234,13 @@ impl Session {
             problem: self.numbers.problem + 1,
             ..Numbers::default()
         };
+    }
+
+    /// Lets zones be cut again whose cutting was cancelled.
+    pub(super) fn forget_cutting(&mut self) {
+        if !self.runner.is_wanted(JobKind::CutZones) {
+            self.numbers.cutting = None;
+        }
     }
 
     /// Whether figures were made for the problem as it is.

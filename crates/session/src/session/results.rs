@@ -91,7 +91,12 @@ impl Session {
             }
             Output::Survey(made) => {
                 if self.is_of_now(made.made_for) {
-                    self.derived.survey = Some(Figure::new(made.survey, made.made_for));
+                    let figure = Figure::new(made.survey, made.made_for);
+                    if let Some(asked) = self.asked() {
+                        let survey = std::sync::Arc::clone(&figure.value);
+                        self.numbers.remembered.put(asked, survey);
+                    }
+                    self.derived.survey = Some(figure);
                     self.notices.push(Notice::Surveyed);
                 }
             }
@@ -192,5 +197,34 @@ fn in_words(error: &RidgeError) -> String {
             share * 100.0
         ),
         other => other.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::Profile;
+    use crate::jobs::Wake;
+    use std::time::{Duration, Instant};
+
+    #[test]
+    fn a_panic_in_a_job_is_told_and_the_document_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut session = Session::start(Profile::at(folder.path()), Wake::nobody());
+        session.submit(JobKind::Survey, Box::new(|_, _| panic!("index 7 of 3")));
+        let start = Instant::now();
+        let mut told = Vec::new();
+        while told.is_empty() && start.elapsed() < Duration::from_secs(20) {
+            session.poll();
+            told = session.take_notices();
+        }
+        let [Notice::Problem(text)] = &told[..] else {
+            panic!("{told:?}");
+        };
+        assert!(
+            text.contains("index 7 of 3") && text.contains("your work is untouched"),
+            "{text}"
+        );
+        assert!(session.is_idle() && session.derived().is_case());
     }
 }

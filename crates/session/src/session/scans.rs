@@ -109,9 +109,10 @@ impl Session {
         }
     }
 
-    /// Tries again to read the scan of the cast.
+    /// Tries again to read the scan of the cast, and to cut its zones.
     pub fn read_cast_again(&mut self) {
         self.numbers.given_up.clear();
+        self.forget_cutting();
         self.refresh();
     }
 

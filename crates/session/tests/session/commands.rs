@@ -290,11 +290,17 @@ fn renaming_and_removing_a_zone_keeps_what_opposes_it_right() {
 fn a_turned_frame_carries_copings_with_the_cast() {
     let mut desk = Desk::quiet();
     desk.open_sample(SampleKind::TwoCanines);
+    // From points far out along the coping's own directions to the cast.
     let nearest = |desk: &Desk| {
-        let centre = desk.session.derived().case.as_ref().unwrap().copings()[0].margin_centre;
+        let coping = desk.session.derived().case.as_ref().unwrap().copings()[0].clone();
         let mesh = desk.session.derived().cast.clone().unwrap().mesh;
-        let distances = mesh.vertices.iter().map(|vertex| (vertex - centre).norm());
-        distances.fold(f64::INFINITY, f64::min)
+        let far = [coping.axis, coping.mesial, coping.labial];
+        let distances = far.map(|direction| {
+            let from = coping.margin_centre + direction.as_ref() * 20.0;
+            let distances = mesh.vertices.iter().map(|vertex| (vertex - from).norm());
+            distances.fold(f64::INFINITY, f64::min)
+        });
+        distances.into_iter().sum::<f64>()
     };
     let before = nearest(&desk);
     let turned = |carry| {

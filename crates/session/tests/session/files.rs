@@ -190,6 +190,12 @@ fn a_scan_that_is_gone_is_told_and_can_be_replaced() {
     let told = desk.problems_told();
     assert!(told[0].contains("ridge-only.ply"), "{told:?}");
     assert!(desk.session.derived().is_case(), "the case is a case");
+    desk.session.survey();
+    assert_eq!(
+        desk.session.derived().jobs,
+        [],
+        "no tilt is recommended past zones not read"
+    );
     desk.session.load_scan(&moved).unwrap();
     desk.until("the other scan is there", |s| s.derived().cast.is_some());
     assert_eq!(desk.session.undo_name(), Some("Load scan moved.ply"));
@@ -279,6 +285,32 @@ fn a_sample_is_a_new_case_whose_scan_is_saved_with_it() {
             .take_notices()
             .contains(&Notice::Saved(desk.path("mine.json")))
     );
+}
+
+#[test]
+fn a_file_that_somebody_else_changed_is_not_replaced_unasked() {
+    let mut desk = Desk::quiet();
+    let path = desk.open_sample(SampleKind::WallsOnly);
+    desk.apply(&title("mine"));
+    let other = fs::read_to_string(&path)
+        .unwrap()
+        .replace("height", "x_height");
+    fs::write(&path, &other).unwrap();
+    let refused = desk.session.save();
+    assert!(
+        matches!(refused, Err(FileError::ChangedOnDisk(_))),
+        "{refused:?}"
+    );
+    assert_eq!(fs::read_to_string(&path).unwrap(), other);
+    assert!(desk.session.is_unsaved());
+    desk.session.save_as(&path).unwrap();
+    assert_eq!(read_case(&path).unwrap().title(), "mine");
+    desk.apply(&title("mine still"));
+    desk.session.save().unwrap();
+    fs::remove_file(&path).unwrap();
+    desk.apply(&title("and again"));
+    desk.session.save().unwrap();
+    assert_eq!(read_case(&path).unwrap().title(), "and again");
 }
 
 #[test]

@@ -75,6 +75,10 @@ fn work_is_recovered_after_a_kill() {
     assert_eq!(desk.session.document().path(), Some(case.as_path()));
     desk.until("it is kept again", Session::is_idle);
     assert!(left[0].file.exists(), "kept until it is saved");
+    // The case was changed since: even recovered work does not replace that unasked.
+    std::fs::write(&case, [&on_disk[..], b"\n"].concat()).unwrap();
+    assert!(desk.session.save().is_err());
+    std::fs::write(&case, &on_disk).unwrap();
     desk.session.save().unwrap();
     assert!(!left[0].file.exists());
     assert_eq!(desk.session.recoverable(), []);
@@ -126,6 +130,17 @@ fn closing_asks_and_leaves_nothing_behind() {
     assert!(session.is_unsaved() && beside.is_file());
     session.close(IfUnsaved::Discard).unwrap();
     assert!(!beside.exists());
+    let mut session = start(folder.path());
+    keep_at_once(&mut session);
+    session.open(&case, IfUnsaved::Refuse).unwrap();
+    session
+        .apply(&title("changed again"), Origin::Script)
+        .unwrap();
+    until(&mut session, "the work is kept", Session::is_idle);
+    assert!(beside.is_file());
+    session.let_go();
+    assert!(!beside.exists() && !session.is_unsaved());
+    drop(session);
     let left: Vec<_> = std::fs::read_dir(folder.path().join("profile/recovery"))
         .unwrap()
         .collect();

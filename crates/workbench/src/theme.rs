@@ -88,6 +88,7 @@ const fn rgb(hex: u32) -> Color32 {
 }
 
 /// By day.
+#[expect(clippy::unreadable_literal, reason = "colours as they are written everywhere")]
 pub const LIGHT: Palette = Palette {
     window: rgb(0xE6E4DF),
     panel: rgb(0xF5F3EF),
@@ -122,6 +123,7 @@ pub const LIGHT: Palette = Palette {
 };
 
 /// By night.
+#[expect(clippy::unreadable_literal, reason = "colours as they are written everywhere")]
 pub const DARK: Palette = Palette {
     window: rgb(0x17191B),
     panel: rgb(0x1F2225),

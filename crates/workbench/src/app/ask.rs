@@ -3,7 +3,7 @@
 use super::intent::Intent;
 use crate::theme::{self, size};
 use crate::words::CAUTION;
-use egui::{Id, Modal, RichText, Ui};
+use egui::{Frame, Id, Margin, Modal, RichText, Ui};
 use std::path::PathBuf;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_session::Recoverable;
@@ -47,14 +47,17 @@ pub(super) enum Answer {
 
 /// Shows a question over everything.
 pub(super) fn ask_ui(ui: &Ui, ask: &Ask, out: &mut Vec<Intent>) {
-    let modal = Modal::new(Id::unique("question")).show(ui.ctx(), |ui| {
-        ui.set_width(420.0);
-        match ask {
-            Ask::Unsaved(then) => unsaved_ui(ui, then, out),
-            Ask::Recover(left) => recover_ui(ui, left, out),
-            Ask::About => about_ui(ui, out),
-        }
-    });
+    let frame = Frame::popup(ui.style()).inner_margin(Margin::same(18));
+    let modal = Modal::new(Id::unique("question"))
+        .frame(frame)
+        .show(ui.ctx(), |ui| {
+            ui.set_width(420.0);
+            match ask {
+                Ask::Unsaved(then) => unsaved_ui(ui, then, out),
+                Ask::Recover(left) => recover_ui(ui, left, out),
+                Ask::About => about_ui(ui, out),
+            }
+        });
     if modal.should_close() {
         out.push(Intent::Answer(Answer::Cancel));
     }

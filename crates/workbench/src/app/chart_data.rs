@@ -108,7 +108,9 @@ impl ChartData {
         };
         let survey = derived.survey.as_ref();
         let current = survey.is_some_and(|survey| !survey.is_stale());
-        self.scene.freshness = if current && self.making.is_none() {
+        // With nothing on the bench there is nothing to wait for.
+        let empty = case.copings().is_empty() && case.seat_zones().is_empty();
+        self.scene.freshness = if empty || (current && self.making.is_none()) {
             Freshness::Fresh
         } else {
             Freshness::Stale

@@ -3,7 +3,7 @@
 use super::intent::Intent;
 use crate::actions::Action;
 use crate::theme::{self, size};
-use egui::{Align, Id, Key, Layout, Modal, ScrollArea, TextEdit, Ui};
+use egui::{Align, Frame, Id, Key, Layout, Margin, Modal, ScrollArea, TextEdit, Ui};
 
 /// The list, open or not.
 #[derive(Debug, Default)]
@@ -42,34 +42,37 @@ impl Finder {
             .saturating_sub(usize::from(up))
             .min(last);
         let mut picked = enter.then(|| found.get(self.chosen).copied()).flatten();
-        let modal = Modal::new(Id::unique("finder")).show(ui.ctx(), |ui| {
-            ui.set_width(420.0);
-            let field = TextEdit::singleline(&mut self.typed)
-                .hint_text("What do you want to do?")
-                .desired_width(f32::INFINITY);
-            let field = ui.add(field);
-            let name = "Find an action";
-            ui.ctx()
-                .accesskit_node_builder(field.id, |node| node.set_label(name));
-            field.request_focus();
-            if field.changed() {
-                self.chosen = 0;
-            }
-            ui.add_space(size::GAP);
-            ScrollArea::vertical()
-                .max_height(320.0)
-                .auto_shrink([false, true])
-                .show(ui, |ui| {
-                    for (index, action) in found.iter().enumerate() {
-                        if entry_ui(ui, *action, index == self.chosen) {
-                            picked = Some(*action);
+        let frame = Frame::popup(ui.style()).inner_margin(Margin::same(14));
+        let modal = Modal::new(Id::unique("finder"))
+            .frame(frame)
+            .show(ui.ctx(), |ui| {
+                ui.set_width(420.0);
+                let field = TextEdit::singleline(&mut self.typed)
+                    .hint_text("What do you want to do?")
+                    .desired_width(f32::INFINITY);
+                let field = ui.add(field);
+                let name = "Find an action";
+                ui.ctx()
+                    .accesskit_node_builder(field.id, |node| node.set_label(name));
+                field.request_focus();
+                if field.changed() {
+                    self.chosen = 0;
+                }
+                ui.add_space(size::GAP);
+                ScrollArea::vertical()
+                    .max_height(320.0)
+                    .auto_shrink([false, true])
+                    .show(ui, |ui| {
+                        for (index, action) in found.iter().enumerate() {
+                            if entry_ui(ui, *action, index == self.chosen) {
+                                picked = Some(*action);
+                            }
                         }
-                    }
-                    if found.is_empty() {
-                        ui.weak("Nothing is called that");
-                    }
-                });
-        });
+                        if found.is_empty() {
+                            ui.weak("Nothing is called that");
+                        }
+                    });
+            });
         if let Some(action) = picked {
             out.push(Intent::Act(action));
         }

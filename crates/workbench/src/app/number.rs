@@ -4,6 +4,7 @@ use super::intent::Intent;
 use egui::{DragValue, Ui};
 use std::ops::RangeInclusive;
 use tiltbench_session::{Command, Origin};
+use tiltbench_sheet::format::numbers::{stepped, typeset};
 
 /// How a figure is shown and bounded.
 #[derive(Debug, Clone)]
@@ -51,13 +52,15 @@ pub(super) fn number_ui(
     command: impl Fn(f64) -> Command,
 ) -> egui::Response {
     let mut edited = value;
+    let decimals = number.decimals;
     let response = ui.add(
         DragValue::new(&mut edited)
             .speed(number.speed)
             .range(number.range.clone())
             .clamp_existing_to_range(false)
             .suffix(number.unit)
-            .fixed_decimals(number.decimals)
+            .custom_formatter(move |value, _| written(value, decimals))
+            .custom_parser(|text| text.replace('\u{2212}', "-").trim().parse().ok())
             .update_while_editing(false),
     );
     let name = number.name.to_owned();
@@ -75,6 +78,12 @@ pub(super) fn number_ui(
         out.push(Intent::Release);
     }
     response
+}
+
+/// As everywhere: the minus sign, and no negative zero.
+fn written(value: f64, decimals: usize) -> String {
+    let step = 10_f64.powi(-i32::try_from(decimals).unwrap_or(0));
+    typeset(&stepped(value, step, decimals))
 }
 
 /// A row: the name, and the figure beside it.

@@ -4,11 +4,13 @@ use super::intent::Intent;
 use super::look::Look;
 use super::task::Task;
 use crate::actions::Action;
-use crate::theme::{self, size};
+use crate::theme::{self, size, strong};
 use crate::viewport::section::{Section, SectionOf};
 use crate::viewport::{CastScene, profile};
-use egui::{Align2, Area, ComboBox, Frame, Id, Order, Rect, Ui, Vec2};
+use egui::{Align2, Area, ComboBox, Frame, Id, Order, Rect, RichText, Ui, Vec2};
+use tiltbench_case::demo::SampleKind;
 use tiltbench_geometry::coping::OpposingPair;
+use tiltbench_session::JobKind;
 
 /// The row above the cast.
 pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
@@ -79,6 +81,40 @@ pub(super) fn prompt_ui(ui: &Ui, over: Rect, look: Look<'_>, out: &mut Vec<Inten
                         }
                     });
                 });
+        });
+}
+
+/// What to do with an empty bench, in the middle of the view.
+pub(super) fn empty_ui(ui: &Ui, over: Rect, look: Look<'_>, out: &mut Vec<Intent>) {
+    let file = look.file();
+    let reading = look
+        .derived()
+        .jobs
+        .iter()
+        .any(|job| job.kind == JobKind::LoadScan);
+    if file.cast.is_some() || !file.copings.is_empty() || reading {
+        return;
+    }
+    Area::new(Id::unique("empty bench"))
+        .order(Order::Middle)
+        .pivot(Align2::CENTER_CENTER)
+        .fixed_pos(over.center())
+        .show(ui.ctx(), |ui| {
+            ui.set_max_width(over.width() - 40.0);
+            ui.vertical_centered(|ui| {
+                ui.label(RichText::new("Nothing on the bench yet").font(strong(size::HEADING)));
+                ui.label("Drop a case or a scan here, or begin with");
+                ui.add_space(size::GAP);
+                for action in [
+                    Action::Open,
+                    Action::Sample(SampleKind::TwoCanines),
+                    Action::Sample(SampleKind::WallsOnly),
+                ] {
+                    if ui.button(action.name()).clicked() {
+                        out.push(Intent::Act(action));
+                    }
+                }
+            });
         });
 }
 

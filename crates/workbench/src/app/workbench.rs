@@ -20,7 +20,7 @@ use crate::theme::{self, size};
 use crate::viewport::paint;
 use crate::viewport::section::{Section, SectionOf};
 use crate::viewport::{Camera, CastIntent, CastViewport};
-use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui};
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui, Vec2};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use tiltbench_case::demo::SampleKind;
@@ -241,7 +241,7 @@ impl Workbench {
         let high = ui.available_height();
         Panel::bottom("ledger")
             .resizable(true)
-            .default_size((0.34 * high).max(size::LEDGER))
+            .default_size((0.35 * high).max(size::LEDGER))
             .size_range(size::LEDGER..=0.6 * high)
             .frame(panel)
             .show(ui, |ui| self.ledger_ui(ui, out));
@@ -250,7 +250,7 @@ impl Workbench {
             .resizable(true)
             .default_size((0.40 * wide).max(size::CHART))
             .size_range(size::CHART..=0.6 * wide)
-            .frame(panel)
+            .frame(panel.inner_margin(Margin::symmetric(10, 4)))
             .show(ui, |ui| self.chart_ui(ui, out));
         CentralPanel::default()
             .frame(Frame::new())
@@ -266,7 +266,13 @@ impl Workbench {
                 ChartData::read(grid, case, tilt)
             })
         };
-        let asked = self.chart.ui(ui, &self.chart_data.scene, &mut read);
+        // Its words below may take a line more than it reckons with.
+        let room = ui.available_size() - Vec2::new(0.0, size::PAD);
+        let chart = &mut self.chart;
+        let scene = &self.chart_data.scene;
+        let asked = ui
+            .allocate_ui(room, |ui| chart.ui(ui, scene, &mut read))
+            .inner;
         let hold = |tilt| Command::Tilt(TiltCommand::Hold(tilt));
         out.extend(asked.into_iter().map(|intent| match intent {
             ChartIntent::Preview(tilt) => Intent::Preview(hold(tilt), Origin::Chart),
@@ -303,6 +309,7 @@ impl Workbench {
         self.places.cast = Some(rect);
         let intents = self.viewport.ui(ui, &self.shown.scene);
         toolbar::prompt_ui(ui, rect, self.look(), out);
+        toolbar::empty_ui(ui, rect, self.look(), out);
         self.section_ui(ui, rect, out);
         self.take_cast_intents(intents, out);
     }

@@ -2,10 +2,12 @@
 
 use crate::driver::{Window, sample};
 use egui::{Key, Modifiers, Vec2};
+use egui_kittest::Node;
 use egui_kittest::kittest::Queryable as _;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 use tiltbench_case::read_case;
+use tiltbench_session::Settings;
 use tiltbench_workbench::actions::{Action, Menu};
 use tiltbench_workbench::app::Start;
 
@@ -92,9 +94,13 @@ fn no_common_path_offers_changes_that_are_applied_and_undone() {
     let survey = window.session().derived().survey.clone().expect("a survey");
     assert!(!survey.value.changes.is_empty());
     let before = window.session().document().file().clone();
-    let apply = window.harness.get_all_by_label_contains("Apply: ").next();
-    apply.expect("a change to apply").click();
-    window.harness.run_steps(3);
+    // It may lie below the fold.
+    for press in [Node::scroll_to_me, Node::click] {
+        let mut apply = window.harness.get_all_by_label_contains("Apply: ");
+        press(&apply.next().expect("a change to apply"));
+        drop(apply);
+        window.harness.run_steps(12);
+    }
     assert_ne!(*window.session().document().file(), before);
     window.surveyed();
     window.harness.get_by_label("Recommended tilt");
@@ -162,7 +168,16 @@ fn unsaved_work_is_asked_for_and_saved() {
 #[test]
 fn work_left_by_a_kill_is_recovered() {
     let mut window = open_walls_of("walls-only");
+    let session = window.harness.state_mut().session_mut();
+    let settings = Settings {
+        autosave_s: 0,
+        ..session.settings().clone()
+    };
+    session.set_settings(settings).expect("a profile");
     window.click("Keep");
+    window.until("kept", |window| {
+        window.session().next_due().is_none() && window.is_settled()
+    });
     let kept = window.session().document().file().held_tilts.clone();
     assert!(kept.is_some());
     // Dropped without being closed, as a kill does.

@@ -84,11 +84,15 @@ pub struct Palette {
 }
 
 const fn rgb(hex: u32) -> Color32 {
-    Color32::from_rgb((hex >> 16) as u8, (hex >> 8) as u8, hex as u8)
+    let [_, r, g, b] = hex.to_be_bytes();
+    Color32::from_rgb(r, g, b)
 }
 
 /// By day.
-#[expect(clippy::unreadable_literal, reason = "colours as they are written everywhere")]
+#[expect(
+    clippy::unreadable_literal,
+    reason = "colours as they are written everywhere"
+)]
 pub const LIGHT: Palette = Palette {
     window: rgb(0xE6E4DF),
     panel: rgb(0xF5F3EF),
@@ -123,7 +127,10 @@ pub const LIGHT: Palette = Palette {
 };
 
 /// By night.
-#[expect(clippy::unreadable_literal, reason = "colours as they are written everywhere")]
+#[expect(
+    clippy::unreadable_literal,
+    reason = "colours as they are written everywhere"
+)]
 pub const DARK: Palette = Palette {
     window: rgb(0x17191B),
     panel: rgb(0x1F2225),

@@ -145,18 +145,15 @@ pub(crate) fn change(case: &Case, change: &Change) -> String {
         } => {
             let way = if by_rad > 0.0 { "Add" } else { "Take" };
             let from = if by_rad > 0.0 { "to" } else { "from" };
-            let mut text = format!(
-                "{way} {} of taper per wall {from} {}",
+            let metal = metal_mm.map_or_else(String::new, |metal| {
+                format!(", {} of metal at the edge", length(metal))
+            });
+            let remake = if change.is_remake() { ": remake" } else { "" };
+            format!(
+                "{way} {} of taper per wall {from} {}{metal}{remake}",
                 angle(by_rad.abs()),
                 at(coping, side)
-            );
-            if let Some(metal) = metal_mm {
-                text.push_str(&format!(", {} of metal at the edge", length(metal)));
-            }
-            if change.is_remake() {
-                text.push_str(": remake");
-            }
-            text
+            )
         }
         Change::Unguide {
             coping,

@@ -1,29 +1,21 @@
 //! What intents do: the one place where a panel's wish becomes a command or an action.
 
-use super::ask::{Answer, Ask, Then};
+use super::ask::{Ask, Then};
 use super::dialogs::FileQuestion;
 use super::intent::Intent;
 use super::picture::Wanted;
 use super::task::Task;
 use super::workbench::Workbench;
 use crate::actions::{Action, Step};
-use crate::viewport::camera::Projection;
 use crate::viewport::section::SectionOf;
-use crate::viewport::{Camera, FixedView, Look, Restore};
-use egui::{Context, ViewportCommand};
-use nalgebra::{Point3, Vector3};
-use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use crate::viewport::{FixedView, Look};
+use egui::Context;
+use nalgebra::Point3;
 use tiltbench_geometry::coping::OpposingPair;
-use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{
-    Carry, CastCommand, Command, CopingCommand, FileError, IfUnsaved, Origin, TiltCommand,
-    ZoneCommand,
+    Carry, CastCommand, Command, CopingCommand, Origin, TiltCommand, ZoneCommand,
 };
-
-/// A dialog that answers "nothing" sooner than this was probably never seen.
-const SEEN_AFTER: std::time::Duration = std::time::Duration::from_millis(300);
 
 impl Workbench {
     /// Carries out one intent.
@@ -72,7 +64,7 @@ impl Workbench {
         self.tell(done);
     }
 
-    fn tell<E: std::fmt::Display>(&mut self, done: Result<(), E>) {
+    pub(super) fn tell<E: std::fmt::Display>(&mut self, done: Result<(), E>) {
         if let Err(error) = done {
             self.told.problem(error.to_string());
         }
@@ -194,7 +186,7 @@ impl Workbench {
     fn keep_held(&mut self) {
         let document = self.session.document();
         let taken = document.kept_tilts();
-        let name = (1..)
+        let name = (1..=taken.len() + 1)
             .map(|n| format!("Kept {n}"))
             .find(|name| taken.iter().all(|kept| kept.name != *name))
             .unwrap_or_default();
@@ -266,169 +258,6 @@ impl Workbench {
         }
     }
 
-    /// Does what lets go of the document, or asks first.
-    fn go(&mut self, ctx: &Context, then: Then) {
-        let done = self.try_go(ctx, &then, IfUnsaved::Refuse);
-        match done {
-            Ok(()) => self.ask = None,
-            Err(FileError::Unsaved) => self.ask = Some(Ask::Unsaved(then)),
-            Err(error) => {
-                self.ask = None;
-                self.told.problem(error.to_string());
-            }
-        }
-    }
-
-    fn try_go(&mut self, ctx: &Context, then: &Then, unsaved: IfUnsaved) -> Result<(), FileError> {
-        match then {
-            Then::New => self.session.new_case(Arch::Mandibular, unsaved)?,
-            Then::Open(path) => self.session.open(path, unsaved)?,
-            Then::Sample(kind) => self.session.open_sample(*kind, unsaved)?,
-            Then::Recover(left) => self.session.recover(left, unsaved)?,
-            Then::Quit => {
-                if self.session.is_unsaved() && unsaved == IfUnsaved::Refuse {
-                    return Err(FileError::Unsaved);
-                }
-                self.closing = true;
-                ctx.send_viewport_cmd(ViewportCommand::Close);
-                return Ok(());
-            }
-        }
-        self.task = Task::Look;
-        self.section = None;
-        self.lit = None;
-        self.coping = 0;
-        self.step = match then {
-            Then::New => Step::Intake,
-            Then::Open(_) if self.session.document().file().copings.is_empty() => Step::Intake,
-            _ => Step::Survey,
-        };
-        self.restore_view();
-        Ok(())
-    }
-
-    fn answer(&mut self, ctx: &Context, answer: Answer) {
-        let Some(ask) = self.ask.take() else {
-            return;
-        };
-        let Ask::Unsaved(then) = ask else {
-            return;
-        };
-        match answer {
-            Answer::Cancel => {}
-            Answer::Discard => {
-                let done = self.try_go(ctx, &then, IfUnsaved::Discard);
-                self.tell(done);
-            }
-            Answer::Save => {
-                self.save(ctx);
-                if self.session.is_unsaved() {
-                    // It has no file yet: go on once it has.
-                    self.after_save = Some(then);
-                } else {
-                    self.go(ctx, then);
-                }
-            }
-        }
-    }
-
-    fn save(&mut self, ctx: &Context) {
-        self.keep_view();
-        match self.session.save() {
-            Ok(()) => {}
-            Err(FileError::NoPath) => {
-                self.ask_file(ctx, FileQuestion::SaveCase(self.file_name("json")));
-            }
-            Err(error) => self.told.problem(error.to_string()),
-        }
-    }
-
-    /// A name for a file of the case.
-    pub(super) fn file_name(&self, extension: &str) -> String {
-        let document = self.session.document();
-        let stem = match (document.path().and_then(Path::file_stem), document.title()) {
-            (Some(stem), _) => stem.to_string_lossy().into_owned(),
-            (None, "") => "case".to_owned(),
-            (None, title) => {
-                let kept = title
-                    .chars()
-                    .map(|c| if c.is_alphanumeric() { c } else { '-' });
-                kept.collect::<String>().to_lowercase()
-            }
-        };
-        format!("{stem}.{extension}")
-    }
-
-    pub(super) fn ask_file(&mut self, ctx: &Context, question: FileQuestion) {
-        if self.asked.is_none() {
-            let answer = self.dialogs.ask(&question, ctx.clone());
-            self.asked = Some((question, answer, std::time::Instant::now()));
-        }
-    }
-
-    /// Takes up what a dialog answered.
-    pub(super) fn take_file_answer(&mut self, ctx: &Context) {
-        let Some((_, receiver, _)) = &self.asked else {
-            return;
-        };
-        let answer = match receiver.try_recv() {
-            Ok(answer) => answer,
-            Err(std::sync::mpsc::TryRecvError::Empty) => return,
-            Err(std::sync::mpsc::TryRecvError::Disconnected) => None,
-        };
-        let Some((question, _, since)) = self.asked.take() else {
-            return;
-        };
-        let Some(path) = answer else {
-            self.after_save = None;
-            if since.elapsed() < SEEN_AFTER {
-                self.told.say(
-                    "No file was chosen. If no dialog appeared, this desktop has no file chooser: \
-                     install xdg-desktop-portal or zenity, or drop the file on this window",
-                );
-            }
-            return;
-        };
-        match question {
-            FileQuestion::Open => self.go(ctx, Then::Open(path)),
-            FileQuestion::SaveCase(_) => self.save_as(ctx, &path),
-            FileQuestion::SavePicture(_) => self.write_picture(&path),
-        }
-    }
-
-    fn save_as(&mut self, ctx: &Context, path: &Path) {
-        self.keep_view();
-        let mut path = PathBuf::from(path);
-        if path.extension().is_none() {
-            path.set_extension("json");
-        }
-        match self.session.save_as(&path) {
-            Ok(()) => {
-                if let Some(then) = self.after_save.take() {
-                    self.go(ctx, then);
-                }
-            }
-            Err(error) => {
-                self.after_save = None;
-                self.told.problem(error.to_string());
-            }
-        }
-    }
-
-    /// A file dropped on the window.
-    pub(super) fn take_dropped(&mut self, ctx: &Context) {
-        let dropped = ctx.input(|input| input.raw.dropped_files.clone());
-        match &dropped[..] {
-            [] => {}
-            [file] => {
-                if let Some(path) = super::picture::path_of(file) {
-                    self.go(ctx, Then::Open(path));
-                }
-            }
-            _ => self.told.say("Drop one file at a time: a case or a scan"),
-        }
-    }
-
     pub(super) fn take_shortcuts(&mut self, ctx: &Context) {
         if self.ask.is_some() {
             return;
@@ -447,75 +276,4 @@ impl Workbench {
             }
         }
     }
-
-    /// The window is to be closed.
-    pub(super) fn take_close(&mut self, ctx: &Context) {
-        let asked = ctx.input(|input| input.viewport().close_requested());
-        if !asked {
-            return;
-        }
-        if self.closing || !self.session.is_unsaved() {
-            self.keep_view();
-            return;
-        }
-        ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-        self.ask = Some(Ask::Unsaved(Then::Quit));
-    }
-
-    /// Keeps in the case how it is looked at.
-    pub(super) fn keep_view(&mut self) {
-        let camera = self.viewport.camera();
-        let numbers = |v: Vector3<f64>| [v.x, v.y, v.z];
-        let view = json!({
-            "step": self.step.name(),
-            "camera": {
-                "target": numbers(camera.target.coords),
-                "height_mm": camera.height_mm,
-                "back": numbers(camera.back()),
-                "up": numbers(camera.up()),
-                "parallel": camera.projection == Projection::Parallel,
-            },
-        });
-        self.session.set_view(Some(view));
-    }
-
-    /// Looks as the case was last looked at. What cannot be understood is left out: a view never
-    /// stops a case from opening.
-    pub(super) fn restore_view(&mut self) {
-        let document = self.session.document();
-        let when = if document.scan().is_some() {
-            Restore::WithCast
-        } else {
-            Restore::AtOnce
-        };
-        let Some(view) = document.view().cloned() else {
-            return;
-        };
-        let step = view.get("step").and_then(Value::as_str);
-        if let Some(step) = Step::ALL.into_iter().find(|s| Some(s.name()) == step) {
-            self.step = step;
-        }
-        if let Some(camera) = view.get("camera").and_then(camera_of) {
-            self.viewport.restore(camera, when);
-        }
-    }
-}
-
-fn camera_of(kept: &Value) -> Option<Camera> {
-    let vector = |key: &str| {
-        let numbers = kept.get(key)?.as_array()?;
-        let [x, y, z] = &numbers[..] else {
-            return None;
-        };
-        Some(Vector3::new(x.as_f64()?, y.as_f64()?, z.as_f64()?))
-    };
-    let mut camera = Camera::along(&vector("back")?, &vector("up")?);
-    camera.target = Point3::from(vector("target")?);
-    camera.height_mm = kept.get("height_mm")?.as_f64()?.clamp(1.5, 600.0);
-    if kept.get("parallel")?.as_bool()? {
-        camera.projection = Projection::Parallel;
-    } else {
-        camera.projection = Projection::Perspective;
-    }
-    Some(camera)
 }

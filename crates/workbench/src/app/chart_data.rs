@@ -15,6 +15,7 @@ use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{CaseRidge, Session};
 use tiltbench_sheet::figures::chart::ChartFigure;
 use tiltbench_solver::evaluation::evaluate;
+use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
 use tiltbench_solver::limit::{Limit, LimitReading, OverrunScales, Place};
 use tiltbench_solver::{Problem, Survey};
 
@@ -242,7 +243,6 @@ fn zone_limits(case: &Case, depths_mm: &[f64]) -> Vec<LimitReading> {
             met: limit.is_met(value),
         }
     };
-    use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
     let zones = case.seat_zones().iter().zip(depths_mm).enumerate();
     let zones = zones.filter_map(|(index, (zone, depth))| {
         Some(read(

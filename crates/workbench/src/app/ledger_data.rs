@@ -8,7 +8,7 @@ use crate::pointed::Pointed;
 use crate::viewport::Freshness;
 use tiltbench_case::schema::v1::UndercutLimit;
 use tiltbench_session::{
-    CaseLimit, Command, CopingCommand, LimitCommand, Origin, Session, WallEdit, ZoneCommand,
+    CaseLimit, Command, CopingCommand, Figure, LimitCommand, Origin, Session, WallEdit, ZoneCommand,
 };
 use tiltbench_solver::limit::Limit;
 
@@ -38,7 +38,7 @@ pub(super) fn scene(session: &Session, lit: Option<&Pointed>) -> Option<LedgerSc
         walls: walls.map(|walls| &walls.walls[..]).unwrap_or_default(),
         opposing: walls.map(|walls| &walls.opposing[..]).unwrap_or_default(),
         zones: &read,
-        zones_freshness: if zones.is_some_and(|zones| zones.is_stale()) {
+        zones_freshness: if zones.is_some_and(Figure::is_stale) {
             Freshness::Stale
         } else {
             Freshness::Fresh

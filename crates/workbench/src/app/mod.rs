@@ -2,7 +2,8 @@
 //!
 //! Panels read a [`look::Look`] and return [`intent::Intent`]s; only `carry_out` acts on them.
 //!
-//! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do.
+//! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
+//!   `files` those about files, `kept_view` how a case is looked at.
 //! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
@@ -17,9 +18,11 @@ mod carry_out;
 mod chart_data;
 mod chart_figure;
 pub mod dialogs;
+mod files;
 mod finder;
 mod intake;
 mod intent;
+mod kept_view;
 mod ledger_data;
 mod look;
 mod menu;

@@ -5,7 +5,7 @@ use super::workbench::Workbench;
 use crate::actions::Picture;
 use crate::theme::{self, size};
 use crate::words;
-use egui::{Align2, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
+use egui::{Align2, Color32, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
@@ -155,7 +155,7 @@ fn cut_out(image: &ColorImage, rect: Rect, pixels_per_point: f32) -> ColorImage 
 /// # Errors
 /// What the encoder or the disk says.
 pub(super) fn write_png(picture: &ColorImage, path: &Path) -> Result<(), image::ImageError> {
-    let bytes: Vec<u8> = picture.pixels.iter().flat_map(|p| p.to_array()).collect();
+    let bytes: Vec<u8> = picture.pixels.iter().flat_map(Color32::to_array).collect();
     let side = |pixels: usize| u32::try_from(pixels).unwrap_or(u32::MAX);
     image::save_buffer_with_format(
         path,

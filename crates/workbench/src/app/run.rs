@@ -4,7 +4,7 @@ use super::dialogs::DesktopDialogs;
 use super::picture::{screenshot, write_png};
 use super::workbench::{Start, Workbench};
 use crate::adapter::{self, NoWindow};
-use egui::{ColorImage, Context, Ui, ViewportBuilder, ViewportCommand};
+use egui::{Color32, ColorImage, Context, Ui, ViewportBuilder, ViewportCommand};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex};
@@ -24,7 +24,7 @@ pub enum Purpose {
 }
 
 /// A case takes no longer than this to be shown, else the self-test has failed.
-const PATIENCE: Duration = Duration::from_secs(240);
+const PATIENCE: Duration = Duration::from_mins(4);
 /// A picture with fewer colours than this is taken to be blank.
 const LEAST_COLOURS: usize = 200;
 
@@ -60,7 +60,7 @@ pub fn open(start: Start, profile: Profile, purpose: Purpose) -> Result<(), NoWi
     opened.map_err(|error| match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => NoWindow::NoDisplay,
         eframe::Error::Wgpu(_) => NoWindow::NoAdapter,
-        other => NoWindow::Refused(other.to_string()),
+        error @ eframe::Error::AppCreation(_) => NoWindow::Refused(error.to_string()),
     })?;
     let failed = verdict.lock().ok().and_then(|mut verdict| verdict.take());
     failed.map_or(Ok(()), |reason| Err(NoWindow::Refused(reason)))
@@ -137,7 +137,7 @@ impl SelfTest {
     }
 
     fn judge(&self, image: &ColorImage) -> Option<String> {
-        let mut colours: Vec<[u8; 4]> = image.pixels.iter().map(|p| p.to_array()).collect();
+        let mut colours: Vec<[u8; 4]> = image.pixels.iter().map(Color32::to_array).collect();
         colours.sort_unstable();
         colours.dedup();
         if colours.len() < LEAST_COLOURS {

@@ -173,100 +173,89 @@ fn coping_ui(ui: &mut Ui, look: Look<'_>, coping: &Coping, out: &mut Vec<Intent>
         .num_columns(2)
         .spacing([10.0, 4.0])
         .show(ui, |ui| {
-            let named = |what: &str| format!("{what} of {id}");
-            let widths = coping.margin_widths_mm;
-            let text = named("Mesiodistal width");
-            number_row(
-                ui,
-                "Mesiodistal width",
-                &Number::mm(&text, 1.0..=20.0),
-                widths.mesiodistal,
-                out,
-                |mm| {
-                    let widths = MarginWidths {
-                        mesiodistal: mm,
-                        ..widths
-                    };
-                    Command::Coping(CopingCommand::Widths(index, widths))
-                },
-            );
-            let text = named("Labiolingual width");
-            number_row(
-                ui,
-                "Labiolingual width",
-                &Number::mm(&text, 1.0..=20.0),
-                widths.labiolingual,
-                out,
-                |mm| {
-                    let widths = MarginWidths {
-                        labiolingual: mm,
-                        ..widths
-                    };
-                    Command::Coping(CopingCommand::Widths(index, widths))
-                },
-            );
-            let text = named("Height");
-            number_row(
-                ui,
-                "Height",
-                &Number::mm(&text, 0.5..=15.0),
-                coping.height_mm,
-                out,
-                |mm| Command::Coping(CopingCommand::Height(index, mm)),
-            );
+            size_rows(ui, index, coping, &id, out);
             axis_rows(ui, look, index, coping, &id, out);
-            if let Basis::Prep {
-                mill_taper_deg,
-                margin_thickness_mm,
-                ..
-            } = coping.basis
-            {
-                let text = named("Mill taper per wall");
-                number_row(
-                    ui,
-                    "Mill taper per wall",
-                    &Number::degrees(&text, 0.0..=15.0),
-                    mill_taper_deg,
-                    out,
-                    |deg| Command::Coping(CopingCommand::MillTaper(index, deg)),
-                );
-                let text = named("Metal at the margin");
-                number_row(
-                    ui,
-                    "Metal at the margin",
-                    &Number::mm(&text, 0.0..=3.0),
-                    margin_thickness_mm,
-                    out,
-                    |mm| Command::Coping(CopingCommand::MarginThickness(index, mm)),
-                );
-            }
+            milling_rows(ui, index, coping, &id, out);
         });
     ui.add_space(size::GAP);
     walls_grid(ui, look, coping, &id, out);
     ui.add_space(size::GAP);
+    let (word, basis) = match coping.basis {
+        Basis::Finished { .. } => ("Make it before waxing", BEFORE_WAXING),
+        Basis::Prep { .. } => ("Make it finished", NewWalls::Finished),
+    };
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Propose mesial direction").clicked() {
-            out.push(Intent::Do(
-                Command::Coping(CopingCommand::ProposeMesial(index)),
-                Origin::Form,
-            ));
+        for (word, command) in [
+            (
+                "Propose mesial direction",
+                CopingCommand::ProposeMesial(index),
+            ),
+            (word, CopingCommand::Basis(index, basis)),
+            ("Remove coping", CopingCommand::Remove(index)),
+        ] {
+            if ui.button(word).clicked() {
+                out.push(Intent::Do(Command::Coping(command), Origin::Form));
+            }
         }
-        let (word, basis) = match coping.basis {
-            Basis::Finished { .. } => ("Make it before waxing", BEFORE_WAXING),
-            Basis::Prep { .. } => ("Make it finished", NewWalls::Finished),
-        };
-        if ui.button(word).clicked() {
-            out.push(Intent::Do(
-                Command::Coping(CopingCommand::Basis(index, basis)),
-                Origin::Form,
-            ));
-        }
-        if ui.button("Remove coping").clicked() {
-            out.push(Intent::Do(
-                Command::Coping(CopingCommand::Remove(index)),
-                Origin::Form,
-            ));
-        }
+    });
+}
+
+fn size_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Vec<Intent>) {
+    let widths = coping.margin_widths_mm;
+    let set = |widths| Command::Coping(CopingCommand::Widths(index, widths));
+    let name = format!("Mesiodistal width of {id}");
+    let number = Number::mm(&name, 1.0..=20.0);
+    let label = "Mesiodistal width";
+    number_row(ui, label, &number, widths.mesiodistal, out, |mesiodistal| {
+        set(MarginWidths {
+            mesiodistal,
+            ..widths
+        })
+    });
+    let name = format!("Labiolingual width of {id}");
+    let number = Number::mm(&name, 1.0..=20.0);
+    let label = "Labiolingual width";
+    number_row(
+        ui,
+        label,
+        &number,
+        widths.labiolingual,
+        out,
+        |labiolingual| {
+            set(MarginWidths {
+                labiolingual,
+                ..widths
+            })
+        },
+    );
+    let name = format!("Height of {id}");
+    let number = Number::mm(&name, 0.5..=15.0);
+    number_row(ui, "Height", &number, coping.height_mm, out, |mm| {
+        Command::Coping(CopingCommand::Height(index, mm))
+    });
+}
+
+/// How a coping will be milled, before waxing.
+fn milling_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Vec<Intent>) {
+    let Basis::Prep {
+        mill_taper_deg,
+        margin_thickness_mm,
+        ..
+    } = coping.basis
+    else {
+        return;
+    };
+    let name = format!("Mill taper per wall of {id}");
+    let number = Number::degrees(&name, 0.0..=15.0);
+    let label = "Mill taper per wall";
+    number_row(ui, label, &number, mill_taper_deg, out, |deg| {
+        Command::Coping(CopingCommand::MillTaper(index, deg))
+    });
+    let name = format!("Metal at the margin of {id}");
+    let number = Number::mm(&name, 0.0..=3.0);
+    let label = "Metal at the margin";
+    number_row(ui, label, &number, margin_thickness_mm, out, |mm| {
+        Command::Coping(CopingCommand::MarginThickness(index, mm))
     });
 }
 

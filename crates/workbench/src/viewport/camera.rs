@@ -126,7 +126,7 @@ impl Camera {
     /// Does nothing without points.
     pub fn fit_points<'a>(
         &mut self,
-        points: impl Iterator<Item = &'a Point3<f64>> + Clone,
+        points: &(impl Iterator<Item = &'a Point3<f64>> + Clone),
         aspect: f64,
     ) {
         // In perspective what is nearer is larger, so it takes a few rounds.

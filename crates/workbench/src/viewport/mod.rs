@@ -6,10 +6,11 @@
 //!
 //! [`scene`] is what is shown, as plain data; [`cast`] is a scan made ready; `solids` makes copings
 //! and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
-//! widget that brings them together and returns what the hand did as [`CastIntent`]s; `overlay`
-//! writes on it.
+//! widget that brings them together and returns what the hand did as [`CastIntent`]s; `hand` is
+//! what the hand does to it, `overlay` writes on it.
 pub mod camera;
 pub mod cast;
+mod hand;
 mod overlay;
 pub mod paint;
 pub mod pick;

@@ -46,7 +46,9 @@ fn at(harness: &Harness<'_, Bench>, point: [f64; 3]) -> Pos2 {
         .camera()
         .place(&point.into())
         .expect("before the eye");
-    rect.center() + Vec2::new(place.x as f32, -place.y as f32) * rect.height()
+    #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
+    let by = Vec2::new(place.x as f32, -place.y as f32) * rect.height();
+    rect.center() + by
 }
 
 #[test]

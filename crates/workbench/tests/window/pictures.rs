@@ -59,7 +59,7 @@ fn screens_for_looking() {
             paints: Paints::Yes,
         };
         let mut window = Window::open_with(Start::Empty, setup, own);
-        let mut shoot = |window: &mut Window, screen: &str| {
+        let shoot = |window: &mut Window, screen: &str| {
             window.harness.run_steps(4);
             let picture = window.harness.render().expect("a picture");
             let path = folder.join(format!("{name}-{screen}.png"));

@@ -87,6 +87,11 @@ fn the_tilt_is_dragged_as_one_step_and_nudged_by_keys() {
     );
 }
 
+fn first_change(window: &Window, press: impl Fn(&Node<'_>)) {
+    let mut changes = window.harness.get_all_by_label_contains("Apply: ");
+    press(&changes.next().expect("a change to apply"));
+}
+
 #[test]
 fn no_common_path_offers_changes_that_are_applied_and_undone() {
     let mut window = open_walls_of("three-no-common-draw");
@@ -95,12 +100,10 @@ fn no_common_path_offers_changes_that_are_applied_and_undone() {
     assert!(!survey.value.changes.is_empty());
     let before = window.session().document().file().clone();
     // It may lie below the fold.
-    for press in [Node::scroll_to_me, Node::click] {
-        let mut apply = window.harness.get_all_by_label_contains("Apply: ");
-        press(&apply.next().expect("a change to apply"));
-        drop(apply);
-        window.harness.run_steps(12);
-    }
+    first_change(&window, |apply| apply.scroll_to_me());
+    window.harness.run_steps(12);
+    first_change(&window, |apply| apply.click());
+    window.harness.run_steps(12);
     assert_ne!(*window.session().document().file(), before);
     window.surveyed();
     window.harness.get_by_label("Recommended tilt");

@@ -139,7 +139,7 @@ fn fitted_points_are_all_in_the_picture_and_fill_it() {
     for projection in [Projection::Parallel, Projection::Perspective] {
         let mut camera = Camera::overview(Point3::origin(), 30.0);
         camera.projection = projection;
-        camera.fit_points(points.iter(), 1.5);
+        camera.fit_points(&points.iter(), 1.5);
         let places = points.iter().map(|p| camera.place(p).unwrap().0);
         let widest = places.clone().map(|p| p.x.abs() / 1.5).fold(0.0, f64::max);
         let highest = places.map(|p| p.y.abs()).fold(0.0, f64::max);

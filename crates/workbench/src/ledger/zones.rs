@@ -52,7 +52,11 @@ pub(super) fn zones_ui(
         let row = ui.vertical(|ui| pair_ui(ui, pair));
         let rect = row.response.rect.expand(3.0);
         let [one, other] = pair.names.clone();
-        places.push((rect, Pointed::Zones(one, other)));
+        let pair = Pointed::Zones(one, other);
+        if scene.lit.as_ref() == Some(&pair) {
+            lit(ui, rect, palette);
+        }
+        places.push((rect, pair));
         ui.add_space(size::GAP);
     }
 }

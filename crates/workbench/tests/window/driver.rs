@@ -30,6 +30,7 @@ impl FileDialogs for Shared {
 }
 
 /// How a window is set up.
+#[derive(Clone, Copy)]
 pub(crate) struct Setup {
     pub(crate) size: [f32; 2],
     pub(crate) scale: f32,
@@ -56,15 +57,15 @@ impl Default for Setup {
 }
 
 /// A debug build on a busy machine surveys a sample within this.
-const PATIENCE: Duration = Duration::from_secs(300);
+const PATIENCE: Duration = Duration::from_mins(5);
 
 impl Window {
     pub(crate) fn open(start: Start) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
-        Self::open_with(start, Setup::default(), folder)
+        Self::open_with(start, &Setup::default(), folder)
     }
 
-    pub(crate) fn open_with(start: Start, setup: Setup, folder: TempDir) -> Self {
+    pub(crate) fn open_with(start: Start, setup: &Setup, folder: TempDir) -> Self {
         let answers = Arc::new(Mutex::new(ScriptedDialogs::default()));
         let dialogs = Box::new(Shared(answers.clone()));
         let profile = Profile::at(folder.path().join("profile"));
@@ -77,8 +78,9 @@ impl Window {
         if setup.paints == Paints::Yes {
             builder = builder.wgpu();
         }
+        let theme = setup.theme;
         let mut harness = builder.build_eframe(move |cc| {
-            cc.egui_ctx.set_theme(setup.theme);
+            cc.egui_ctx.set_theme(theme);
             Workbench::new(cc, profile, dialogs, &start)
         });
         harness.step();

@@ -1,5 +1,5 @@
 //! The window, driven by accessible label, without a screen.
-#![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+#![expect(clippy::expect_used, reason = "helpers of tests")]
 
 mod driver;
 mod newcomer;

@@ -4,16 +4,16 @@
 use crate::driver::{Paints, Setup, Window, sample};
 use tiltbench_workbench::app::Start;
 
-fn picture(name: &str, start: Start, setup: Setup) {
+fn picture(name: &str, start: Start, setup: &Setup) {
     if !Window::can_paint() {
         return;
     }
     let folder = tempfile::tempdir().expect("a folder");
     let mut window = Window::open_with(
         start,
-        Setup {
+        &Setup {
             paints: Paints::Yes,
-            ..setup
+            ..*setup
         },
         folder,
     );
@@ -24,7 +24,7 @@ fn picture(name: &str, start: Start, setup: Setup) {
 #[test]
 fn a_surveyed_case() {
     let start = Start::File(sample("two-canines.json"));
-    picture("survey", start, Setup::default());
+    picture("survey", start, &Setup::default());
 }
 
 #[test]
@@ -35,7 +35,7 @@ fn no_common_path_by_night() {
         theme: egui::Theme::Dark,
         ..Setup::default()
     };
-    picture("no-common-path", start, setup);
+    picture("no-common-path", start, &setup);
 }
 
 /// Every screen in the sizes it has to bear, for looking at: `TILTBENCH_PICTURES=folder`.
@@ -58,7 +58,7 @@ fn screens_for_looking() {
             theme,
             paints: Paints::Yes,
         };
-        let mut window = Window::open_with(Start::Empty, setup, own);
+        let mut window = Window::open_with(Start::Empty, &setup, own);
         let shoot = |window: &mut Window, screen: &str| {
             window.harness.run_steps(4);
             let picture = window.harness.render().expect("a picture");

@@ -10,8 +10,8 @@ use std::process::Command;
 /// workspace are listed with the outside ones.
 ///
 /// Dependencies point down: geometry knows nothing of files, clocks and screens, the solver nothing
-/// of files, the case nothing of the solver.
-const ALLOWED: [(&str, &[&str]); 6] = [
+/// of files, the case nothing of the solver, the session nothing of windows and dialogs.
+const ALLOWED: [(&str, &[&str]); 8] = [
     ("tiltbench-geometry", &["nalgebra", "rayon", "thiserror"]),
     (
         "tiltbench-solver",
@@ -44,19 +44,56 @@ const ALLOWED: [(&str, &[&str]); 6] = [
             "thiserror",
         ],
     ),
+    (
+        "tiltbench-workbench",
+        &[
+            "tiltbench-case",
+            "tiltbench-geometry",
+            "tiltbench-session",
+            "tiltbench-sheet",
+            "tiltbench-solver",
+            "bytemuck",
+            "earcut",
+            "eframe",
+            "egui*",
+            "image",
+            "nalgebra",
+            "parry3d-f64",
+            "pollster",
+            "rfd",
+            "serde_json",
+            "thiserror",
+        ],
+    ),
+    (
+        "tiltbench-session",
+        &[
+            "tiltbench-case",
+            "tiltbench-geometry",
+            "tiltbench-solver",
+            "dirs",
+            "nalgebra",
+            "serde",
+            "serde_json",
+            "thiserror",
+        ],
+    ),
     ("tiltbench-testkit", &["nalgebra", "rand*"]),
     (
         "tiltbench",
         &[
             "tiltbench-case",
             "tiltbench-geometry",
+            "tiltbench-session",
             "tiltbench-sheet",
             "tiltbench-solver",
+            "tiltbench-workbench",
             "anyhow",
             "clap*",
             "rayon",
             "serde",
             "serde_json",
+            "tempfile",
         ],
     ),
 ];
@@ -169,6 +206,10 @@ fn an_edge_that_points_up_is_objected_to() {
         ("tiltbench-case", "tiltbench-solver", "normal"),
         ("tiltbench-solver", "tiltbench-case", "normal"),
         ("tiltbench-solver", "tiltbench-case", "dev"),
+        ("tiltbench-solver", "tiltbench-session", "normal"),
+        ("tiltbench-case", "tiltbench-session", "dev"),
+        ("tiltbench-session", "egui", "normal"),
+        ("tiltbench-session", "rfd", "normal"),
         ("tiltbench-solver", "tiltbench-testkit", "normal"),
         ("tiltbench-case", "cc", "build"),
         ("tiltbench-sheet", "serde", "normal"),

@@ -158,7 +158,7 @@ impl Case {
 }
 
 /// The text of a file, laid over an older one if there is one.
-fn text_of(file: &CaseFile, older: Option<&str>) -> Result<String, CaseErrors> {
+pub(crate) fn text_of(file: &CaseFile, older: Option<&str>) -> Result<String, CaseErrors> {
     let unwritable = |error: serde_json::Error| CaseErrors::Io(error.into());
     let text = serde_json::to_string(file).map_err(unwritable)?;
     let parse = |text| Node::parse(text).map_err(crate::read::syntax);

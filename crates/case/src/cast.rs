@@ -2,8 +2,10 @@
 
 use crate::defaults;
 use crate::mesh_io::{ScanError, ScanFormat, ScanReport, Unit, read_scan};
+use crate::problem::ProblemKind;
+use crate::read::frames::{cast_axes, unit};
 use crate::schema::v1;
-use nalgebra::{Point3, UnitVector3};
+use nalgebra::{Point3, UnitVector3, Vector3};
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::mesh::Mesh;
 
@@ -33,6 +35,22 @@ impl Cast {
         }
     }
 
+    /// The cast of a file that lies in `folder`, apart from the rest of its case.
+    ///
+    /// # Errors
+    /// What is wrong with its frame: a direction without length, or two that are not about square
+    /// to each other.
+    pub fn of_file(file: &v1::Cast, folder: &Path) -> Result<Self, ProblemKind> {
+        let axes = match &file.frame {
+            Some(frame) => {
+                let direction = |given| unit(given).ok_or(ProblemKind::ZeroDirection);
+                cast_axes(direction(frame.anterior)?, direction(frame.occlusal)?)?
+            }
+            None => [Vector3::x_axis(), Vector3::y_axis(), Vector3::z_axis()],
+        };
+        Ok(Self::new(file, axes, folder))
+    }
+
     pub(crate) fn set_folder(&mut self, folder: &Path) {
         self.path = folder.join(&self.scan);
     }
@@ -57,6 +75,13 @@ impl Cast {
         let offset = point_in_scan - self.origin_in_scan;
         let along = self.axes_in_scan.map(|axis| axis.dot(&offset));
         Point3::from(along.map(|length| length * self.unit.mm()))
+    }
+
+    /// A point of the cast frame (mm) brought back into the scan's unit and axes.
+    pub fn point_in_scan(&self, point_in_cast: &Point3<f64>) -> Point3<f64> {
+        let [x, y, z] = &self.axes_in_scan;
+        let p = point_in_cast / self.unit.mm();
+        self.origin_in_scan + x.as_ref() * p.x + y.as_ref() * p.y + z.as_ref() * p.z
     }
 
     /// Reads the scan and brings it into the cast frame.

@@ -3,6 +3,8 @@
 //! * [`Case`]: a case that has been read and may be trusted. [`read_case`] and [`parse_case`] make
 //!   one of a file, [`Case::new`] of a [`schema::v1::CaseFile`] built by a program; [`write_case`]
 //!   writes it.
+//! * [`Draft`]: a case still being worked on, which may have problems. [`read_draft`],
+//!   [`write_draft`].
 //! * [`schema`]: the case file as its author wrote it, in its own units.
 //! * [`defaults`]: what a left-out key means, and what that rests on.
 //! * [`tooth`]: ISO 3950 designations and the trade's words for the sides of a tooth.
@@ -16,6 +18,7 @@ mod case;
 mod cast;
 pub mod defaults;
 pub mod demo;
+mod draft;
 mod json;
 pub mod mesh_io;
 mod problem;
@@ -27,7 +30,8 @@ mod write;
 
 pub use case::Case;
 pub use cast::{Cast, LoadedCast};
+pub use draft::{Draft, read_draft, write_draft};
 pub use problem::{CaseErrors, KeyHint, Problem, ProblemKind};
 pub use read::{parse_case, read_case};
 pub use remark::{Remark, RemarkKind};
-pub use write::write_case;
+pub use write::{scan_from, write_case};

@@ -16,6 +16,11 @@ pub struct Tooth {
     place: u8,
 }
 
+/// Degrees from straight ahead to the labial side of a tooth, by its place from the midline.
+/// From memory; an error of some tens of degrees does no harm where it decides a side, and one of
+/// ten where it is a proposal.
+const LABIAL_AZIMUTH_DEG: [f64; 8] = [10.0, 30.0, 55.0, 70.0, 75.0, 80.0, 85.0, 85.0];
+
 /// Why a text does not designate a tooth.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ToothError {
@@ -152,6 +157,26 @@ impl Tooth {
         format!("{jaw} {side} {deciduous}{kind}")
     }
 
+    /// About where lip or cheek is, seen from this tooth standing on a side of a jaw: x and y of a
+    /// unit vector in the cast frame. By the tooth's place in the arch alone.
+    pub fn lip_or_cheek(self, stands: PatientSide, arch: Arch) -> [f64; 2] {
+        let azimuth = LABIAL_AZIMUTH_DEG[usize::from(self.place - 1)].to_radians();
+        let outward = if stands == arch.side_of_plus_x() {
+            1.0
+        } else {
+            -1.0
+        };
+        [outward * azimuth.sin(), azimuth.cos()]
+    }
+
+    /// About where mesial is, seen from this tooth where it belongs: x and y of a unit vector in
+    /// the cast frame, across [`Tooth::lip_or_cheek`] and toward the midline.
+    pub fn toward_midline(self) -> [f64; 2] {
+        let [x, y] = self.lip_or_cheek(self.side(), self.arch());
+        // A quarter turn from the lip, to the side on which x falls.
+        if x > 0.0 { [-y, x] } else { [y, -x] }
+    }
+
     /// The trade's word for a side of this tooth: *buccal* for labial from the first premolar (or
     /// first deciduous molar) back, *palatal* for lingual in the upper jaw.
     pub fn side_word(self, side: Side) -> &'static str {
@@ -212,6 +237,19 @@ mod tests {
         }
         // 32 permanent and 20 deciduous teeth.
         assert_eq!(seen, 52);
+    }
+
+    #[test]
+    fn mesial_is_toward_the_midline_and_forward() {
+        // Lower right canine at +x, upper right canine at -x.
+        let [x, y] = tooth("43").toward_midline();
+        assert!(x < -0.5 && y > 0.5, "{x} {y}");
+        let [x, y] = tooth("13").toward_midline();
+        assert!(x > 0.5 && y > 0.5, "{x} {y}");
+        let [x, y] = tooth("31").toward_midline();
+        assert!(x > 0.9 && y > 0.0, "lower left central incisor: {x} {y}");
+        let [x, y] = tooth("36").toward_midline();
+        assert!(x > 0.0 && y > 0.9, "lower left first molar: {x} {y}");
     }
 
     #[test]

@@ -53,6 +53,18 @@ impl Case {
     }
 }
 
+/// The path by which a case file in `folder` names a scan: relative, with `/` between the parts;
+/// absolute where the two share no root.
+///
+/// # Errors
+/// When the folder, or that of the scan, does not exist, or the path is not Unicode, which JSON
+/// cannot hold.
+pub fn scan_from(folder: &Path, scan: &Path) -> io::Result<String> {
+    let scan_folder = resolved(scan.parent().unwrap_or(Path::new("")))?;
+    let name = scan.file_name().unwrap_or_default();
+    relative(&resolved(folder)?, &scan_folder.join(name))
+}
+
 /// A folder without links and dots. The empty path is the current folder.
 fn resolved(folder: &Path) -> io::Result<PathBuf> {
     let folder = if folder.as_os_str().is_empty() {

@@ -14,9 +14,12 @@ use tiltbench_solver::limit::OverrunScales;
 /// A planning and teaching aid, not a medical device: verify on the cast with a surveyor; the
 /// licensed dentist decides.
 #[derive(Debug, Parser)]
-#[command(name = "tiltbench", version, arg_required_else_help = true)]
-#[command(after_help = "Example:
-  tiltbench demo
+#[command(name = "tiltbench", version)]
+#[command(after_help = "Without a command the workbench opens on a sample case.
+
+Example:
+  tiltbench
+  tiltbench open sample-cases/upper-compromise.json
   tiltbench survey sample-cases/two-canines.json
 
 Exit status: 0 answered, also when the answer is that no tilt works; 2 the input or the call cannot
@@ -25,12 +28,23 @@ pub(crate) struct Args {
     /// Number of threads to work on; all processors by default. The answer is the same on any.
     #[arg(long, global = true, value_name = "N")]
     pub(crate) threads: Option<NonZeroUsize>,
+    /// Take the window's own picture once the case is shown, write it as PNG, and leave.
+    #[arg(long, global = true, hide = true, value_name = "OUT.png")]
+    pub(crate) self_test: Option<PathBuf>,
     #[command(subcommand)]
-    pub(crate) command: Command,
+    pub(crate) command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Open the workbench on a case, or on a scan as a new case.
+    #[command(after_help = "Example:
+  tiltbench open sample-cases/upper-compromise.json")]
+    Open {
+        /// The case file, or a scan: STL, PLY or OBJ.
+        #[arg(value_name = "CASE")]
+        case: PathBuf,
+    },
     /// Find the tilt to set, what limits it, and what else is worth comparing.
     #[command(after_help = "Example:
   tiltbench survey sample-cases/two-canines.json

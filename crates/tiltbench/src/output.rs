@@ -36,3 +36,8 @@ pub(crate) fn write(bytes: &[u8]) -> Result<(), OutputError> {
         _ => Ok(()),
     }
 }
+
+/// Says something beside the answer, on standard error. Where even that is closed nobody listens.
+pub(crate) fn note(text: &str) {
+    drop(writeln!(io::stderr(), "{text}"));
+}

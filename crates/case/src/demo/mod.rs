@@ -5,7 +5,7 @@
 //! cast serves as a sample of eighty thousand triangles and as a bench of a million.
 //!
 //! * [`sample`]: a sample case with its scan; [`demo_mesh`]: a cast for benches.
-//! * [`write_samples`]: all of them, as files.
+//! * [`write_samples`]: all of them, as files; [`write_sample`]: one.
 //! * `arch`, `blend`, `texture`, `stump`, `cast`: the solid.
 //! * `implicit`, `polygonise`, `relax`, `trim`, `scanner`, `make`: from the solid to a scan.
 //! * `coping`, `zone`: copings and seat zones in the case file's terms.
@@ -29,4 +29,4 @@ mod write;
 mod zone;
 
 pub use sample::{DemoCase, SampleKind, demo_mesh, sample};
-pub use write::{SampleWriteError, write_samples};
+pub use write::{SampleWriteError, write_sample, write_samples};

@@ -33,26 +33,36 @@ pub enum SampleWriteError {
 /// # Errors
 /// [`SampleWriteError`].
 pub fn write_samples(folder: &Path) -> Result<Vec<PathBuf>, SampleWriteError> {
+    let mut written = Vec::new();
+    for kind in SampleKind::ALL {
+        written.extend(write_sample(kind, folder)?);
+    }
+    Ok(written)
+}
+
+/// Writes one sample case, and its scan if it has one, to a folder; makes the folder. The case's
+/// path comes first.
+///
+/// # Errors
+/// [`SampleWriteError`].
+pub fn write_sample(kind: SampleKind, folder: &Path) -> Result<Vec<PathBuf>, SampleWriteError> {
     std::fs::create_dir_all(folder).map_err(|source| SampleWriteError::Folder {
         source,
         path: folder.to_path_buf(),
     })?;
-    let mut written = Vec::new();
-    for kind in SampleKind::ALL {
-        let DemoCase {
-            file_stem,
-            case,
-            mesh,
-        } = sample(kind, kind.triangles());
-        let path = folder.join(format!("{file_stem}.json"));
-        let text = trusted(&case).to_text();
-        write_atomically(&path, |out| out.write_all(text.as_bytes()))?;
+    let DemoCase {
+        file_stem,
+        case,
+        mesh,
+    } = sample(kind, kind.triangles());
+    let path = folder.join(format!("{file_stem}.json"));
+    let text = trusted(&case).to_text();
+    write_atomically(&path, |out| out.write_all(text.as_bytes()))?;
+    let mut written = vec![path];
+    if let Some(mesh) = mesh {
+        let path = folder.join(format!("{file_stem}.ply"));
+        write_ply(&path, &mesh)?;
         written.push(path);
-        if let Some(mesh) = mesh {
-            let path = folder.join(format!("{file_stem}.ply"));
-            write_ply(&path, &mesh)?;
-            written.push(path);
-        }
     }
     Ok(written)
 }

@@ -11,7 +11,6 @@ use super::report::Report;
 use crate::defaults;
 use crate::remark::RemarkKind;
 use crate::schema::v1;
-use crate::tooth::Tooth;
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::{Arch, PatientSide};
 
@@ -22,10 +21,6 @@ use tiltbench_geometry::frame::{Arch, PatientSide};
 /// a lower central incisor (its middle some 2.7 mm from the midline) on the wrong side goes unseen.
 /// `orientation_remarks` notices.
 const MIDLINE_MM: f64 = 1.0;
-
-/// Degrees from straight ahead to the labial side of a tooth, by its place from the midline.
-/// From memory; an error of some tens of degrees does no harm.
-const LABIAL_AZIMUTH_DEG: [f64; 8] = [10.0, 30.0, 55.0, 70.0, 75.0, 80.0, 85.0, 85.0];
 
 /// Remarks on all copings of a case.
 pub(crate) fn remark(
@@ -77,7 +72,7 @@ fn remark_orientation(coping: &ReadCoping, arch: Arch, path: &str, report: &mut 
         };
         report.remark(format!("{path}.margin_centre"), kind);
     }
-    let [x, y] = lip_or_cheek(tooth, stands, arch);
+    let [x, y] = tooth.lip_or_cheek(stands, arch);
     if coping.labial.x * x + coping.labial.y * y < 0.0 {
         let kind = RemarkKind::LabialTowardTongue {
             tooth: tooth.name(),
@@ -92,17 +87,6 @@ fn side_at(x_mm: f64, arch: Arch) -> PatientSide {
     } else {
         arch.side_of_plus_x().opposite()
     }
-}
-
-/// About where lip or cheek is, seen from a tooth: x and y of a unit vector.
-fn lip_or_cheek(tooth: Tooth, stands: PatientSide, arch: Arch) -> [f64; 2] {
-    let azimuth = LABIAL_AZIMUTH_DEG[usize::from(tooth.place() - 1)].to_radians();
-    let outward = if stands == arch.side_of_plus_x() {
-        1.0
-    } else {
-        -1.0
-    };
-    [outward * azimuth.sin(), azimuth.cos()]
 }
 
 /// What no tilt cures on a coping before waxing.

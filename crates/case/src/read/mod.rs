@@ -14,7 +14,7 @@ mod cast;
 mod copings;
 mod decode;
 mod duplicates;
-mod frames;
+pub(crate) mod frames;
 mod head;
 mod hints;
 mod intake;

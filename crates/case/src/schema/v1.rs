@@ -5,11 +5,14 @@
 //! never turns it into 2.9999999999999996. Left-out keys are `None`; what they then mean is filled
 //! in by [`Case`](crate::Case) from [`crate::defaults`].
 //!
+//! Decoding one straight from JSON is for drafts only ([`crate::Draft`]): it asks for the right kinds
+//! of values and for nothing else. Cases are read by the reader.
+//!
 //! A `CaseFile` may be built freely. Nothing in it is trusted until [`Case::new`](crate::Case::new)
 //! or the reader has looked at it.
 
 use crate::mesh_io::Unit;
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::Value;
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::Arch;
@@ -18,41 +21,57 @@ use tiltbench_geometry::frame::Arch;
 pub const FORMAT: &str = "tiltbench-case";
 
 /// A whole case file.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CaseFile {
     /// Always [`FORMAT`].
     format: FormatTag,
     /// Version of the format, `[major, minor]`.
     pub version: Version,
     /// One line that names the case on screens and sheets.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub title: Option<String>,
     /// Which jaw the cast shows.
-    #[serde(serialize_with = "arch_key")]
+    #[serde(serialize_with = "arch_key", deserialize_with = "arch_of_key")]
     pub arch: Arch,
     /// The scanned cast; none for a case measured by hand.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cast: Option<Cast>,
     /// Named parts of the basal seat.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub seat_zones: Vec<SeatZone>,
     /// The copings; none for a case of the ridge alone.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub copings: Vec<Coping>,
     /// Limits of the whole case.
-    #[serde(skip_serializing_if = "Limits::is_empty")]
+    #[serde(default, skip_serializing_if = "Limits::is_empty")]
     pub limits: Limits,
     /// Free notes, kept as they are.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "kept"
+    )]
     pub notes: Option<Value>,
     /// Tilts the user holds for comparison, kept as they are.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "kept"
+    )]
     pub held_tilts: Option<Value>,
     /// What was agreed, kept as it is.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "kept"
+    )]
     pub record: Option<Value>,
     /// How the case was last looked at, kept as it is.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "kept"
+    )]
     pub view: Option<Value>,
 }
 
@@ -86,6 +105,15 @@ impl Serialize for FormatTag {
     }
 }
 
+impl<'de> Deserialize<'de> for FormatTag {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        match String::deserialize(deserializer)?.as_str() {
+            FORMAT => Ok(Self),
+            other => Err(serde::de::Error::custom(format!("format is {other:?}"))),
+        }
+    }
+}
+
 /// Version of the format. Written as `[major, minor]`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Version {
@@ -106,21 +134,42 @@ impl Serialize for Version {
     }
 }
 
+impl<'de> Deserialize<'de> for Version {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        #[derive(Deserialize)]
+        #[serde(untagged)]
+        enum Written {
+            Pair([u32; 2]),
+            Major(u32),
+        }
+        let [major, minor] = match Written::deserialize(deserializer)? {
+            Written::Pair(pair) => pair,
+            Written::Major(major) => [major, 0],
+        };
+        Ok(Self { major, minor })
+    }
+}
+
 /// The scanned cast.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cast {
     /// Path of the scan, relative to the case file unless absolute.
     pub scan: String,
     /// Unit of the scan's coordinates; the scan itself states none.
-    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "unit_name")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "unit_name",
+        deserialize_with = "unit_of_name"
+    )]
     pub scan_unit: Option<Unit>,
     /// Where the cast frame lies in the scan; none when the scan is already in it.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub frame: Option<Frame>,
 }
 
 /// The cast frame, in the scan's own unit and axes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Frame {
     /// Origin of the cast frame, in the scan's own unit, before conversion.
     pub origin: [f64; 3],
@@ -131,20 +180,24 @@ pub struct Frame {
 }
 
 /// A named part of the basal seat.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SeatZone {
     /// Unique name within the case.
     pub name: String,
     /// Simple polygon in x-y of the cast frame, mm, either winding, first point not repeated.
     pub outline: Vec<[f64; 2]>,
     /// Least and greatest z, mm.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub z_range: Option<[f64; 2]>,
     /// Greatest undercut depth.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "limit_or_null"
+    )]
     pub undercut_limit_mm: Option<UndercutLimit>,
     /// Name of the zone this one opposes.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opposes: Option<String>,
 }
 
@@ -167,10 +220,10 @@ impl Serialize for UndercutLimit {
 }
 
 /// A coping. Points and directions are in the cast frame.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Coping {
     /// Unique name within the case; the tooth when left out.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
     /// ISO 3950 designation, `33` or `3.3`.
     pub tooth: String,
@@ -181,7 +234,7 @@ pub struct Coping {
     /// Mesial direction; made perpendicular to `axis`.
     pub mesial: [f64; 3],
     /// Any direction on the labial side; decides the sign of the labial direction, nothing else.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub labial: Option<[f64; 3]>,
     /// Full widths of the margin ellipse.
     pub margin_widths_mm: MarginWidths,
@@ -191,12 +244,12 @@ pub struct Coping {
     #[serde(flatten)]
     pub basis: Basis,
     /// Axis of the root canal, for a post-coping.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub canal_axis: Option<[f64; 3]>,
 }
 
 /// Full widths of the margin ellipse, mm.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct MarginWidths {
     /// Along the mesial direction.
     pub mesiodistal: f64,
@@ -205,7 +258,7 @@ pub struct MarginWidths {
 }
 
 /// What the walls of a coping are of.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Basis {
     /// A finished coping: its outer walls.
@@ -234,19 +287,19 @@ impl Basis {
 }
 
 /// The walls of a coping; a wall left out does not exist.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Walls {
     /// Toward the midline along the arch.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mesial: Option<Wall>,
     /// Toward lip or cheek.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub labial: Option<Wall>,
     /// Away from the midline along the arch.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub distal: Option<Wall>,
     /// Toward tongue or palate.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lingual: Option<Wall>,
 }
 
@@ -273,24 +326,24 @@ impl Walls {
 }
 
 /// One axial wall.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Wall {
     /// Taper against the coping's own axis, per wall; positive converges occlusally.
     pub taper_deg: f64,
     /// Whether the wall has to share the common draw.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub guides: Option<bool>,
     /// Half the width of the azimuth sector the wall spans.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub half_sector_deg: Option<f64>,
     /// Height along the coping's axis.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_mm: Option<f64>,
     /// Required (least) draft.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub draft_min_deg: Option<f64>,
     /// Greatest draft.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub draft_max_deg: Option<f64>,
 }
 
@@ -305,25 +358,25 @@ impl Wall {
 }
 
 /// Limits of the whole case; a limit left out takes its default.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Limits {
     /// Required draft of guiding walls that state none.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall_draft_min_deg: Option<f64>,
     /// Greatest draft of guiding walls that state none.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall_draft_max_deg: Option<f64>,
     /// Greatest total tilt.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tilt_max_deg: Option<f64>,
     /// Least metal thickness over a guiding prep wall.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal_min_mm: Option<f64>,
     /// Greatest metal thickness over a guiding prep wall.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metal_max_mm: Option<f64>,
     /// Greatest sum of the undercut depths of two zones that oppose each other.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opposing_undercut_limit_mm: Option<f64>,
 }
 
@@ -331,6 +384,33 @@ impl Limits {
     fn is_empty(&self) -> bool {
         *self == Self::default()
     }
+}
+
+fn arch_of_key<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Arch, D::Error> {
+    let key = String::deserialize(deserializer)?;
+    [Arch::Mandibular, Arch::Maxillary]
+        .into_iter()
+        .find(|arch| arch_name(*arch) == key)
+        .ok_or_else(|| serde::de::Error::custom(format!("{key:?} is no arch")))
+}
+
+fn unit_of_name<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Unit>, D::Error> {
+    let name = String::deserialize(deserializer)?;
+    name.parse().map(Some).map_err(serde::de::Error::custom)
+}
+
+/// A value that is there, `null` or not.
+fn kept<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Value>, D::Error> {
+    Value::deserialize(deserializer).map(Some)
+}
+
+fn limit_or_null<'de, D: Deserializer<'de>>(
+    deserializer: D,
+) -> Result<Option<UndercutLimit>, D::Error> {
+    let depth = Option::<f64>::deserialize(deserializer)?;
+    Ok(Some(
+        depth.map_or(UndercutLimit::Unlimited, UndercutLimit::Depth),
+    ))
 }
 
 /// The value of `arch` for a jaw.

@@ -1,6 +1,7 @@
 //! Case files, read and written from outside the crate.
 #![cfg(test)]
 
+mod drafts;
 mod malformed;
 mod meaning;
 mod mutated;

@@ -6,12 +6,14 @@ mod demo;
 mod load;
 mod scan;
 mod survey;
+mod window;
 
 pub(crate) use load::Loaded;
 pub(crate) use scan::{Mending, Scanned};
 
 use crate::args::{Args, Command};
 use anyhow::Context;
+use std::path::Path;
 
 /// Does what was asked.
 ///
@@ -27,6 +29,14 @@ pub(crate) fn run(args: &Args) -> anyhow::Result<()> {
             .context("the threads cannot be started; give a smaller --threads")?;
     }
     match &args.command {
+        None => window::run_sample(args.self_test.as_deref()),
+        Some(command) => run_command(command, args.self_test.as_deref()),
+    }
+}
+
+fn run_command(command: &Command, self_test: Option<&Path>) -> anyhow::Result<()> {
+    match command {
+        Command::Open { case } => window::run_open(case, self_test),
         Command::Survey(args) => survey::run(args),
         Command::Check(args) => check::run(args),
         Command::Chart(args) => chart::run(args),

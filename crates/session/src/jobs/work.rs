@@ -1,0 +1,155 @@
+//! What each kind of job does: a pure function of a snapshot, plus cancel and progress.
+
+use super::control::JobControl;
+use super::kind::JobError;
+use super::lane::{Outbox, Work};
+use super::output::{
+    CoarseMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
+};
+use crate::files::RecoveryFile;
+use crate::ridge::{CaseRidge, CutRidge, RidgeKey};
+use crate::scan::{LoadedScan, ScanProblem, ScanSource};
+use std::sync::Arc;
+use std::time::Duration;
+use tiltbench_case::Case;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_solver::control::Control;
+use tiltbench_solver::evaluation::evaluate;
+use tiltbench_solver::{Problem, RidgeReader, SurveyOptions, check, survey};
+
+/// Exact figures are not begun before the tilt has been still for so long.
+const STILL: Duration = Duration::from_millis(60);
+
+/// A survey is not begun before the case has been left alone for so long.
+const SETTLED: Duration = Duration::from_millis(250);
+
+fn go_on(control: &JobControl) -> Result<(), JobError> {
+    if control.is_cancelled() {
+        Err(JobError::Cancelled)
+    } else {
+        Ok(())
+    }
+}
+
+/// Follows a recipe to a scan.
+pub(crate) fn load_scan(source: ScanSource) -> Work {
+    Box::new(move |control, outbox| put_scan(source.load(), control, outbox))
+}
+
+/// Mends a scan that is in memory.
+pub(crate) fn mend_scan(of: Arc<LoadedScan>, turn_open: bool) -> Work {
+    Box::new(move |control, outbox| put_scan(ScanSource::mend(&of, turn_open), control, outbox))
+}
+
+fn put_scan(
+    made: Result<LoadedScan, ScanProblem>,
+    control: &JobControl,
+    outbox: &Outbox<'_>,
+) -> Result<(), JobError> {
+    go_on(control)?;
+    let scan = made.map_err(|problem| JobError::Failed(problem.to_string()))?;
+    outbox.put(Output::Scan(ScanMade {
+        scan: Arc::new(scan),
+    }))
+}
+
+/// Cuts a ridge. A ridge that cannot be cut is an answer, not a failure of the job.
+pub(crate) fn cut_zones(key: RidgeKey) -> Work {
+    Box::new(move |_, outbox| {
+        let cut = CutRidge::cut(&key).map(Arc::new);
+        outbox.put(Output::Ridge(RidgeMade { key, cut }))
+    })
+}
+
+/// A case as jobs see it: shared, and never changed.
+#[derive(Debug, Clone)]
+pub(crate) struct Snapshot {
+    pub(crate) case: Arc<Case>,
+    pub(crate) ridge: Option<Arc<CaseRidge>>,
+    pub(crate) made_for: FiguresFor,
+}
+
+impl Snapshot {
+    pub(crate) fn problem(&self) -> Problem<'_> {
+        Problem {
+            copings: self.case.copings(),
+            limits: *self.case.limits(),
+            ridge: self.ridge.as_deref().map(|ridge| ridge as &dyn RidgeReader),
+        }
+    }
+}
+
+/// What the ridge pays at a tilt, quickly.
+pub(crate) fn coarse_figures(snapshot: Snapshot) -> Work {
+    Box::new(move |control, outbox| {
+        let (Some(ridge), made_for) = (&snapshot.ridge, snapshot.made_for) else {
+            return Ok(());
+        };
+        let zones = ridge.glance(&made_for.tilt.direction(), control);
+        let zones = zones.ok_or(JobError::Cancelled)?;
+        outbox.put(Output::Coarse(CoarseMade { made_for, zones }))
+    })
+}
+
+/// Everything about a tilt, exactly; then the marks on the cast; then its setting allowance.
+pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
+    Box::new(move |control, outbox| {
+        if !control.sleep(STILL) || control.cancelled() {
+            return Err(JobError::Cancelled);
+        }
+        let made_for = snapshot.made_for;
+        let problem = snapshot.problem();
+        let evaluation = evaluate(&problem, made_for.tilt);
+        go_on(control)?;
+        let acceptable = evaluation.acceptable;
+        outbox.put(Output::Exact(ExactMade {
+            made_for,
+            evaluation,
+        }))?;
+        if let Some(ridge) = &snapshot.ridge {
+            if control.cancelled() {
+                return Err(JobError::Cancelled);
+            }
+            let marks = ridge.marks(&made_for.tilt.direction());
+            go_on(control)?;
+            outbox.put(Output::Marks(MarksMade { made_for, marks }))?;
+        }
+        let mut allowance_rad = 0.0;
+        if acceptable {
+            let checked = check(problem, made_for.tilt, control);
+            allowance_rad = checked.map_err(|_cancelled| JobError::Cancelled)?.1;
+        }
+        outbox.put(Output::Allowance {
+            made_for,
+            allowance_rad,
+        })
+    })
+}
+
+/// The survey of a case; `held` is compared with the rest.
+pub(crate) fn survey_case(snapshot: Snapshot, held: Option<Tilt>) -> Work {
+    Box::new(move |control, outbox| {
+        if !control.sleep(SETTLED) {
+            return Err(JobError::Cancelled);
+        }
+        let options = SurveyOptions {
+            held,
+            ..SurveyOptions::default()
+        };
+        let found = survey(snapshot.problem(), &options, control);
+        let survey = found.map_err(|_cancelled| JobError::Cancelled)?;
+        outbox.put(Output::Survey(Box::new(SurveyMade {
+            made_for: snapshot.made_for,
+            survey,
+        })))
+    })
+}
+
+/// Writes the recovery file.
+pub(crate) fn autosave(file: RecoveryFile) -> Work {
+    Box::new(move |_, outbox| {
+        let written = file.write();
+        written.map_err(|error| JobError::Failed(error.to_string()))?;
+        outbox.put(Output::Autosaved)
+    })
+}

@@ -1,0 +1,122 @@
+//! The seam to the ridge: the one file that knows how it is read.
+//!
+//! A ridge is cut once for a cast, its zones and its margins, and then read for any draw. What is
+//! only judged by, the limits of zones and which opposes which, is laid over it, so that changing a
+//! limit cuts nothing.
+
+use crate::jobs::JobControl;
+use std::sync::Arc;
+use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::undercut::{
+    MarginFootprint, Ridge, RidgeError, SeatZone, UndercutSample, ZoneReading, ZoneSketch,
+};
+use tiltbench_geometry::{Point3, UnitVector3};
+use tiltbench_solver::RidgeReader;
+
+/// What a ridge is cut from. Equal keys cut the same ridge.
+#[derive(Debug, Clone)]
+pub(crate) struct RidgeKey {
+    pub(crate) mesh: Arc<Mesh>,
+    pub(crate) zones: Vec<SeatZone>,
+    pub(crate) margins: Vec<MarginFootprint>,
+}
+
+impl PartialEq for RidgeKey {
+    fn eq(&self, other: &Self) -> bool {
+        let shape = |zone: &SeatZone| (zone.name.clone(), zone.outline.clone(), zone.z_range);
+        Arc::ptr_eq(&self.mesh, &other.mesh)
+            && self.margins == other.margins
+            && self.zones.len() == other.zones.len()
+            && self
+                .zones
+                .iter()
+                .map(shape)
+                .eq(other.zones.iter().map(shape))
+    }
+}
+
+/// A ridge, cut.
+#[derive(Debug)]
+pub(crate) struct CutRidge {
+    ridge: Ridge,
+}
+
+/// Marks on the cast for one draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marks {
+    /// The survey line: polylines, cast frame, mm. A closed line repeats its first point.
+    pub survey_line: Vec<Vec<Point3<f64>>>,
+    /// Every sample of every zone with its depth, in the order of the zones.
+    pub samples: Vec<Vec<UndercutSample>>,
+}
+
+/// What a draw costs on one zone, quickly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Glance {
+    pub(crate) depth_mm: f64,
+    pub(crate) blockout_mm3: f64,
+}
+
+impl CutRidge {
+    /// Cuts the zones out of the cast.
+    pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
+        let ridge = Ridge::new(Arc::clone(&key.mesh), &key.zones, &key.margins)?;
+        Ok(Self { ridge })
+    }
+
+    /// What is worth knowing about the zones, as sentences.
+    pub(crate) fn remarks(&self) -> Vec<String> {
+        self.ridge
+            .remarks()
+            .iter()
+            .map(ToString::to_string)
+            .collect()
+    }
+}
+
+/// A ridge with its zones as the case has them now.
+#[derive(Debug, Clone)]
+pub struct CaseRidge {
+    cut: Arc<CutRidge>,
+    zones: Vec<SeatZone>,
+}
+
+impl CaseRidge {
+    /// Lays the case's limits over a ridge cut for the same zones.
+    pub(crate) fn new(cut: Arc<CutRidge>, zones: Vec<SeatZone>) -> Self {
+        Self { cut, zones }
+    }
+
+    /// Quick figures; `None` when told to stop.
+    pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
+        let sketches = self.cut.ridge.sketch(d);
+        let glance = |sketch: ZoneSketch| Glance {
+            depth_mm: sketch.depth_mm,
+            blockout_mm3: sketch.blockout_mm3,
+        };
+        (!control.is_cancelled()).then(|| sketches.into_iter().map(glance).collect())
+    }
+
+    /// The marks on the cast.
+    pub(crate) fn marks(&self, d: &UnitVector3<f64>) -> Marks {
+        Marks {
+            survey_line: self.cut.ridge.survey_line(d),
+            samples: self.cut.ridge.undercut_samples(d),
+        }
+    }
+}
+
+impl RidgeReader for CaseRidge {
+    fn zones(&self) -> &[SeatZone] {
+        &self.zones
+    }
+    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        self.cut.ridge.read(d)
+    }
+    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
+        RidgeReader::depths_mm(&self.cut.ridge, d)
+    }
+    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
+        self.cut.ridge.sketch(d)
+    }
+}

@@ -1,0 +1,112 @@
+//! Which jobs a document asks for: figures at the held tilt, coarse and then exact, and the survey.
+
+use super::Session;
+use super::remembered::Asked;
+use crate::derived::Figure;
+use crate::jobs::{JobKind, Snapshot, Work, coarse_figures, exact_figures, survey_case};
+use crate::notice::Notice;
+use std::sync::Arc;
+use tiltbench_solver::Survey;
+
+impl Session {
+    /// What a job may see of the problem; none while the document is no case or the ridge is not
+    /// there yet.
+    fn snapshot(&self) -> Option<Snapshot> {
+        let case = self
+            .derived
+            .case
+            .as_ref()
+            .filter(|_| self.derived.is_case())?;
+        let ridge = self.derived.ridge.clone();
+        // A cast that is to come, or zones being cut, would make another problem; and a tilt that
+        // passes over zones whose scan cannot be had must not be recommended.
+        let to_come = case.cast().is_some() && ridge.is_none();
+        let never = self.derived.cast_problem.is_some() && case.seat_zones().is_empty();
+        (!to_come || never).then(|| Snapshot {
+            case: Arc::clone(case),
+            ridge,
+            made_for: self.now(),
+        })
+    }
+
+    pub(super) fn ask_for_figures(&mut self) {
+        let Some(snapshot) = self.snapshot() else {
+            return;
+        };
+        let wanted = Some(snapshot.made_for);
+        if snapshot.ridge.is_some() && self.numbers.coarse != wanted {
+            self.numbers.coarse = wanted;
+            self.numbers.exact = None;
+            self.runner.cancel(JobKind::ExactFigures);
+            self.submit(JobKind::CoarseFigures, coarse_figures(snapshot));
+        } else if !self.runner.is_wanted(JobKind::CoarseFigures) {
+            // There is no ridge to glance at, or the coarse figures came within a drag.
+            self.ask_for_exact_figures();
+        }
+    }
+
+    /// Asks for exact figures of this moment, once: after the coarse ones, and not within a drag.
+    pub(super) fn ask_for_exact_figures(&mut self) {
+        let Some(snapshot) = self.snapshot().filter(|_| !self.is_dragging()) else {
+            return;
+        };
+        let wanted = Some(snapshot.made_for);
+        if self.numbers.exact != wanted {
+            self.numbers.exact = wanted;
+            self.submit(JobKind::ExactFigures, exact_figures(snapshot));
+        }
+    }
+
+    pub(super) fn ask_for_survey(&mut self) {
+        if self.numbers.surveyed != Some(self.numbers.problem) {
+            // One of an earlier problem is of no use any more.
+            self.runner.cancel(JobKind::Survey);
+            if !self.is_dragging() && (self.settings.survey_by_itself || self.survey_is_known()) {
+                self.survey();
+            }
+        }
+    }
+
+    /// Surveys the case as it stands, unless that was done or is being done. By itself a session
+    /// does so whenever the case has been left alone, if its settings say so; not again after it
+    /// was cancelled.
+    pub fn survey(&mut self) {
+        let Some(snapshot) = self.snapshot() else {
+            return;
+        };
+        let nothing = snapshot.case.copings().is_empty() && snapshot.case.seat_zones().is_empty();
+        let surveyed = self.numbers.surveyed == Some(snapshot.made_for.problem);
+        let there = self.derived.survey.as_ref().is_some_and(|s| !s.is_stale());
+        if nothing || (surveyed && (there || self.runner.is_wanted(JobKind::Survey))) {
+            return;
+        }
+        self.numbers.surveyed = Some(snapshot.made_for.problem);
+        if let Some(survey) = self.remembered_survey() {
+            self.derived.survey = Some(Figure::of(survey, snapshot.made_for));
+            return;
+        }
+        let held = self.document.held();
+        self.submit(JobKind::Survey, survey_case(snapshot, Some(held)));
+        self.derived.jobs = self.runner.jobs();
+    }
+
+    /// What a survey made now would depend on; none while the document is no case.
+    pub(super) fn asked(&self) -> Option<Asked> {
+        let case = self.derived.case.as_ref()?;
+        Some(Asked::of(case, self.ridge_key()))
+    }
+
+    fn remembered_survey(&self) -> Option<Arc<Survey>> {
+        self.numbers.remembered.get(&self.asked()?)
+    }
+
+    fn survey_is_known(&self) -> bool {
+        self.remembered_survey().is_some()
+    }
+
+    pub(super) fn submit(&mut self, kind: JobKind, work: Work) {
+        if let Err(error) = self.runner.submit(kind, work) {
+            self.notices.push(Notice::Problem(error.to_string()));
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! The recovery file: unsaved work is kept beside the case a few seconds after it was made.
+
+use super::Session;
+use crate::files::{Profile, Recovered, RecoveryFile, SessionLock, recovery_path};
+use crate::jobs::{JobKind, autosave};
+use crate::notice::Notice;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+/// A recovery file that takes longer to write than this is not waited for.
+const LONGEST_WRITE: Duration = Duration::from_secs(2);
+
+/// When the recovery file is due, and where it lies.
+#[derive(Debug)]
+pub(super) struct Keeper {
+    lock: SessionLock,
+    /// Where it lies while the case has no file.
+    in_profile: PathBuf,
+    due: Option<Instant>,
+    /// Where a recovery file of this session may lie.
+    written: Vec<PathBuf>,
+    /// Whether a failure has been told: once is enough.
+    told: bool,
+}
+
+impl Keeper {
+    pub(super) fn new(lock: SessionLock, profile: &Profile) -> Self {
+        let name = format!("{}.json", lock.id());
+        Self {
+            in_profile: profile.recovery_folder().join(name),
+            lock,
+            due: None,
+            written: Vec::new(),
+            told: false,
+        }
+    }
+
+    pub(super) fn due_in(&self) -> Option<Duration> {
+        let due = self.due?;
+        Some(due.saturating_duration_since(Instant::now()))
+    }
+}
+
+impl Session {
+    /// The work is to be kept, a few seconds from now.
+    pub(super) fn keep_soon(&mut self) {
+        if !self.is_unsaved() {
+            return;
+        }
+        let wait = Duration::from_secs(u64::from(self.settings.autosave_s));
+        self.keeper.due.get_or_insert_with(|| Instant::now() + wait);
+    }
+
+    /// Keeps the work if it is due. A drag is not kept before it is released.
+    pub(super) fn keep_when_due(&mut self) {
+        let due = self.keeper.due.is_some_and(|due| due <= Instant::now());
+        if due && !self.is_dragging() {
+            self.keep_now();
+        }
+    }
+
+    /// Keeps unsaved work at once.
+    pub(super) fn keep_now(&mut self) {
+        self.keeper.due = None;
+        if !self.is_unsaved() {
+            return;
+        }
+        match self.recovery_file() {
+            Ok(file) => {
+                for path in [&file.path, &file.instead] {
+                    if !self.keeper.written.contains(path) {
+                        self.keeper.written.push(path.clone());
+                    }
+                }
+                self.submit(JobKind::Autosave, autosave(file));
+            }
+            Err(reason) => self.keeping_failed(&reason),
+        }
+    }
+
+    fn recovery_file(&self) -> Result<RecoveryFile, String> {
+        let text = self.document.draft(None).to_text();
+        let text = text.map_err(|error| error.to_string())?;
+        let in_profile = self.keeper.in_profile.clone();
+        let case = self.document.path.clone();
+        let mut content = Recovered::new(
+            self.keeper.lock.id(),
+            self.document.title(),
+            case.clone(),
+            self.document.state.scan.clone(),
+            text,
+        );
+        content.on_disk = self.on_disk;
+        Ok(RecoveryFile {
+            path: case.as_deref().map_or(in_profile.clone(), recovery_path),
+            instead: in_profile,
+            content,
+        })
+    }
+
+    /// The recovery file was written.
+    pub(super) fn kept(&mut self) {
+        self.keeper.told = false;
+    }
+
+    pub(super) fn keeping_failed(&mut self, reason: &str) {
+        if !std::mem::replace(&mut self.keeper.told, true) {
+            let text = format!("unsaved work cannot be kept for recovery: {reason}");
+            self.notices.push(Notice::Problem(text));
+        }
+    }
+
+    /// Removes the recovery file: the work is saved, or may go.
+    pub(super) fn drop_kept(&mut self) {
+        self.keeper.due = None;
+        if self.keeper.written.is_empty() {
+            return;
+        }
+        // One that is being written just now would come back after it was removed.
+        self.runner.cancel(JobKind::Autosave);
+        let start = Instant::now();
+        while !self.runner.is_idle(JobKind::Autosave) && start.elapsed() < LONGEST_WRITE {
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        for path in self.keeper.written.drain(..) {
+            RecoveryFile::remove(&path);
+        }
+    }
+}
+
+impl Drop for Session {
+    /// Work that was not saved stays in its recovery file; call [`Session::close`] to let it go.
+    fn drop(&mut self) {
+        if !self.is_unsaved() {
+            self.drop_kept();
+        }
+    }
+}

@@ -1,0 +1,291 @@
+//! What follows from a change: what is computed at once, and what has become stale.
+//!
+//! At once: whether the document is a case, where the cast lies, all walls. By jobs: the ridge, when
+//! cast, outlines or margins changed; the zones at the held tilt, coarse and then exact; the survey,
+//! when anything it depends on changed. What those depend on is compared by value, so that a title
+//! or a kept tilt asks for nothing.
+
+use super::Session;
+use super::remembered::Remembered;
+use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
+use crate::document::State;
+use crate::jobs::{FiguresFor, JobKind, cut_zones};
+use crate::ridge::{CaseRidge, CutRidge, RidgeKey};
+use crate::scan::{LoadedScan, ScanSource};
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use tiltbench_case::schema::v1::{self, CaseFile};
+use tiltbench_case::{Case, CaseErrors};
+use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::undercut::MarginFootprint;
+use tiltbench_solver::Problem;
+use tiltbench_solver::evaluation::evaluate;
+
+/// What the figures there are were made from.
+#[derive(Debug, Default)]
+pub(super) struct Numbers {
+    /// Number of the present problem: grows when anything the solver looks at changes.
+    pub(super) problem: u64,
+    /// The state that was last checked.
+    checked: Option<State>,
+    /// What the cast in the hand was placed by.
+    placed: Option<(ScanSource, v1::Cast)>,
+    /// What the ridge was cut from, and the ridge or the reason there is none.
+    cut: Option<(RidgeKey, Result<Arc<CutRidge>, String>)>,
+    /// What a ridge is being cut from.
+    cutting: Option<RidgeKey>,
+    /// What figures at the held tilt were last asked for.
+    pub(super) coarse: Option<FiguresFor>,
+    pub(super) exact: Option<FiguresFor>,
+    pub(super) surveyed: Option<u64>,
+    pub(super) remembered: Remembered,
+    /// Scans that cannot be had.
+    pub(super) given_up: BTreeSet<ScanSource>,
+}
+
+impl Session {
+    /// Brings everything that follows from the document up to it.
+    pub(super) fn refresh(&mut self) {
+        let changed = self.check();
+        self.place_cast();
+        let ridge_changed = self.lay_ridge();
+        if changed || ridge_changed {
+            self.numbers.problem += 1;
+        }
+        self.read_walls_now();
+        self.mark_stale();
+        self.ask_for_figures();
+        self.ask_for_survey();
+        self.derived.jobs = self.runner.jobs();
+    }
+
+    /// What the figures of this moment belong to.
+    pub(super) fn now(&self) -> FiguresFor {
+        FiguresFor {
+            problem: self.numbers.problem,
+            tilt: self.document.held(),
+        }
+    }
+
+    /// Checks the document, if anything but tilts changed; says whether the solver would see it.
+    fn check(&mut self) -> bool {
+        let state = &self.document.state;
+        if let Some(checked) = &self.numbers.checked
+            && same_but_for_tilts(checked, state)
+        {
+            return false;
+        }
+        self.numbers.checked = Some(state.clone());
+        let draft = self.document.draft(None);
+        self.derived.unreadable = None;
+        self.derived.problems.clear();
+        match draft.check(self.document.folder()) {
+            Ok(case) => {
+                let before = self.derived.case.replace(Arc::new(case));
+                let after = self.derived.case.as_ref();
+                self.derived.remarks = after.map_or_else(Vec::new, |c| c.remarks().to_vec());
+                !before
+                    .zip(after)
+                    .is_some_and(|(before, after)| same_problem(&before, after))
+            }
+            Err(CaseErrors::Problems { listed, .. }) => {
+                self.derived.problems = listed;
+                false
+            }
+            Err(other) => {
+                self.derived.unreadable = Some(other.to_string());
+                false
+            }
+        }
+    }
+
+    /// Brings the scan into the cast frame, if scan, unit or frame changed.
+    fn place_cast(&mut self) {
+        self.want_cast();
+        let source = self.document.state.scan.clone();
+        let file = self.document.state.file.cast.clone();
+        let (Some(source), Some(file)) = (source, file) else {
+            self.derived.cast = None;
+            self.derived.cast_problem = None;
+            self.numbers.placed = None;
+            return;
+        };
+        let Some(scan) = self.scans.get(&source).cloned() else {
+            self.derived.cast = None;
+            self.numbers.placed = None;
+            return;
+        };
+        self.derived.cast_problem = None;
+        let by = (source, file);
+        if self.numbers.placed.as_ref() == Some(&by) {
+            return;
+        }
+        // A frame with a problem leaves the cast where it was.
+        if let Some(mesh) = placed(&by.1, &scan) {
+            let mesh = Arc::new(mesh);
+            self.derived.cast = Some(CastInHand { scan, mesh });
+            self.numbers.placed = Some(by);
+        }
+    }
+
+    /// Lays the case's zones over the ridge, and asks for a new one if it was cut from something
+    /// else. Says whether the ridge is another one.
+    fn lay_ridge(&mut self) -> bool {
+        let Some(key) = self.ridge_key() else {
+            self.numbers.cutting = None;
+            self.runner.cancel(JobKind::CutZones);
+            self.derived.ridge_problem = None;
+            self.derived.ridge_remarks.clear();
+            return self.derived.ridge.take().is_some();
+        };
+        let had = self.derived.ridge.is_some();
+        match &self.numbers.cut {
+            Some((cut_from, cut)) if *cut_from == key => {
+                self.numbers.cutting = None;
+                self.derived.ridge_problem = cut.as_ref().err().cloned();
+                self.derived.ridge_remarks =
+                    cut.as_ref().map_or_else(|_| Vec::new(), |c| c.remarks());
+                let ridge = cut.as_ref().ok();
+                let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
+                self.derived.ridge = laid.map(Arc::new);
+                had != self.derived.ridge.is_some()
+            }
+            _ => {
+                if self.numbers.cutting.as_ref() != Some(&key) {
+                    self.submit(JobKind::CutZones, cut_zones(key.clone()));
+                    self.numbers.cutting = Some(key);
+                    self.derived.ridge_problem = None;
+                }
+                self.derived.ridge = None;
+                had
+            }
+        }
+    }
+
+    pub(super) fn ridge_key(&self) -> Option<RidgeKey> {
+        let case = self.derived.case.as_ref()?;
+        Some(RidgeKey {
+            mesh: Arc::clone(&self.derived.cast.as_ref()?.mesh),
+            zones: case.seat_zones().to_vec(),
+            margins: case.copings().iter().map(MarginFootprint::from).collect(),
+        })
+    }
+
+    /// Takes up a ridge that was cut.
+    pub(super) fn take_up_ridge(&mut self, key: RidgeKey, cut: Result<Arc<CutRidge>, String>) {
+        self.numbers.cut = Some((key, cut));
+        self.refresh();
+    }
+
+    /// All walls at the held tilt, in closed form.
+    fn read_walls_now(&mut self) {
+        let tilt = self.document.held();
+        self.derived.walls = self.derived.case.as_ref().map(|case| {
+            let walls_alone = Problem {
+                copings: case.copings(),
+                limits: *case.limits(),
+                ridge: None,
+            };
+            let evaluation = evaluate(&walls_alone, tilt);
+            WallFigures {
+                tilt,
+                walls: evaluation.walls,
+                opposing: evaluation.opposing,
+                limits: evaluation.limits,
+            }
+        });
+    }
+
+    fn mark_stale(&mut self) {
+        let now = self.now();
+        let is_case = self.derived.is_case();
+        let fresh = |made_for: FiguresFor, same: bool| {
+            let current = is_case && made_for.problem == now.problem && same;
+            if current {
+                Freshness::Current
+            } else {
+                Freshness::Stale
+            }
+        };
+        let derived = &mut self.derived;
+        let ridge_gone = derived.cast.is_none();
+        mark(
+            &mut derived.zones,
+            |f| fresh(f, f.tilt == now.tilt),
+            ridge_gone,
+        );
+        mark(
+            &mut derived.marks,
+            |f| fresh(f, f.tilt == now.tilt),
+            ridge_gone,
+        );
+        mark(
+            &mut derived.allowance,
+            |f| fresh(f, f.tilt == now.tilt),
+            false,
+        );
+        mark(&mut derived.survey, |f| fresh(f, true), false);
+    }
+
+    /// Forgets what was made for another document. Numbers of problems go on, so that nothing made
+    /// for that one is taken for something of this.
+    pub(super) fn forget_numbers(&mut self) {
+        self.numbers = Numbers {
+            problem: self.numbers.problem + 1,
+            ..Numbers::default()
+        };
+    }
+
+    /// Lets zones be cut again whose cutting was cancelled.
+    pub(super) fn forget_cutting(&mut self) {
+        if !self.runner.is_wanted(JobKind::CutZones) {
+            self.numbers.cutting = None;
+        }
+    }
+
+    /// Whether figures were made for the problem as it is.
+    pub(super) fn is_of_now(&self, made_for: FiguresFor) -> bool {
+        self.derived.is_case() && made_for.problem == self.numbers.problem
+    }
+
+    /// Whether figures were made for this very moment.
+    pub(super) fn is_of_this_tilt(&self, made_for: FiguresFor) -> bool {
+        self.derived.is_case() && made_for == self.now()
+    }
+}
+
+fn mark<T>(
+    figure: &mut Option<Figure<T>>,
+    freshness: impl Fn(FiguresFor) -> Freshness,
+    gone: bool,
+) {
+    if gone {
+        *figure = None;
+    }
+    if let Some(figure) = figure {
+        figure.freshness = freshness(figure.made_for);
+    }
+}
+
+fn placed(file: &v1::Cast, scan: &LoadedScan) -> Option<Mesh> {
+    let cast = tiltbench_case::Cast::of_file(file, std::path::Path::new("")).ok()?;
+    Some(cast.placed(scan.scan().mesh.clone()))
+}
+
+/// Whether two states differ in nothing but the tilts they hold.
+fn same_but_for_tilts(a: &State, b: &State) -> bool {
+    if Arc::ptr_eq(&a.file, &b.file) {
+        return a.scan == b.scan;
+    }
+    let without = |state: &State| {
+        let mut file = CaseFile::clone(&state.file);
+        file.held_tilts = None;
+        file
+    };
+    a.scan == b.scan && without(a) == without(b)
+}
+
+/// Whether the solver would see the same.
+fn same_problem(a: &Case, b: &Case) -> bool {
+    a.copings() == b.copings() && a.seat_zones() == b.seat_zones() && a.limits() == b.limits()
+}

@@ -1,0 +1,363 @@
+//! Every command, and its undo.
+
+use crate::support::{Desk, hold};
+use tiltbench_case::demo::SampleKind;
+use tiltbench_case::mesh_io::Unit;
+use tiltbench_case::schema::v1::{self, UndercutLimit};
+use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::{
+    Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
+    CopingCommand, LimitCommand, NewWalls, OcclusalPicks, Origin, ScanSource, TiltCommand,
+    WallEdit, ZoneCommand,
+};
+use tiltbench_solver::Change;
+
+fn case_and_limits() -> Vec<Command> {
+    let mut commands = vec![
+        Command::Case(CaseCommand::Title("another".into())),
+        Command::Case(CaseCommand::Title(" ".into())),
+        Command::Case(CaseCommand::Arch(Arch::Maxillary)),
+        Command::Case(CaseCommand::Notes("seen".into())),
+        hold(1.0, 2.0),
+        Command::Tilt(TiltCommand::Keep {
+            name: "mine".into(),
+            tilt: Tilt::FLAT,
+        }),
+        Command::Tilt(TiltCommand::Drop {
+            name: "mine".into(),
+        }),
+    ];
+    commands.extend(CaseLimit::ALL.map(|limit| {
+        Command::Limit(LimitCommand {
+            limit,
+            value: Some(1.25),
+        })
+    }));
+    commands.push(Command::Limit(LimitCommand {
+        limit: CaseLimit::MetalMin,
+        value: None,
+    }));
+    commands
+}
+
+fn casts() -> Vec<Command> {
+    let picks = OcclusalPicks {
+        occlusal: [[-20.0, -10.0, 1.0], [20.0, -10.0, -1.0], [0.0, 20.0, 0.0]],
+        midline: [[0.0, -20.0, 0.0], [1.0, 20.0, 0.0]],
+    };
+    let frame = v1::Frame {
+        origin: [1.0, 2.0, 3.0],
+        anterior: [0.0, 1.0, 0.1],
+        occlusal: [0.1, 0.0, 1.0],
+    };
+    let carry = Carry::WithCast;
+    [
+        CastCommand::FrameOfPicks { picks, carry },
+        CastCommand::Frame {
+            frame: Some(frame),
+            carry: Carry::WithFrame,
+        },
+        CastCommand::Frame { frame: None, carry },
+        CastCommand::Unit(Unit::Inch),
+        CastCommand::Use(ScanSource::File("/elsewhere/other.stl".into())),
+        CastCommand::Remove,
+    ]
+    .map(Command::Cast)
+    .into()
+}
+
+fn copings(added: v1::Coping) -> Vec<Command> {
+    let margin = [
+        [3.0, 0.0],
+        [2.0, 2.5],
+        [0.0, 3.5],
+        [-3.0, 0.0],
+        [0.0, -3.5],
+        [2.0, -2.5],
+    ];
+    let prep = NewWalls::BeforeWaxing {
+        mill_taper_deg: 2.0,
+        margin_thickness_mm: 0.6,
+    };
+    let mut commands = vec![
+        CopingCommand::AddByMargin {
+            tooth: "34".into(),
+            margin: margin.map(|[x, y]| [x - 20.0, y, 0.02 * x]).into(),
+            walls: prep,
+        },
+        CopingCommand::Add(Box::new(added)),
+        CopingCommand::Tooth(0, "44".into()),
+        CopingCommand::Id(0, Some("the first".into())),
+        CopingCommand::Id(0, None),
+        CopingCommand::Move(0, [1.0, 2.0, 3.0]),
+        CopingCommand::Axis(0, [0.3, 0.0, 1.0]),
+        CopingCommand::Mesial(0, [0.0, 1.0, 0.0]),
+        CopingCommand::ProposeMesial(0),
+        CopingCommand::Labial(0, Some([0.5, 0.5, 0.0])),
+        CopingCommand::Widths(
+            0,
+            v1::MarginWidths {
+                mesiodistal: 4.0,
+                labiolingual: 5.0,
+            },
+        ),
+        CopingCommand::Height(0, 3.25),
+        CopingCommand::Canal(0, Some([0.1, 0.0, 1.0])),
+    ];
+    for edit in [
+        WallEdit::Remove,
+        WallEdit::Taper(5.5),
+        WallEdit::Height(Some(2.0)),
+        WallEdit::Guides(Some(false)),
+        WallEdit::HalfSector(Some(30.0)),
+        WallEdit::DraftMin(Some(1.0)),
+        WallEdit::DraftMax(Some(9.0)),
+    ] {
+        commands.push(CopingCommand::Wall(0, Side::Distal, edit));
+    }
+    commands.extend([
+        CopingCommand::Basis(0, prep),
+        CopingCommand::MillTaper(0, 3.0),
+        CopingCommand::MarginThickness(0, 0.7),
+        CopingCommand::Basis(0, NewWalls::Finished),
+        CopingCommand::Remove(0),
+    ]);
+    commands.into_iter().map(Command::Coping).collect()
+}
+
+fn zones() -> Vec<Command> {
+    let outline = vec![[30.0, 0.0], [40.0, 0.0], [40.0, 10.0]];
+    let name = "added".to_owned();
+    [
+        ZoneCommand::Add {
+            name: name.clone(),
+            outline: outline.clone(),
+        },
+        ZoneCommand::Add { name, outline },
+        ZoneCommand::Outline {
+            zone: 0,
+            outline: vec![[0.0, 0.0], [9.0, 0.0], [9.0, 9.0]],
+        },
+        ZoneCommand::MovePoint {
+            zone: 0,
+            point: 1,
+            to: [1.0, 1.0],
+        },
+        ZoneCommand::InsertPoint {
+            zone: 0,
+            after: 2,
+            at: [-5.0, 5.0],
+        },
+        ZoneCommand::RemovePoint { zone: 0, point: 0 },
+        ZoneCommand::Rename {
+            zone: 0,
+            name: "renamed".into(),
+        },
+        ZoneCommand::Limit {
+            zone: 0,
+            limit: Some(UndercutLimit::Unlimited),
+        },
+        ZoneCommand::Limit {
+            zone: 0,
+            limit: Some(UndercutLimit::Depth(0.75)),
+        },
+        ZoneCommand::ZRange {
+            zone: 0,
+            range: Some([-9.0, 1.0]),
+        },
+        ZoneCommand::Opposes {
+            zone: 0,
+            other: Some(2),
+        },
+        ZoneCommand::Rename {
+            zone: 0,
+            name: "renamed again".into(),
+        },
+        ZoneCommand::Remove { zone: 0 },
+    ]
+    .map(Command::Zone)
+    .into()
+}
+
+/// Each command changes the document, has a name of its own, records where it came from, and is
+/// taken back byte for byte; together they are taken back to the start.
+#[test]
+fn every_command_is_undone_byte_for_byte() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    let added = v1::Coping {
+        id: Some("typed".into()),
+        ..desk.session.document().file().copings[0].clone()
+    };
+    let mut commands = case_and_limits();
+    commands.extend(zones());
+    commands.extend(copings(added));
+    commands.extend(casts());
+    let start = desk.text();
+    let mut steps = 0;
+    for command in commands {
+        let (before, state) = (desk.text(), desk.session.document().state().clone());
+        desk.session.apply(&command, Origin::Palette).unwrap();
+        let after = desk.session.document().state().clone();
+        assert_ne!(after, state, "{command:?} does something");
+        let step = desk.session.undo_step().unwrap().clone();
+        assert_eq!(step.origin, Origin::Palette);
+        assert!(step.name.starts_with(char::is_uppercase), "{}", step.name);
+        assert!(
+            !step.name.contains("  ") && !step.name.ends_with(' '),
+            "{:?}",
+            step.name
+        );
+        assert!(desk.session.undo());
+        assert_eq!(*desk.session.document().state(), state, "{}", step.name);
+        assert_eq!(desk.text(), before, "{}", step.name);
+        assert!(desk.session.redo());
+        assert_eq!(*desk.session.document().state(), after, "{}", step.name);
+        steps += 1;
+    }
+    assert!(steps > 50, "{steps}");
+    for _ in 0..steps {
+        assert!(desk.session.undo());
+    }
+    assert_eq!(desk.text(), start);
+    assert!(!desk.session.undo() && !desk.session.is_unsaved());
+}
+
+#[test]
+fn commands_without_meaning_are_refused_and_change_nothing() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::WallsOnly);
+    let before = desk.text();
+    let point = |point| ZoneCommand::RemovePoint { zone: 0, point };
+    for command in [
+        Command::Coping(CopingCommand::Height(9, 1.0)),
+        Command::Coping(CopingCommand::Remove(4)),
+        Command::Coping(CopingCommand::MillTaper(0, 1.0)),
+        Command::Zone(ZoneCommand::Remove { zone: 0 }),
+        Command::Zone(point(0)),
+        Command::Cast(CastCommand::Unit(Unit::Metre)),
+        Command::Tilt(TiltCommand::Drop { name: "x".into() }),
+        Command::Tilt(TiltCommand::Keep {
+            name: " ".into(),
+            tilt: Tilt::FLAT,
+        }),
+        Command::Coping(CopingCommand::AddByMargin {
+            tooth: "99".into(),
+            margin: Vec::new(),
+            walls: NewWalls::Finished,
+        }),
+    ] {
+        let error = desk.try_apply(&command).unwrap_err();
+        assert!(!error.to_string().is_empty(), "{command:?}");
+        assert!(desk.session.preview(&command, Origin::Script).is_err());
+    }
+    assert_eq!((desk.text(), desk.session.undo_name()), (before, None));
+    let wall = Command::Coping(CopingCommand::Wall(0, Side::Distal, WallEdit::Remove));
+    desk.apply(&wall);
+    assert!(matches!(
+        desk.try_apply(&wall),
+        Err(CommandError::NoWall { .. })
+    ));
+}
+
+#[test]
+fn renaming_and_removing_a_zone_keeps_what_opposes_it_right() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::BeforeWaxing);
+    let opposes = |desk: &Desk| desk.session.document().file().seat_zones[1].opposes.clone();
+    assert_eq!(opposes(&desk).as_deref(), Some("labial flange"));
+    desk.apply(&Command::Zone(ZoneCommand::Rename {
+        zone: 0,
+        name: "front".into(),
+    }));
+    assert_eq!(opposes(&desk).as_deref(), Some("front"));
+    assert_eq!(
+        desk.session
+            .derived()
+            .case
+            .as_ref()
+            .unwrap()
+            .opposing_pairs(),
+        [(0, 1)]
+    );
+    desk.apply(&Command::Zone(ZoneCommand::Remove { zone: 0 }));
+    assert_eq!(desk.session.document().file().seat_zones[0].opposes, None);
+}
+
+#[test]
+fn a_turned_frame_carries_copings_with_the_cast() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    // From points far out along the coping's own directions to the cast.
+    let nearest = |desk: &Desk| {
+        let coping = desk.session.derived().case.as_ref().unwrap().copings()[0].clone();
+        let mesh = desk.session.derived().cast.clone().unwrap().mesh;
+        let far = [coping.axis, coping.mesial, coping.labial];
+        let distances = far.map(|direction| {
+            let from = coping.margin_centre + direction.as_ref() * 20.0;
+            let distances = mesh.vertices.iter().map(|vertex| (vertex - from).norm());
+            distances.fold(f64::INFINITY, f64::min)
+        });
+        distances.into_iter().sum::<f64>()
+    };
+    let before = nearest(&desk);
+    let turned = |carry| {
+        Command::Cast(CastCommand::Frame {
+            frame: Some(v1::Frame {
+                origin: [5.0, -3.0, 2.0],
+                anterior: [0.3, 1.0, 0.1],
+                occlusal: [0.1, -0.1, 1.0],
+            }),
+            carry,
+        })
+    };
+    desk.apply(&turned(Carry::WithCast));
+    assert!((nearest(&desk) - before).abs() < 1e-9);
+    assert!(desk.session.undo());
+    desk.apply(&turned(Carry::WithFrame));
+    assert!((nearest(&desk) - before).abs() > 0.1);
+}
+
+/// No common path: the changes that would open one, and one of them applied.
+#[test]
+fn applying_a_set_of_changes_opens_a_tilt_as_one_step() {
+    let mut desk = Desk::new();
+    desk.open_sample(SampleKind::ThreeNoCommonDraw);
+    let surveyed = |desk: &mut Desk| {
+        desk.until("the survey is there", |s| {
+            s.derived()
+                .survey
+                .as_ref()
+                .is_some_and(|survey| !survey.is_stale())
+        });
+        desk.session.derived().survey.clone().unwrap().value
+    };
+    let survey = surveyed(&mut desk);
+    assert!(survey.recommended.is_none() && survey.least_bad.is_some());
+    let before = desk.text();
+    let set = survey.changes.first().expect("a set of changes").clone();
+    desk.apply(&Command::Changes(ChangesCommand {
+        changes: set.changes.clone(),
+    }));
+    let name = desk.session.undo_name().unwrap().to_owned();
+    assert!(name.starts_with(char::is_uppercase), "{name}");
+    let after = surveyed(&mut desk);
+    let recommended = after.recommended.clone().expect("a tilt");
+    assert!(
+        recommended.allowance_rad >= set.allowance_rad - 1e-3,
+        "{recommended:?}"
+    );
+    assert!(desk.session.undo());
+    assert_eq!(desk.text(), before);
+    let outdated = Change::Unguide {
+        coping: 7,
+        side: Side::Mesial,
+        short_by_rad: 0.1,
+    };
+    let refused = desk.try_apply(&Command::Changes(ChangesCommand {
+        changes: vec![outdated],
+    }));
+    assert_eq!(refused, Err(CommandError::ChangesOutdated));
+}

@@ -1,0 +1,10 @@
+//! The session driven as a window would, without one.
+#![expect(clippy::panic, clippy::unwrap_used, reason = "helpers of tests")]
+
+mod commands;
+mod drag;
+mod files;
+mod newcomer;
+mod recovery;
+mod stale;
+mod support;

@@ -1,0 +1,81 @@
+//! The workbench; and where no window can be opened, the survey of the sample case as text.
+
+use super::survey;
+use crate::args::SurveyArgs;
+use crate::output;
+use anyhow::{Context, anyhow};
+use std::path::{Path, PathBuf};
+use tiltbench_case::demo::{SampleKind, write_sample};
+use tiltbench_session::Profile;
+use tiltbench_workbench::adapter::NoWindow;
+use tiltbench_workbench::app::Start;
+use tiltbench_workbench::app::run::{Purpose, open};
+
+/// The case that is shown when none is named.
+const SAMPLE: SampleKind = SampleKind::TwoCanines;
+
+/// Opens the workbench on the sample case. Without a screen or an adapter: says so in one line, and
+/// surveys that case as text, so that the first command of the README does the main job anywhere.
+pub(super) fn run_sample(self_test: Option<&Path>) -> anyhow::Result<()> {
+    let found = found_sample();
+    let start = found.clone().map_or(Start::Sample(SAMPLE), Start::File);
+    let Err(lacking) = open(start, profile(), purpose(self_test)) else {
+        return Ok(());
+    };
+    if self_test.is_some() {
+        return Err(anyhow!(lacking));
+    }
+    output::note(&format!(
+        "no window: {lacking}; here is the sample case as text"
+    ));
+    let made;
+    let case = if let Some(case) = found {
+        case
+    } else {
+        made = tempfile::tempdir().context("there is no room for the sample case")?;
+        let written = write_sample(SAMPLE, made.path())?;
+        written
+            .into_iter()
+            .next()
+            .context("the sample case was not written")?
+    };
+    survey::run(&SurveyArgs {
+        case,
+        json: false,
+        held: None,
+        scales: None,
+    })
+}
+
+/// Opens the workbench on a case or a scan.
+pub(super) fn run_open(case: &Path, self_test: Option<&Path>) -> anyhow::Result<()> {
+    if !case.is_file() {
+        return Err(anyhow!(
+            "there is no file {}; check its name",
+            case.display()
+        ));
+    }
+    open(Start::File(case.into()), profile(), purpose(self_test)).map_err(|lacking| match lacking {
+        NoWindow::NoDisplay | NoWindow::NoAdapter => {
+            anyhow!("{lacking}; or use: tiltbench survey {}", case.display())
+        }
+        NoWindow::Refused(_) => anyhow!(lacking),
+    })
+}
+
+/// The sample case as `demo` writes it into a clone, if one stands there.
+fn found_sample() -> Option<PathBuf> {
+    let path = Path::new("sample-cases").join(format!("{}.json", SAMPLE.file_stem()));
+    path.is_file().then_some(path)
+}
+
+fn purpose(self_test: Option<&Path>) -> Purpose {
+    self_test.map_or(Purpose::Work, |picture| Purpose::SelfTest {
+        picture: picture.into(),
+    })
+}
+
+/// The user's own folder; one that is forgotten where the system names none.
+fn profile() -> Profile {
+    Profile::of_user().unwrap_or_else(|| Profile::at(std::env::temp_dir().join("tiltbench")))
+}

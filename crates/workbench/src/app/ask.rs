@@ -1,0 +1,139 @@
+//! Questions that come before anything else: unsaved work, work left behind, what this is.
+
+use super::intent::Intent;
+use crate::theme::{self, size};
+use crate::words::CAUTION;
+use egui::{Frame, Id, Margin, Modal, RichText, Ui};
+use std::path::PathBuf;
+use tiltbench_case::demo::SampleKind;
+use tiltbench_session::Recoverable;
+
+/// What is to be done once unsaved work is saved or may go.
+#[derive(Debug, Clone)]
+pub(super) enum Then {
+    /// Begin an empty case.
+    New,
+    /// Open a file.
+    Open(PathBuf),
+    /// Open a sample.
+    Sample(SampleKind),
+    /// Take up work that was left behind.
+    Recover(Recoverable),
+    /// Leave.
+    Quit,
+}
+
+/// A question.
+#[derive(Debug, Clone)]
+pub(super) enum Ask {
+    /// What becomes of unsaved work.
+    Unsaved(Then),
+    /// Work was left behind by a session that ended without saving.
+    Recover(Vec<Recoverable>),
+    /// What this is: nothing to decide.
+    About,
+}
+
+/// The answer to the question that is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Answer {
+    /// Save, then go on.
+    Save,
+    /// Let the work go, and go on.
+    Discard,
+    /// Do nothing.
+    Cancel,
+}
+
+/// Shows a question over everything.
+pub(super) fn ask_ui(ui: &Ui, ask: &Ask, out: &mut Vec<Intent>) {
+    let frame = Frame::popup(ui.style()).inner_margin(Margin::same(18));
+    let modal = Modal::new(Id::unique("question"))
+        .frame(frame)
+        .show(ui.ctx(), |ui| {
+            ui.set_width(420.0);
+            match ask {
+                Ask::Unsaved(then) => unsaved_ui(ui, then, out),
+                Ask::Recover(left) => recover_ui(ui, left, out),
+                Ask::About => about_ui(ui, out),
+            }
+        });
+    if modal.should_close() {
+        out.push(Intent::Answer(Answer::Cancel));
+    }
+}
+
+fn unsaved_ui(ui: &mut Ui, then: &Then, out: &mut Vec<Intent>) {
+    ui.heading("Save the changes?");
+    let what = match then {
+        Then::New => "Beginning a new case",
+        Then::Open(_) | Then::Sample(_) => "Opening another case",
+        Then::Recover(_) => "Taking up the work left behind",
+        Then::Quit => "Leaving",
+    };
+    ui.label(format!(
+        "{what} lets go of changes that no case file holds."
+    ));
+    ui.add_space(size::PAD);
+    ui.horizontal(|ui| {
+        for (word, answer) in [
+            ("Save", Answer::Save),
+            ("Discard changes", Answer::Discard),
+            ("Go back", Answer::Cancel),
+        ] {
+            if ui.button(word).clicked() {
+                out.push(Intent::Answer(answer));
+            }
+        }
+    });
+}
+
+fn recover_ui(ui: &mut Ui, left: &[Recoverable], out: &mut Vec<Intent>) {
+    ui.heading("Work was left unsaved");
+    ui.label("An earlier session ended without saving. Its last state was kept.");
+    ui.add_space(size::GAP);
+    for work in left {
+        ui.horizontal(|ui| {
+            let name = match (&work.title[..], &work.case) {
+                ("", Some(case)) => case.display().to_string(),
+                ("", None) => "Untitled case".to_owned(),
+                (title, _) => title.to_owned(),
+            };
+            ui.add(egui::Label::new(RichText::new(&name).strong()).truncate());
+        });
+        ui.horizontal(|ui| {
+            if ui.button("Recover").clicked() {
+                out.push(Intent::Recover(work.clone()));
+            }
+            if ui.button("Let it go").clicked() {
+                out.push(Intent::LetGo(work.clone()));
+            }
+        });
+        ui.add_space(size::GAP);
+    }
+    if ui.button("Decide later").clicked() {
+        out.push(Intent::Answer(Answer::Cancel));
+    }
+}
+
+fn about_ui(ui: &mut Ui, out: &mut Vec<Intent>) {
+    let palette = theme::palette(ui);
+    ui.heading("Tiltbench");
+    ui.label(format!("Version {}", env!("CARGO_PKG_VERSION")));
+    ui.add_space(size::GAP);
+    ui.label(
+        "Finds, explains and hands over the survey tilt of overdenture copings: one line of draw \
+         that all guiding walls share and that the ridge allows. Straight seating only: a rotated \
+         path and the spring of the mucosa are not modelled.",
+    );
+    ui.add_space(size::GAP);
+    ui.label(RichText::new(CAUTION).color(palette.text).strong());
+    ui.add_space(size::GAP);
+    ui.label(
+        "Drag on the cast to turn it, with shift or the right button to move it, scroll to zoom.",
+    );
+    ui.add_space(size::PAD);
+    if ui.button("Close").clicked() {
+        out.push(Intent::Answer(Answer::Cancel));
+    }
+}

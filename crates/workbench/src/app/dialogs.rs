@@ -1,0 +1,97 @@
+//! Files chosen by the user, behind a trait so that tests choose them.
+
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, sync_channel};
+
+/// What is to be chosen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FileQuestion {
+    /// A case or a scan to open.
+    Open,
+    /// Where to write the case; with a name to begin with.
+    SaveCase(String),
+    /// Where to write a picture; with a name to begin with.
+    SavePicture(String),
+}
+
+/// The chosen file; `None` if nothing was chosen.
+pub type FileAnswer = Option<PathBuf>;
+
+/// Something that asks for files without holding up the window.
+pub trait FileDialogs {
+    /// Asks. The answer comes when it comes; `wake` is called then.
+    fn ask(&mut self, question: &FileQuestion, wake: egui::Context) -> Receiver<FileAnswer>;
+}
+
+/// The desktop's own dialogs.
+#[derive(Debug, Default)]
+pub struct DesktopDialogs;
+
+impl FileDialogs for DesktopDialogs {
+    fn ask(&mut self, question: &FileQuestion, wake: egui::Context) -> Receiver<FileAnswer> {
+        let (send, receive) = sync_channel(1);
+        let dialog = rfd::AsyncFileDialog::new();
+        let chosen = match question {
+            FileQuestion::Open => Chosen::Open(Box::pin(
+                dialog
+                    .set_title("Open case or scan")
+                    .add_filter(
+                        "Cases and scans",
+                        &[
+                            "json", "stl", "ply", "obj", "gz", "JSON", "STL", "PLY", "OBJ",
+                        ],
+                    )
+                    .add_filter("All files", &["*"])
+                    .pick_file(),
+            )),
+            FileQuestion::SaveCase(name) => Chosen::Save(Box::pin(
+                dialog
+                    .set_title("Save case as")
+                    .set_file_name(name)
+                    .add_filter("Case", &["json"])
+                    .save_file(),
+            )),
+            FileQuestion::SavePicture(name) => Chosen::Save(Box::pin(
+                dialog
+                    .set_title("Save picture")
+                    .set_file_name(name)
+                    .add_filter("PNG picture", &["png"])
+                    .save_file(),
+            )),
+        };
+        let thread = std::thread::Builder::new().name("file-dialog".into());
+        let waits = thread.spawn(move || {
+            let (Chosen::Open(asked) | Chosen::Save(asked)) = chosen;
+            let file = pollster::block_on(asked);
+            // Nobody may be waiting any more.
+            drop(send.send(file.map(|file| file.path().to_path_buf())));
+            wake.request_repaint();
+        });
+        // Without a thread the answer is "nothing": the sender is gone.
+        drop(waits);
+        receive
+    }
+}
+
+type Asked = std::pin::Pin<Box<dyn Future<Output = Option<rfd::FileHandle>> + Send>>;
+
+enum Chosen {
+    Open(Asked),
+    Save(Asked),
+}
+
+/// Dialogs that answer what a test put in, in order.
+#[derive(Debug, Default)]
+pub struct ScriptedDialogs {
+    /// The answers still to be given, first one first.
+    pub answers: std::collections::VecDeque<FileAnswer>,
+}
+
+impl FileDialogs for ScriptedDialogs {
+    fn ask(&mut self, _question: &FileQuestion, wake: egui::Context) -> Receiver<FileAnswer> {
+        let (send, receive) = sync_channel(1);
+        drop(send.send(self.answers.pop_front().flatten()));
+        wake.request_repaint();
+        receive
+    }
+}

@@ -1,0 +1,38 @@
+//! What panels may read.
+
+use super::task::Task;
+use crate::actions::Step;
+use crate::viewport::section::SectionOf;
+use tiltbench_case::Case;
+use tiltbench_case::schema::v1::CaseFile;
+use tiltbench_geometry::frame::Arch;
+use tiltbench_session::{Derived, Session};
+
+/// The window's state, read only.
+#[derive(Clone, Copy)]
+pub(super) struct Look<'a> {
+    pub(super) session: &'a Session,
+    pub(super) step: Step,
+    pub(super) task: &'a Task,
+    pub(super) section: Option<&'a SectionOf>,
+    /// The coping chosen in the panel of walls.
+    pub(super) coping: usize,
+}
+
+impl<'a> Look<'a> {
+    pub(super) fn file(&self) -> &'a CaseFile {
+        self.session.document().file()
+    }
+
+    pub(super) fn derived(&self) -> &'a Derived {
+        self.session.derived()
+    }
+
+    pub(super) fn case(&self) -> Option<&'a Case> {
+        self.derived().case.as_deref()
+    }
+
+    pub(super) fn arch(&self) -> Arch {
+        self.file().arch
+    }
+}

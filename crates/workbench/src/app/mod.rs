@@ -1,0 +1,44 @@
+//! The window over a session: three views of one thing, the steps of the job, files.
+//!
+//! Panels read a [`look::Look`] and return [`intent::Intent`]s; only `carry_out` acts on them.
+//!
+//! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
+//!   `files` those about files, `kept_view` how a case is looked at.
+//! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
+//! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
+//!   means just now.
+//! * `chart_data`, `chart_figure`, `ridge_grid`: the chart in step with the session; `ledger_data`: the
+//!   ledger.
+//! * `menu`, `status`, `steps`, `toolbar`: around the views.
+//! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.
+//! * `ask`: questions that come before anything else. `finder`: the searchable list of actions.
+//! * `picture`: pictures and figures for elsewhere.
+mod ask;
+mod carry_out;
+mod chart_data;
+mod chart_figure;
+pub mod dialogs;
+mod files;
+mod finder;
+mod intake;
+mod intent;
+mod kept_view;
+mod ledger_data;
+mod look;
+mod menu;
+mod number;
+mod picture;
+mod ridge_grid;
+pub mod run;
+mod shown;
+mod status;
+mod steps;
+mod survey;
+mod survey_line;
+mod task;
+mod toolbar;
+mod walls;
+pub mod workbench;
+mod zones;
+
+pub use workbench::{Start, Workbench};

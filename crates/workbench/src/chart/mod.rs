@@ -1,0 +1,18 @@
+//! The tilt chart, live: the picture of `tiltbench_sheet`, with the held tilt as a handle.
+//!
+//! * [`scene`]: what it shows, as plain data, and what it asks for.
+//! * [`borders`]: what copings allow, and the border of a limit that is pointed at.
+//! * [`reading`]: what is read at the pointer, and which limit would be broken first.
+//! * `paint`: a drawing in the colours of the theme. `pins`: alternatives that can be chosen.
+//! * [`widget`]: the widget. `handle`: the held tilt, by mouse and by keys.
+pub mod borders;
+mod handle;
+mod paint;
+mod pins;
+pub mod reading;
+pub mod scene;
+pub mod widget;
+
+pub use reading::{ChartReading, first_limit};
+pub use scene::{ChartIntent, ChartScene};
+pub use widget::TiltChart;

@@ -1,0 +1,367 @@
+//! The widget.
+
+use super::borders::border_of;
+use super::handle::{self, Drag};
+use super::paint::{self, Origin};
+use super::pins;
+use super::reading::ChartReading;
+use super::scene::{ChartIntent, ChartScene};
+use crate::pointed::Pointed;
+use crate::theme::{self, Palette, size};
+use crate::viewport::Freshness;
+use egui::accesskit::Role;
+use egui::{Pos2, Rect, Response, RichText, Sense, Shape, Stroke, StrokeKind, Tooltip, Ui, Vec2};
+use std::sync::Arc;
+use tiltbench_geometry::coping::Coping;
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_sheet::drawing::{self, Box2, Ink};
+use tiltbench_sheet::figures::chart::{
+    ChartFigure, ChartPoint, Disc, SideWords, disc as draw_disc,
+};
+use tiltbench_sheet::format::numbers::{angle, typeset};
+use tiltbench_sheet::format::words::{capitalised, tilt_as_it_stands};
+
+/// Points. Room for the words around the disc: beside it, and above or below.
+const BESIDE: f32 = 108.0;
+const ALONG: f32 = 26.0;
+const ABOVE: f32 = 62.0;
+/// Points. Narrower than this, words at the sides run along the rim.
+const NARROW: f32 = 620.0;
+/// Points. Least radius at which a chart can be read.
+const LEAST_RADIUS: f32 = 90.0;
+/// Points. How near to an outline the pointer points at it.
+const NEAR: f32 = 5.0;
+
+/// The tilt chart. Keep one per window: it remembers what it drew.
+#[derive(Debug, Default)]
+pub struct TiltChart {
+    drawn: Option<Drawn>,
+    border: Option<Border>,
+    drag: Option<Drag>,
+    pointed: Option<Pointed>,
+}
+
+/// The picture below the handle, and what it was made of.
+#[derive(Debug)]
+struct Drawn {
+    figure: Arc<ChartFigure>,
+    rect: Rect,
+    pixels_per_point: f32,
+    palette: &'static Palette,
+    /// The held tilt as it rested when this was drawn: labels keep off it.
+    rested: Tilt,
+    shapes: Vec<Shape>,
+    /// The label of the held tilt: left out while it moves.
+    held_label: Vec<Shape>,
+}
+
+/// The border of what is lit, and what it was made of.
+#[derive(Debug)]
+struct Border {
+    lit: Pointed,
+    copings: Arc<Vec<Coping>>,
+    reach_deg: f64,
+    lines: Vec<Vec<ChartPoint>>,
+}
+
+impl TiltChart {
+    /// Draws the chart in the room there is, and says what the hand did. `read` is asked what there
+    /// is to say at the tilt under the pointer; it should answer within a few milliseconds.
+    pub fn ui(
+        &mut self,
+        ui: &mut Ui,
+        scene: &ChartScene,
+        read: &mut dyn FnMut(&Tilt) -> ChartReading,
+    ) -> Vec<ChartIntent> {
+        let readout = 2.0 * size::ROW + size::GAP;
+        let room = ui.available_size() - Vec2::new(0.0, readout);
+        let least = 2.0 * (LEAST_RADIUS + ABOVE);
+        let wide = room.x.max(2.0 * (LEAST_RADIUS + ALONG));
+        let high = room
+            .y
+            .clamp(least, (wide + 2.0 * (ABOVE - ALONG)).max(least));
+        let (rect, response) =
+            ui.allocate_exact_size(Vec2::new(wide, high), Sense::click_and_drag());
+        let palette = theme::palette(ui);
+        let disc = disc_in(rect, scene.figure.reach_deg);
+        let origin = Origin(rect.min);
+        let words = held_in_words(scene);
+        let name = format!("Tilt chart, held: {words}");
+        response.widget_info(|| egui::WidgetInfo::labeled(Role::Slider, true, name.clone()));
+        let mut intents = Vec::new();
+        let pinned = pins::pressed(ui, &scene.figure, (&disc, origin), response.id, palette);
+        intents.extend(pinned.map(ChartIntent::Hold));
+        let mouse = handle::mouse(ui, &response, &scene.held, &mut self.drag, (&disc, origin));
+        intents.extend(mouse);
+        if response.has_focus() {
+            let keys = handle::keys(ui, &response, &scene.held, scene.figure.reach_deg);
+            intents.extend(keys);
+        }
+        self.paint(ui, rect, &disc, scene, palette);
+        let at = handle::place(&scene.held, &disc, origin);
+        handle::paint(&ui.painter_at(rect), at, self.drag, palette);
+        if response.has_focus() {
+            let pen = Stroke::new(2.0, palette.accent);
+            ui.painter_at(rect)
+                .rect_stroke(rect, size::ROUND, pen, StrokeKind::Inside);
+        }
+        self.hover(ui, &response, scene, (&disc, origin), read, &mut intents);
+        readout_ui(ui, scene, &words, palette);
+        intents
+    }
+
+    fn paint(
+        &mut self,
+        ui: &Ui,
+        rect: Rect,
+        disc: &Disc,
+        scene: &ChartScene,
+        palette: &'static Palette,
+    ) {
+        let painter = ui.painter_at(rect);
+        let origin = Origin(rect.min);
+        let pixels_per_point = ui.pixels_per_point();
+        let same = self.drawn.as_ref().is_some_and(|drawn| {
+            Arc::ptr_eq(&drawn.figure, &scene.figure)
+                && drawn.rect == rect
+                && drawn.pixels_per_point.to_bits() == pixels_per_point.to_bits()
+                && std::ptr::eq(drawn.palette, palette)
+                && (self.drag.is_some() || drawn.rested == scene.held)
+        });
+        if !same {
+            let room = Box2 {
+                min: [1.0, 1.0],
+                max: [
+                    f64::from(rect.width()) - 1.0,
+                    f64::from(rect.height()) - 1.0,
+                ],
+            };
+            let mut figure = ChartFigure::clone(&scene.figure);
+            figure.held = Some(ChartPoint::of_tilt(&scene.held));
+            let (held, others): (Vec<_>, Vec<_>) = draw_disc(&figure, disc, room)
+                .into_iter()
+                .partition(is_of_held);
+            let is_label = |shape: &drawing::Shape| matches!(shape, drawing::Shape::Text(_));
+            let labels: Vec<_> = held.into_iter().filter(is_label).collect();
+            self.drawn = Some(Drawn {
+                figure: scene.figure.clone(),
+                rect,
+                pixels_per_point,
+                palette,
+                rested: scene.held,
+                shapes: paint::shapes(&painter, &others, origin, palette),
+                held_label: paint::shapes(&painter, &labels, origin, palette),
+            });
+        }
+        if let Some(drawn) = &self.drawn {
+            painter.extend(drawn.shapes.iter().cloned());
+            if self.drag.is_none() {
+                painter.extend(drawn.held_label.iter().cloned());
+            }
+        }
+        if scene.freshness == Freshness::Stale {
+            painter.extend(stale(disc, origin, palette));
+        }
+        self.update_border(scene);
+        let lit = Stroke::new(3.0, palette.lit);
+        for points in self.border.iter().flat_map(|border| &border.lines) {
+            for part in disc.line(points) {
+                let part = part.into_iter().map(|point| origin.at(point)).collect();
+                painter.add(Shape::line(part, lit));
+            }
+        }
+    }
+
+    fn update_border(&mut self, scene: &ChartScene) {
+        let (Some(lit), Some(limits)) = (&scene.lit, &scene.limits) else {
+            self.border = None;
+            return;
+        };
+        let reach_deg = scene.figure.reach_deg;
+        let same = self.border.as_ref().is_some_and(|border| {
+            border.lit == *lit
+                && Arc::ptr_eq(&border.copings, &scene.copings)
+                && border.reach_deg.to_bits() == reach_deg.to_bits()
+        });
+        if !same {
+            self.border = Some(Border {
+                lit: lit.clone(),
+                copings: scene.copings.clone(),
+                reach_deg,
+                lines: border_of(lit, &scene.copings, limits, reach_deg),
+            });
+        }
+    }
+
+    fn hover(
+        &mut self,
+        ui: &Ui,
+        response: &Response,
+        scene: &ChartScene,
+        (disc, origin): (&Disc, Origin),
+        read: &mut dyn FnMut(&Tilt) -> ChartReading,
+        intents: &mut Vec<ChartIntent>,
+    ) {
+        let inside = |at: &Pos2| f64::from((*at - origin.at(disc.centre)).length()) <= disc.radius;
+        // Marks lie over the chart and are read through.
+        let free = response.contains_pointer() && self.drag.is_none();
+        let under = ui
+            .input(|input| input.pointer.hover_pos())
+            .filter(|at| free && inside(at));
+        let pointed = under.and_then(|at| outline_at(at, scene, (disc, origin)));
+        if pointed != self.pointed {
+            self.pointed.clone_from(&pointed);
+            intents.push(ChartIntent::Points(pointed));
+        }
+        let Some(tilt) = under.and_then(|at| handle::tilt_at(at, disc, origin)) else {
+            return;
+        };
+        let reading = read(&tilt);
+        let id = response.id.with("reading");
+        let tip = Tooltip::always_open(
+            ui.ctx().clone(),
+            ui.layer_id(),
+            id,
+            egui::PopupAnchor::Pointer,
+        );
+        tip.gap(14.0)
+            .show(|ui| reading_ui(ui, scene, &tilt, &reading));
+    }
+}
+
+/// Whether a shape belongs to the held tilt. Its mark is the handle's business.
+fn is_of_held(shape: &drawing::Shape) -> bool {
+    match shape {
+        drawing::Shape::Area { ink, .. } => *ink == Ink::Held,
+        drawing::Shape::Line { stroke, .. } | drawing::Shape::Loop { stroke, .. } => {
+            stroke.ink == Ink::Held
+        }
+        drawing::Shape::Dot { fill, stroke, .. } => {
+            *fill == Some(Ink::Held) || stroke.is_some_and(|stroke| stroke.ink == Ink::Held)
+        }
+        drawing::Shape::Text(label) => label.ink == Ink::Held,
+    }
+}
+
+/// The disc in the room of the widget. Its units are points from the corner of the widget.
+fn disc_in(rect: Rect, reach_deg: f64) -> Disc {
+    let (sides, beside) = if rect.width() < NARROW {
+        (SideWords::Along, ALONG)
+    } else {
+        (SideWords::Beside, BESIDE)
+    };
+    let radius = (rect.width() / 2.0 - beside).min(rect.height() / 2.0 - ABOVE);
+    Disc {
+        centre: [
+            f64::from(rect.width() / 2.0),
+            f64::from(rect.height() / 2.0),
+        ],
+        radius: f64::from(radius),
+        reach_deg,
+        font_size: f64::from(size::SMALL),
+        sides,
+    }
+}
+
+fn held_in_words(scene: &ChartScene) -> String {
+    typeset(&tilt_as_it_stands(&scene.held, scene.figure.arch))
+}
+
+/// Wide strokes over the whole disc: what they cover belongs to an earlier state.
+fn stale(disc: &Disc, origin: Origin, palette: &Palette) -> Vec<Shape> {
+    let rim: Vec<[f64; 2]> = (0..72_u8)
+        .map(|step| {
+            let (sin, cos) = (std::f64::consts::TAU * f64::from(step) / 72.0).sin_cos();
+            [
+                disc.centre[0] + disc.radius * cos,
+                disc.centre[1] + disc.radius * sin,
+            ]
+        })
+        .collect();
+    let mut shapes = Vec::new();
+    for stroke in drawing::hatch(&[rim], 34.0) {
+        let look = drawing::Stroke::dashed(Ink::Axis, 1.0, drawing::Dash::Long);
+        paint::line(&mut shapes, &stroke, look, origin, palette);
+    }
+    shapes
+}
+
+/// The outline under the pointer, as what is pointed at.
+fn outline_at(at: Pos2, scene: &ChartScene, (disc, origin): (&Disc, Origin)) -> Option<Pointed> {
+    let limit = scene.figure.tilt_max_deg.map(|deg| deg * disc.scale());
+    let from_middle = f64::from((at - origin.at(disc.centre)).length());
+    let near = |points: &[ChartPoint]| {
+        let count = points.len();
+        let distances = (0..count).map(|index| {
+            let ends = [index, (index + 1) % count].map(|i| origin.at(disc.place(points[i])));
+            distance(at, ends)
+        });
+        distances.fold(f32::INFINITY, f32::min)
+    };
+    let nearest = scene
+        .figure
+        .copings
+        .iter()
+        .map(|coping| (near(&coping.ring), coping))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .filter(|(off, _)| *off <= NEAR);
+    match nearest {
+        Some((_, coping)) => Some(Pointed::Coping(coping.name.clone())),
+        None => limit
+            .filter(|radius| (from_middle - radius).abs() <= f64::from(NEAR))
+            .map(|_| Pointed::TiltLimit),
+    }
+}
+
+fn distance(at: Pos2, [from, to]: [Pos2; 2]) -> f32 {
+    let (along, off) = (to - from, at - from);
+    let length = along.length_sq();
+    let part = if length > 0.0 {
+        (off.dot(along) / length).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (off - along * part).length()
+}
+
+fn reading_ui(ui: &mut Ui, scene: &ChartScene, tilt: &Tilt, reading: &ChartReading) {
+    let palette = theme::palette(ui);
+    let words = typeset(&tilt_as_it_stands(tilt, scene.figure.arch));
+    ui.label(RichText::new(capitalised(&words)).font(theme::strong(size::BODY)));
+    ui.label(format!("Total tilt {}", angle(tilt.total_rad())));
+    for line in &reading.lines {
+        ui.label(typeset(line));
+    }
+    if let Some(first) = &reading.first {
+        let (lead, colour) = if reading.first_is_broken {
+            ("Broken first: ", palette.state_text[2])
+        } else {
+            ("Nearest limit: ", palette.text_weak)
+        };
+        ui.label(RichText::new(typeset(&format!("{lead}{first}"))).color(colour));
+    }
+}
+
+fn readout_ui(ui: &mut Ui, scene: &ChartScene, words: &str, palette: &Palette) {
+    ui.label(
+        RichText::new(format!("Held: {words}"))
+            .font(theme::strong(size::BODY))
+            .color(palette.held),
+    );
+    let total = format!("Total tilt {}", angle(scene.held.total_rad()));
+    let (text, colour) = match scene.freshness {
+        Freshness::Stale => (
+            format!("{total}. Striped: of an earlier state, newer figures are on their way."),
+            palette.state_text[1],
+        ),
+        Freshness::Fresh => (
+            format!("{total}. Drag, click, or use the arrow keys (with shift 0.1°)."),
+            palette.text_weak,
+        ),
+    };
+    ui.label(
+        RichText::new(text)
+            .font(theme::plain(size::SMALL))
+            .color(colour),
+    );
+}

@@ -1,0 +1,21 @@
+//! The ledger of walls and zones: every figure of the held tilt, cell by cell, against its limits.
+//!
+//! * [`scene`]: what it shows, as plain data, made of a case and its readings.
+//! * [`intent`]: what it asks for.
+//! * [`widget`]: the whole table. `walls`, `zones`, `table_limits`: its parts.
+//! * `bars`: figures against their limits. `signs`: the three states of a wall.
+//! * `field`: a number the case owns. `judged`: limits as the shared number formats take them.
+mod bars;
+mod field;
+pub mod intent;
+mod judged;
+pub mod scene;
+mod signs;
+mod table_limits;
+mod walls;
+pub mod widget;
+mod zones;
+
+pub use intent::{CaseFigure, LedgerEdit, LedgerIntent};
+pub use scene::{LedgerFigures, LedgerScene, ZoneInLedger};
+pub use widget::Ledger;

@@ -1,0 +1,85 @@
+//! Limits of the whole case.
+
+use super::field::{Field, field_ui};
+use super::intent::{CaseFigure, LedgerEdit, LedgerIntent};
+use super::judged::{judged, missed};
+use super::scene::LedgerScene;
+use super::walls::{Places, flag};
+use crate::pointed::Pointed;
+use crate::theme::{self, size};
+use egui::{Grid, RichText, Stroke, StrokeKind, Ui};
+use tiltbench_sheet::format::numbers::typeset;
+
+/// The total tilt against its limit, and all limits of the case.
+pub(super) fn limits_ui(
+    ui: &mut Ui,
+    scene: &LedgerScene,
+    places: &mut Places,
+    out: &mut Vec<LedgerIntent>,
+) {
+    tilt_ui(ui, scene, places);
+    let limits = &scene.limits;
+    let [least, most] = scene.wall_drafts_rad.map(f64::to_degrees);
+    let degrees = |name| Field::degrees(name, 0.0..=60.0);
+    let mm = |name| Field::mm(name, 0.0..=10.0);
+    let rows = [
+        (
+            CaseFigure::WallDraftMin,
+            degrees("Required draft, per wall"),
+            least,
+        ),
+        (
+            CaseFigure::WallDraftMax,
+            degrees("Greatest draft, per wall"),
+            most,
+        ),
+        (
+            CaseFigure::TiltMax,
+            Field::degrees("Greatest total tilt", 0.1..=85.0),
+            limits.tilt_max_rad.to_degrees(),
+        ),
+        (CaseFigure::MetalMin, mm("Least metal"), limits.metal_min_mm),
+        (CaseFigure::MetalMax, mm("Most metal"), limits.metal_max_mm),
+        (
+            CaseFigure::OpposingUndercut,
+            mm("Opposing zones, depths in total"),
+            limits.opposing_undercut_limit_mm,
+        ),
+    ];
+    Grid::new("limits-of-case")
+        .num_columns(2)
+        .spacing([size::PAD, 3.0])
+        .show(ui, |ui| {
+            for (figure, field, value) in rows {
+                ui.label(field.name());
+                field_ui(ui, &field, value, out, |value| {
+                    LedgerEdit::Case(figure, value)
+                });
+                ui.end_row();
+            }
+        });
+}
+
+fn tilt_ui(ui: &mut Ui, scene: &LedgerScene, places: &mut Places) {
+    let Some(reading) = &scene.tilt else {
+        return;
+    };
+    let palette = theme::palette(ui);
+    let row = ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new("Total tilt").font(theme::strong(size::BODY)));
+        ui.label(typeset(&judged(reading).text()));
+        if !reading.met {
+            flag(ui, &missed(reading), palette.state_text[2]);
+        }
+        if scene.tilt_governs {
+            flag(ui, "governs", palette.accent);
+        }
+    });
+    let rect = row.response.rect.expand(3.0);
+    if scene.lit == Some(Pointed::TiltLimit) {
+        let pen = Stroke::new(2.5, palette.lit);
+        ui.painter()
+            .rect_stroke(rect, size::ROUND, pen, StrokeKind::Inside);
+    }
+    places.push((rect, Pointed::TiltLimit));
+}

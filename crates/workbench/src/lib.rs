@@ -1,0 +1,25 @@
+//! The window: the cast, the tilt chart and the ledger of walls and zones.
+//!
+//! A thin skin. What a case is, what may be done with it and what follows from it lives below the
+//! toolkit, where tests reach it without a window; here it is drawn, and what the hand does is
+//! turned into commands.
+//!
+//! * [`actions`]: everything the window can do.
+//! * [`adapter`]: whether this machine can draw a window.
+//! * [`app`]: the window over a session.
+//! * [`chart`]: the tilt chart. [`ledger`]: walls and zones, cell by cell.
+//! * [`pointed`]: what is pointed at, the one name all views share.
+//! * [`theme`]: the only place with colours and sizes.
+//! * [`viewport`]: the view of the cast.
+//!
+//! `words` puts figures and places in words.
+
+pub mod actions;
+pub mod adapter;
+pub mod app;
+pub mod chart;
+pub mod ledger;
+pub mod pointed;
+pub mod theme;
+pub mod viewport;
+mod words;

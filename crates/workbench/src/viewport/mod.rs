@@ -1,0 +1,28 @@
+//! The view of the cast, in three parts that do not know each other's tools:
+//!
+//! * camera maths: [`camera`], no toolkit;
+//! * picking: [`pick`], no graphics card;
+//! * painting: `paint`, an off-screen pass that runs only when something changed.
+//!
+//! [`scene`] is what is shown, as plain data; [`cast`] is a scan made ready; `solids` makes copings
+//! and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
+//! widget that brings them together and returns what the hand did as [`CastIntent`]s; `hand` is
+//! what the hand does to it, `overlay` writes on it.
+pub mod camera;
+pub mod cast;
+mod hand;
+mod overlay;
+pub mod paint;
+pub mod pick;
+pub mod profile;
+pub mod scene;
+pub mod section;
+mod solids;
+pub mod view;
+
+pub use camera::{Camera, FixedView, Projection};
+pub use cast::{CastModel, DepthField};
+pub use scene::{
+    CastScene, CopingInView, Freshness, GaugeReading, Joined, Mark, WallState, ZoneInView,
+};
+pub use view::{CastIntent, CastViewport, Look, PickedPoint, Restore};

@@ -1,0 +1,7 @@
+//! The window, driven by accessible label, without a screen.
+#![expect(clippy::expect_used, reason = "helpers of tests")]
+
+mod driver;
+mod newcomer;
+mod pictures;
+mod working;

@@ -1,0 +1,90 @@
+//! What the window looks like, on Mesa's software renderer: few pictures, as small as still shows
+//! what matters.
+
+use crate::driver::{Paints, Setup, Window, sample};
+use tiltbench_workbench::app::Start;
+
+fn picture(name: &str, start: Start, setup: &Setup) {
+    if !Window::can_paint() {
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut window = Window::open_with(
+        start,
+        &Setup {
+            paints: Paints::Yes,
+            ..*setup
+        },
+        folder,
+    );
+    window.surveyed();
+    window.harness.snapshot(name);
+}
+
+#[test]
+fn a_surveyed_case() {
+    let start = Start::File(sample("two-canines.json"));
+    picture("survey", start, &Setup::default());
+}
+
+#[test]
+fn no_common_path_by_night() {
+    let start = Start::File(sample("three-no-common-draw.json"));
+    let setup = Setup {
+        size: [1400.0, 900.0],
+        theme: egui::Theme::Dark,
+        ..Setup::default()
+    };
+    picture("no-common-path", start, &setup);
+}
+
+/// Every screen in the sizes it has to bear, for looking at: `TILTBENCH_PICTURES=folder`.
+#[test]
+fn screens_for_looking() {
+    let Some(folder) = std::env::var_os("TILTBENCH_PICTURES").map(std::path::PathBuf::from) else {
+        return;
+    };
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let sizes = [
+        ("1280", [1280.0, 720.0], 1.0, egui::Theme::Light),
+        ("1400", [1400.0, 900.0], 1.0, egui::Theme::Dark),
+        ("200pc", [1280.0, 720.0], 2.0, egui::Theme::Light),
+    ];
+    for (name, size, scale, theme) in sizes {
+        let own = tempfile::tempdir().expect("a folder");
+        let setup = Setup {
+            size,
+            scale,
+            theme,
+            paints: Paints::Yes,
+        };
+        let mut window = Window::open_with(Start::Empty, &setup, own);
+        let shoot = |window: &mut Window, screen: &str| {
+            window.harness.run_steps(4);
+            let picture = window.harness.render().expect("a picture");
+            let path = folder.join(format!("{name}-{screen}.png"));
+            picture.save(path).expect("a file");
+        };
+        shoot(&mut window, "empty");
+        window.drop_file(&sample("upper-compromise.json"));
+        window.surveyed();
+        shoot(&mut window, "survey");
+        window.click("Recommended");
+        window.settle();
+        window.click("Front");
+        window.click("Section");
+        shoot(&mut window, "section");
+        window.click("Section");
+        window.menu("Job", "Go to walls");
+        shoot(&mut window, "walls");
+        window.menu("Job", "Go to intake");
+        window.click("Orient by clicking");
+        shoot(&mut window, "intake");
+        window.menu("Help", "Find an action");
+        shoot(&mut window, "finder");
+        window.harness.key_press(egui::Key::Escape);
+        window.harness.run_steps(3);
+        window.menu("File", "New case");
+        shoot(&mut window, "unsaved");
+    }
+}

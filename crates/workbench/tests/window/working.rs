@@ -1,0 +1,228 @@
+//! Working in the window: what a hand does, found by what it is called.
+
+use crate::driver::{Window, sample};
+use egui::{Key, Modifiers, Vec2};
+use egui_kittest::Node;
+use egui_kittest::kittest::Queryable as _;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use tiltbench_case::read_case;
+use tiltbench_session::Settings;
+use tiltbench_workbench::actions::{Action, Menu};
+use tiltbench_workbench::app::{Start, Workbench};
+
+/// A sample without its cast: surveyed in no time.
+fn walls_of(stem: &str, folder: &Path) -> PathBuf {
+    let text = std::fs::read_to_string(sample(&format!("{stem}.json"))).expect("a sample");
+    let mut case: Value = serde_json::from_str(&text).expect("JSON");
+    let object = case.as_object_mut().expect("an object");
+    object.remove("cast");
+    object.remove("seat_zones");
+    let path = folder.join("walls.json");
+    std::fs::write(&path, case.to_string()).expect("a file");
+    path
+}
+
+fn open_walls_of(stem: &str) -> Window {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = walls_of(stem, folder.path());
+    let mut window = Window::open_with(Start::File(path), &crate::driver::Setup::default(), folder);
+    window.surveyed();
+    window
+}
+
+fn held_deg(window: &Window) -> [f64; 2] {
+    let held = window.session().document().held();
+    [held.anterior_rad(), held.lateral_rad()].map(f64::to_degrees)
+}
+
+#[test]
+fn the_recommended_tilt_is_held_and_taken_back() {
+    let mut window = open_walls_of("two-canines");
+    window.click("Recommended");
+    window.settle();
+    assert_eq!(window.session().derived().acceptable(), Some(true));
+    assert!(held_deg(&window)[0].abs() > 0.5, "{:?}", held_deg(&window));
+    window.menu("Edit", "Undo: Hold tilt");
+    assert_eq!(window.session().undo_name(), None);
+    assert!(held_deg(&window).iter().all(|deg| deg.abs() < 1e-9));
+    window.menu("Edit", "Redo: Hold tilt");
+    assert!(held_deg(&window)[0].abs() > 0.5);
+}
+
+#[test]
+fn the_tilt_is_dragged_as_one_step_and_nudged_by_keys() {
+    let mut window = open_walls_of("two-canines");
+    let chart = window.harness.get_by_label_contains("Tilt chart").rect();
+    let handle = chart.center();
+    window.harness.drag_at(handle);
+    window.harness.run_steps(2);
+    for step in 1..6_u8 {
+        let to = handle + Vec2::new(0.0, 8.0 * f32::from(step));
+        window.harness.hover_at(to);
+        window.harness.run_steps(2);
+    }
+    assert!(
+        window.session().is_dragging(),
+        "a preview while it is dragged"
+    );
+    assert_eq!(window.session().undo_name(), None);
+    window.harness.drop_at(handle + Vec2::new(0.0, 40.0));
+    window.harness.run_steps(3);
+    let [anterior, _] = held_deg(&window);
+    assert!(
+        anterior < -1.0,
+        "down on the chart lowers the posterior: {anterior}"
+    );
+    assert_eq!(window.session().undo_name(), Some("Hold tilt"));
+
+    window.harness.get_by_label_contains("Tilt chart").focus();
+    window.harness.run_steps(2);
+    window.harness.key_press(Key::ArrowUp);
+    window.harness.run_steps(2);
+    let nudged = held_deg(&window)[0];
+    assert!(
+        nudged > anterior && nudged < anterior + 0.76,
+        "{anterior} {nudged}"
+    );
+}
+
+fn first_change(window: &Window) -> Node<'_> {
+    let mut changes = window.harness.get_all_by_label_contains("Apply: ");
+    changes.next().expect("a change to apply")
+}
+
+#[test]
+fn no_common_path_offers_changes_that_are_applied_and_undone() {
+    let mut window = open_walls_of("three-no-common-draw");
+    window.harness.get_by_label("No common path");
+    let survey = window.session().derived().survey.clone().expect("a survey");
+    assert!(!survey.value.changes.is_empty());
+    let before = window.session().document().file().clone();
+    // It may lie below the fold.
+    first_change(&window).scroll_to_me();
+    window.harness.run_steps(12);
+    first_change(&window).click();
+    window.harness.run_steps(12);
+    assert_ne!(*window.session().document().file(), before);
+    window.surveyed();
+    window.harness.get_by_label("Recommended tilt");
+    let mut steps = 0;
+    while window.session().undo_name().is_some() {
+        window
+            .harness
+            .key_press_modifiers(Modifiers::COMMAND, Key::Z);
+        window.harness.run_steps(3);
+        steps += 1;
+        assert!(steps < 10);
+    }
+    assert_eq!(*window.session().document().file(), before);
+    assert!(!window.session().is_unsaved());
+}
+
+#[test]
+fn a_case_before_waxing_shows_its_metal() {
+    let mut window = open_walls_of("before-waxing");
+    window
+        .harness
+        .get_all_by_label_contains("metal")
+        .next()
+        .expect("metal in the ledger");
+    window.menu("Job", "Go to walls");
+    window
+        .harness
+        .get_by_label_contains("Mill taper per wall of");
+    window.harness.get_by_label("Make it finished");
+}
+
+#[test]
+fn a_file_that_is_neither_case_nor_scan_changes_nothing() {
+    let mut window = open_walls_of("walls-only");
+    let before = window.session().document().file().clone();
+    let wrong = window.folder.path().join("letter.txt");
+    std::fs::write(&wrong, "Dear colleague").expect("a file");
+    window.drop_file(&wrong);
+    window.until("told", Workbench::is_settled);
+    window.harness.get_by_label_contains("Not done");
+    assert_eq!(*window.session().document().file(), before);
+    window.click("Put away");
+    assert!(window.harness.query_by_label_contains("Not done").is_none());
+}
+
+#[test]
+fn unsaved_work_is_asked_for_and_saved() {
+    let mut window = open_walls_of("walls-only");
+    window.click("Keep");
+    assert!(window.session().is_unsaved());
+    window.menu("File", "New case");
+    window.harness.get_by_label("Save the changes?");
+    window.click("Go back");
+    assert!(window.session().is_unsaved());
+    window.menu("File", "New case");
+    window.click("Save");
+    assert!(
+        window.session().document().file().copings.is_empty(),
+        "a new case"
+    );
+    let saved = read_case(&window.folder.path().join("walls.json")).expect("a case");
+    assert!(saved.file().held_tilts.is_some());
+}
+
+#[test]
+fn work_left_by_a_kill_is_recovered() {
+    let mut window = open_walls_of("walls-only");
+    let session = window.harness.state_mut().session_mut();
+    let settings = Settings {
+        autosave_s: 0,
+        ..session.settings().clone()
+    };
+    session.set_settings(settings).expect("a profile");
+    window.click("Keep");
+    window.until("kept", |window| {
+        window.session().next_due().is_none() && window.is_settled()
+    });
+    let kept = window.session().document().file().held_tilts.clone();
+    assert!(kept.is_some());
+    // Dropped without being closed, as a kill does.
+    let Window {
+        harness, folder, ..
+    } = window;
+    drop(harness);
+    let mut window = Window::open_with(Start::Empty, &crate::driver::Setup::default(), folder);
+    window.harness.get_by_label("Work was left unsaved");
+    window.click("Recover");
+    assert_eq!(window.session().document().file().held_tilts, kept);
+    assert!(window.session().is_unsaved());
+}
+
+#[test]
+fn every_action_is_in_a_menu_and_in_the_list() {
+    let mut window = Window::open(Start::Empty);
+    for menu in Menu::ALL {
+        window.click(menu.title());
+        let wanted = Action::all()
+            .into_iter()
+            .filter(|action| action.menu() == menu);
+        for action in wanted.filter(|action| !matches!(action, Action::Sample(_))) {
+            let found = window
+                .harness
+                .query_all_by_label_contains(action.name())
+                .count();
+            assert!(found > 0, "{} is not in {}", action.name(), menu.title());
+        }
+        window.harness.key_press(Key::Escape);
+        window.harness.run_steps(3);
+    }
+    window
+        .harness
+        .key_press_modifiers(Modifiers::COMMAND, Key::K);
+    window.harness.run_steps(3);
+    window
+        .harness
+        .get_by_label("Find an action")
+        .type_text("go to walls");
+    window.harness.run_steps(3);
+    window.harness.key_press(Key::Enter);
+    window.harness.run_steps(3);
+    window.harness.get_by_label("Add on tooth");
+}

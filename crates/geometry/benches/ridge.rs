@@ -1,4 +1,4 @@
-//! One draw over three seat zones of a scanned jaw: the accurate reading, the quick depths, and, as a
+//! One draw over three seat zones of a scanned jaw: the accurate reading, a skim, a glance, and, as a
 //! yardstick, one ray of an independent library from every facet's middle.
 //!
 //! `cargo bench -p tiltbench-geometry --bench ridge`
@@ -64,9 +64,15 @@ fn read(bencher: Bencher<'_, '_>, triangles: u32) {
 }
 
 #[divan::bench(args = SIZES)]
-fn read_depths(bencher: Bencher<'_, '_>, triangles: u32) {
+fn skim(bencher: Bencher<'_, '_>, triangles: u32) {
     let ridge = ridge(triangles);
-    bencher.bench_local(|| ridge.read_depths(divan::black_box(&draw())));
+    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), &|| false));
+}
+
+#[divan::bench(args = SIZES)]
+fn glance(bencher: Bencher<'_, '_>, triangles: u32) {
+    let ridge = ridge(triangles);
+    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), &|| false));
 }
 
 #[divan::bench(args = SIZES)]

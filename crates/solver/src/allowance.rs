@@ -2,9 +2,8 @@
 //!
 //! The allowance of a draw is the largest angle `r` such that every draw within `r` of it on the
 //! sphere is acceptable. Limits with a closed form give their part exactly. The ridge's part is the
-//! clearance on its map, with the cells the answer depends on split to a quarter of a degree, and then read:
-//! along the way to the border point the map calls nearest, and around the rim wherever the map does
-//! not show it clear.
+//! clearance on its map, read at the borders it touches until map and readings agree, and then
+//! around the rim wherever the map does not show it clear.
 
 use crate::control::Cancelled;
 use crate::field::{Field, worst};
@@ -25,16 +24,14 @@ const OVERSHOOT_RAD: f64 = 0.3 * DEGREE;
 /// Draws read around the rim of the allowance circle.
 const RIM_READINGS: usize = 24;
 
-/// mm. A draw the map shows to meet every limit of the ridge by more than this is not read again.
-/// Tuned: several times what a calibrated map is off by away from where it was calibrated; on a
-/// shallow slope every draw of the rim is nearer to its limit than this, and all are read.
-const CLEARLY_MET_MM: f64 = 0.06;
+/// mm. A rim that is broken by no more is the border itself, as found: a fiftieth of a degree on a
+/// ridge 10 mm high.
+const RIM_SLACK_MM: f64 = 0.004;
 
-/// Rounds of splitting; a cell is split from 2 degrees to 1/4 in three, and each split may bring
-/// others near.
-pub(crate) const SPLIT_ROUNDS: usize = 12;
+/// Times the map is shifted to readings where a search stands; each may bring another border near.
+pub(crate) const CALIBRATIONS: u32 = 12;
 
-/// Radians. Cells whose border lies within this beyond the circle are split with it: 0.1 degree.
+/// Radians. Borders within this beyond the circle are read with those it touches: 0.1 degree.
 pub(crate) const NEAR_RAD: f64 = 0.1 * DEGREE;
 
 /// The setting allowance of any draw; `None` when it is not acceptable.
@@ -52,7 +49,7 @@ pub(crate) fn allowance_of(
 }
 
 /// As [`allowance_of`], on a map that covers every draw within the margin of `d`. The map is
-/// refined on the way.
+/// shifted to what is read on the way.
 pub(crate) fn allowance_on(
     field: &Field<'_>,
     map: &mut RidgeMap,
@@ -66,33 +63,26 @@ pub(crate) fn allowance_on(
     if !field.is_limited_by_ridge() {
         return Ok(Some(margin));
     }
-    let here_mm = field.ridge_excess_mm(d)?;
+    let here_mm = worst(&map.read_mm(field, d)?);
     if here_mm > MET_MM {
         return Ok(None);
     }
-    for _ in 0..SPLIT_ROUNDS {
+    for _ in 0..CALIBRATIONS {
         let reach = map.clearance_rad(d).clamp(0.0, margin) + NEAR_RAD;
-        let split = map.split(field, &map.border_leaves(d, reach))?;
-        if !split && !map.calibrate(field, d, reach)? {
+        if !map.calibrate(field, d, reach)? {
             break;
         }
     }
-    let mut radius = margin;
-    for (_, nearest) in map.nearest_of_each(d) {
-        if angle_between(d, &nearest) < radius + OVERSHOOT_RAD {
-            radius = radius.min(border_along(field, (d, here_mm), &nearest, margin)?);
-        }
-    }
+    // The borders a circle about `d` touches have been read where it touches them.
+    let mut radius = map.clearance_rad(d).clamp(0.0, margin);
     // The rim is read to catch what the map may have missed; each miss pulls the circle in.
     for i in 0..RIM_READINGS {
         let there = travel(d, i as f64 / RIM_READINGS as f64 * TAU, radius);
-        let clear = map
-            .overruns_mm(&there)
-            .is_some_and(|mm| worst(&mm) < -CLEARLY_MET_MM);
-        if !clear && field.ridge_excess_mm(&there)? > MET_MM {
+        if worst(&map.overruns_in_doubt_mm(field, &there)?) > RIM_SLACK_MM {
             radius = radius.min(border_along(field, (d, here_mm), &there, margin)?);
         }
     }
+    map.settle();
     Ok(Some(radius))
 }
 

@@ -11,15 +11,6 @@ use crate::problem::Problem;
 use crate::sphere::angle_between;
 use tiltbench_geometry::{UnitVector3, Vector3};
 
-/// The ridge at one draw, as far as searches want to know.
-#[derive(Debug, Clone)]
-pub(crate) struct Sketch {
-    /// Overruns of the ridge's limits, in the order of [`Field::ridge_limits`].
-    pub overruns_mm: Vec<f64>,
-    /// Blockout of all zones.
-    pub blockout_mm3: f64,
-}
-
 /// A problem with its limits listed.
 pub(crate) struct Field<'a> {
     /// The problem.
@@ -78,23 +69,8 @@ impl<'a> Field<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// The ridge at `d`, sketched; `None` without zones.
-    pub(crate) fn sketch(&self, d: &UnitVector3<f64>) -> Result<Option<Sketch>, Cancelled> {
-        if self.control.cancelled() {
-            return Err(Cancelled);
-        }
-        let Some(ridge) = self.problem.ridge.filter(|r| !r.zones().is_empty()) else {
-            return Ok(None);
-        };
-        let zones = ridge.sketch(d);
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
-        Ok(Some(Sketch {
-            overruns_mm: self.overruns_mm(&depths),
-            blockout_mm3: zones.iter().map(|zone| zone.blockout_mm3).sum(),
-        }))
-    }
-
-    fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
+    /// Overruns of the ridge's limits for the depths of all zones.
+    pub(crate) fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
         self.ridge_limits
             .iter()
             .map(|&index| &self.limits[index])
@@ -111,7 +87,11 @@ impl<'a> Field<'a> {
         let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
             return Ok(Vec::new());
         };
-        Ok(self.overruns_mm(&ridge.depths_mm(d)))
+        let zones = ridge
+            .skim(d, &|| self.control.cancelled())
+            .ok_or(Cancelled)?;
+        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm.max(0.0)).collect();
+        Ok(self.overruns_mm(&depths))
     }
 
     /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads

@@ -31,8 +31,8 @@ const GAP: f64 = 1e-3;
 const START_SPACING_RAD: f64 = 0.5 * DEGREE;
 /// Last step on the map, and first and last step of the walk that looks at the ridge.
 const LAST_STEP_RAD: f64 = 1e-4 * DEGREE;
-const SKETCH_FIRST_STEP_RAD: f64 = 0.25 * DEGREE;
-const SKETCH_LAST_STEP_RAD: f64 = 0.06 * DEGREE;
+const READ_FIRST_STEP_RAD: f64 = 0.25 * DEGREE;
+const READ_LAST_STEP_RAD: f64 = 0.06 * DEGREE;
 
 /// Overruns at one draw, scaled.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -104,23 +104,23 @@ pub(crate) fn least_bad(
     field
         .control
         .progress("searching the tilt that misses by least", 0.5);
-    let sketched = |d: &UnitVector3<f64>| {
-        let overruns = field.sketch(d)?.map(|sketch| sketch.overruns_mm);
-        Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &overruns.unwrap_or_default()).rank(d))
+    let read = |d: &UnitVector3<f64>| {
+        let overruns = field.ridge_overruns_mm(d)?;
+        Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &overruns).rank(d))
     };
     let start = Found {
         direction: found.direction,
-        value: sketched(&found.direction)?,
+        value: read(&found.direction)?,
     };
     let found = descend(
         start,
-        SKETCH_FIRST_STEP_RAD,
-        SKETCH_LAST_STEP_RAD,
+        READ_FIRST_STEP_RAD,
+        READ_LAST_STEP_RAD,
         |d, known| {
             if walls(d).rank(d) >= known {
                 Ok(None)
             } else {
-                sketched(d).map(Some)
+                read(d).map(Some)
             }
         },
     )?;

@@ -17,6 +17,7 @@
 mod allowance;
 mod alternatives;
 mod changes;
+pub mod chart;
 pub mod common_draw;
 mod compass;
 pub mod control;

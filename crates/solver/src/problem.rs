@@ -3,35 +3,40 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading, ZoneSketch};
+use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, ZoneGlance, ZoneReading};
 
-/// Something that reads seat zones for a draw.
+/// Something that reads seat zones for a draw, in three ways, each dearer and closer than the last.
+///
+/// All answers are in the order of the zones. `stop` is asked now and then, from any thread, whether
+/// to give up; the answer then is `None`.
 pub trait RidgeReader: Sync {
-    /// The zones, in the order of the readings.
+    /// The zones.
     fn zones(&self) -> &[SeatZone];
-    /// All figures of every zone.
+    /// Area of each zone, mm²; the same for every draw.
+    fn areas_mm2(&self) -> Vec<f64>;
+    /// Depths by sector, undercut area and blockout, as well as they can be had cheaply.
+    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
+    /// The same figures off the whole scan; sectors are not told apart.
+    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
+    /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
-    /// Only the undercut depths, mm; the same values as [`RidgeReader::read`] gives.
-    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64>;
-    /// Depth and blockout as well as they can be had cheaply: for looking over many draws.
-    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch>;
 }
 
 impl RidgeReader for Ridge {
     fn zones(&self) -> &[SeatZone] {
         self.zones()
     }
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.areas_mm2()
+    }
+    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.glance(d, stop)
+    }
+    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.skim(d, stop)
+    }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.read(d)
-    }
-    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
-        self.read_depths(d)
-            .iter()
-            .map(|reading| reading.depth_mm)
-            .collect()
-    }
-    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
-        self.sketch(d)
     }
 }
 

@@ -1,6 +1,6 @@
 //! The recommended tilt: the widest setting allowance, and what governs it.
 
-use crate::allowance::{NEAR_RAD, SPLIT_ROUNDS, allowance_on};
+use crate::allowance::{CALIBRATIONS, NEAR_RAD, allowance_on};
 use crate::control::Cancelled;
 use crate::field::Field;
 use crate::polish::sharpen;
@@ -19,10 +19,6 @@ pub(crate) const TIE_RAD: f64 = 0.05 * DEGREE;
 /// Radians. A limit touches the allowance circle if it is broken within this beyond it: 0.15
 /// degree. The flatter tilt of a tie may near one limit and leave the opposite one by 0.05 each.
 const TOUCH_RAD: f64 = 0.15 * DEGREE;
-
-/// mm per radian. Steepest change of a gauge reading with the tilt that is looked for inside cells
-/// with no corner allowed: that of a ridge 12 mm high, since a height `h` changes by `h` per radian.
-const READING_SLOPE_MM_PER_RAD: f64 = 12.0;
 
 /// An acceptable draw and its setting allowance.
 #[derive(Debug, Clone, Copy)]
@@ -66,16 +62,11 @@ fn widest_on_map(
         .control
         .progress("searching the widest setting allowance", 0.0);
     let (mut d, mut bound) = chart.widest(field, map)?;
-    for round in 1..=SPLIT_ROUNDS {
-        let split = if bound > 0.0 {
-            map.split(field, &map.border_leaves(&d, bound + NEAR_RAD))?
-        } else {
-            map.split(field, &map.nearly_open_leaves(READING_SLOPE_MM_PER_RAD))?
-        };
-        if !split && !map.calibrate(field, &d, bound.max(0.0) + NEAR_RAD)? {
+    for round in 1..=CALIBRATIONS {
+        if !map.calibrate(field, &d, bound.max(0.0) + NEAR_RAD)? {
             break;
         }
-        let done = round as f64 / SPLIT_ROUNDS as f64;
+        let done = f64::from(round) / f64::from(CALIBRATIONS);
         field
             .control
             .progress("searching the widest setting allowance", done);
@@ -123,10 +114,9 @@ fn flattest_on_map(
     wanted_rad: f64,
 ) -> Result<Option<UnitVector3<f64>>, Cancelled> {
     let mut found = chart.flattest(field, map, wanted_rad)?;
-    for _ in 0..SPLIT_ROUNDS {
+    for _ in 0..CALIBRATIONS {
         let Some(d) = found else { break };
-        let split = map.split(field, &map.border_leaves(&d, wanted_rad + NEAR_RAD))?;
-        if !split && !map.calibrate(field, &d, wanted_rad + NEAR_RAD)? {
+        if !map.calibrate(field, &d, wanted_rad + NEAR_RAD)? {
             break;
         }
         found = chart.flattest(field, map, wanted_rad)?;
@@ -141,7 +131,7 @@ const TOUCH_READINGS: usize = 24;
 /// just outside the circle, evenly around it and where the map has their borders nearest.
 pub(crate) fn governing(
     field: &Field<'_>,
-    map: &RidgeMap,
+    map: &mut RidgeMap,
     allowed: &Allowed,
 ) -> Result<Vec<usize>, Cancelled> {
     let reach = allowed.allowance_rad + TOUCH_RAD;
@@ -162,8 +152,9 @@ pub(crate) fn governing(
                 let angle = angle_between(d, &border);
                 (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
             });
-        for there in evenly.chain(toward_borders) {
-            let overruns = field.ridge_overruns_mm(&there)?;
+        let asked: Vec<_> = evenly.chain(toward_borders).collect();
+        for there in asked {
+            let overruns = map.overruns_in_doubt_mm(field, &there)?;
             let broken = overruns.iter().zip(&field.ridge_limits);
             touching.extend(broken.filter(|(mm, _)| **mm > MET_MM).map(|(_, &i)| i));
         }

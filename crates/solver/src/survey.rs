@@ -126,7 +126,7 @@ pub fn survey(
         changes: Vec::new(),
     };
     if let Some(allowed) = recommended {
-        answer.recommended = explain(&field, &map, &allowed)?;
+        answer.recommended = explain(&field, &mut map, &allowed)?;
     } else {
         let everywhere = map.extended(&field, field.reach_rad(), |_| 0.0)?;
         answer.least_bad = explain_least_bad(&field, &everywhere, &options.scales)?;
@@ -169,7 +169,7 @@ pub fn check(
 
 fn explain(
     field: &Field<'_>,
-    map: &RidgeMap,
+    map: &mut RidgeMap,
     allowed: &Allowed,
 ) -> Result<Option<Recommended>, Cancelled> {
     let Ok(tilt) = Tilt::from_direction(&allowed.direction) else {

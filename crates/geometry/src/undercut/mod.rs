@@ -16,6 +16,9 @@
 //!
 //! * `types`: zones as they are asked for, and their readings.
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
+//! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
+//! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
+//! * `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
 //! * `footprint`: what a coping takes out of the seat.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
@@ -26,15 +29,21 @@
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
 mod clip;
+mod cluster;
+mod cut;
 mod error;
 mod footprint;
 mod gauge;
+mod glance;
+mod groups;
+mod judge;
 mod outline;
 mod reading;
 mod ridge;
 mod rim;
 mod samples;
 pub(crate) mod smooth;
+mod stop;
 pub(crate) mod surface;
 pub mod tolerance;
 pub mod types;
@@ -45,4 +54,5 @@ pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
-pub use types::{DepthReading, SeatZone, UndercutSample, ZoneReading, ZoneSketch};
+pub use stop::Stop;
+pub use types::{SeatZone, UndercutSample, ZoneGlance, ZoneReading};

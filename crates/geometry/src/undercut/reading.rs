@@ -27,6 +27,11 @@ impl Deep {
         }
     }
 
+    /// The greatest depth at a corner.
+    pub(crate) fn deepest(&self) -> f64 {
+        self.depths[0]
+    }
+
     /// Area deeper than `u`.
     ///
     /// Derivation: a linear depth cuts a triangle along a straight line. Above the middle corner it

@@ -1,54 +1,124 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
-use super::clip::Bounds;
+use super::cluster::cluster;
+use super::cut::{Cut, Grain};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
-use super::gauge::{Candidates, Gauge, Probe, Reach};
-use super::outline::Outline;
-use super::reading::{self, Deep};
-use super::rim::Rims;
-use super::samples::Sample;
+use super::glance::{Depths, Glimpse, glance};
+use super::judge::{blockout, deepen, judge};
+use super::reading;
 use super::smooth::SmoothNormals;
+use super::stop::Stop;
 use super::surface::Surface;
-use super::tolerance::{DEPTH_CAP_MM, START_MM};
-use super::types::{DepthReading, SeatZone, UndercutSample, ZoneReading, ZoneSketch};
-use super::view::{Axes, Frame, View};
-use super::zone::{ZoneSamples, sample_zone};
+use super::tolerance::{RIM_PIECE_MM, SAMPLE_EDGE_MM};
+use super::types::{SeatZone, UndercutSample, ZoneGlance, ZoneReading};
+use super::view::{Axes, View};
+use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
+use crate::tolerance::MET_RAD;
 use nalgebra::{Point3, UnitVector3, Vector3};
-use rayon::prelude::*;
 use std::sync::Arc;
 
 /// The residual ridge: a cast with its seat zones. Immutable, so any number of threads may read it.
 ///
-/// All readings are in the cast frame, in mm. They cost about as much as looking at every facet
-/// once, plus a gauge reading for every undercut sample; sums are taken in a fixed order, so they
-/// do not depend on the number of threads.
+/// All readings are in the cast frame, in mm; sums are taken in a fixed order, so they do not
+/// depend on the number of threads. Three ways to read, each dearer and closer than the last:
+///
+/// * [`Ridge::glance`], off a cast with fewer facets: for looking over many draws;
+/// * [`Ridge::skim`], off the whole scan, the gauge held where it may be deepest;
+/// * [`Ridge::read`], the accurate reading, the only one that is reported.
 #[derive(Debug)]
 pub struct Ridge {
-    surface: Surface,
-    smooth: SmoothNormals,
     zones: Vec<SeatZone>,
-    samples: Vec<ZoneSamples>,
-    /// Per zone, an even part of its samples, their areas scaled up to stand for all.
-    sketch: Vec<Vec<Sample>>,
-    /// Corners of boxes that hold all samples.
-    around: Vec<Point3<f64>>,
+    cut: Cut,
+    /// The same cast with fewer facets, if that is worth it.
+    light: Option<Light>,
+    smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
 }
 
-/// What holds at one sample for one draw.
-#[derive(Debug, Clone, Copy)]
-struct Judged {
-    undercut: bool,
-    reach: Reach,
+/// A cast with fewer facets, cut into the same zones.
+#[derive(Debug)]
+struct Light {
+    cut: Cut,
+    /// Per zone, area of the zone over its area here.
+    scale: Vec<f64>,
+    /// Per zone, its part of each facet of the scan: area times unit normal.
+    leans: Vec<Vec<Vector3<f64>>>,
 }
 
-const AT_ONCE: Reach = Reach {
-    depth_mm: 0.0,
-    toward: [0.0; 2],
-    capped: false,
+/// Of the scan itself.
+/// Tuned: patches of 0.5 mm. Smaller takes more gauge readings, larger lets more samples seem
+/// deepest.
+const GRAIN: Grain = Grain {
+    sample_edge_mm: SAMPLE_EDGE_MM,
+    patch_mm: 0.5,
+    rim_piece_mm: RIM_PIECE_MM,
 };
+
+/// Millimetres. Side of the cells in which vertices are joined for a glance.
+/// Tuned: 0.7. On a curve of 2 mm radius the surface moves in by 0.02 mm; smaller costs time as its
+/// square, larger shows in the depths of narrow undercuts.
+const LIGHT_CELL_MM: f64 = 0.5;
+
+/// Of the light cast: a sample is as large as a facet.
+const LIGHT_GRAIN: Grain = Grain {
+    sample_edge_mm: LIGHT_CELL_MM,
+    patch_mm: 0.7,
+    rim_piece_mm: 0.4,
+};
+
+/// The light cast is used if it has at most this share of the facets.
+const LIGHT_ENOUGH: f64 = 0.7;
+
+/// A zone's part of each facet: area times unit normal.
+fn leans(surface: &Surface, zone: &ZoneSamples) -> Vec<Vector3<f64>> {
+    let by_facet = zone.samples.chunk_by(|a, b| a.facet == b.facet);
+    by_facet
+        .map(|samples| {
+            let area: f64 = samples.iter().map(|sample| sample.area).sum();
+            surface.normals[samples[0].facet as usize] * area
+        })
+        .collect()
+}
+
+impl Light {
+    fn new(cut: &Cut, zones: &[SeatZone], margins: &[MarginFootprint]) -> Option<Self> {
+        let mesh = cluster(&cut.surface, LIGHT_CELL_MM);
+        let share = mesh.triangles.len() as f64 / cut.surface.triangles.len() as f64;
+        if share > LIGHT_ENOUGH {
+            return None;
+        }
+        // What is to be said of the zones is said of the scan itself; a zone too thin for the light
+        // cast is read off the scan.
+        let light = Cut::new(Arc::new(mesh), zones, margins, LIGHT_GRAIN, &mut Vec::new()).ok()?;
+        let scale = cut.zones.iter().zip(&light.zones);
+        let scale = scale
+            .map(|(all, light)| all.area_mm2 / light.area_mm2)
+            .collect();
+        let leans = cut
+            .zones
+            .iter()
+            .map(|zone| leans(&cut.surface, zone))
+            .collect();
+        Some(Self {
+            cut: light,
+            scale,
+            leans,
+        })
+    }
+
+    /// Of a zone of the scan itself, the area that faces away from a draw.
+    fn facing_away_mm2(&self, zone: usize, d: &UnitVector3<f64>) -> f64 {
+        let parallel = MET_RAD.sin();
+        let away = |lean: &&Vector3<f64>| lean.dot(d) < -parallel * lean.norm();
+        self.leans[zone]
+            .iter()
+            .filter(away)
+            .map(Vector3::norm)
+            .sum()
+    }
+}
 
 impl Ridge {
     /// Cuts the zones out of the cast.
@@ -66,53 +136,13 @@ impl Ridge {
         zones: &[SeatZone],
         margins: &[MarginFootprint],
     ) -> Result<Self, RidgeError> {
-        let good = |&v: &u32| {
-            cast.vertices
-                .get(v as usize)
-                .is_some_and(|p| p.iter().all(|x| x.is_finite()))
-        };
-        if let Some(facet) = cast.triangles.iter().position(|t| !t.iter().all(good)) {
-            return Err(RidgeError::BadFacet { facet });
-        }
-        let surface = Surface::new(cast);
-        if surface.areas.iter().all(|&a| a <= 0.0) {
-            return Err(RidgeError::EmptyMesh {
-                facets: surface.areas.len(),
-            });
-        }
         let mut remarks = Vec::new();
-        let mut samples = Vec::with_capacity(zones.len());
-        {
-            let from_above = View::new(&surface, Axes::along(Vector3::z()), None);
-            let share = share_facing_away(&from_above);
-            if share > 0.5 {
-                return Err(RidgeError::InsideOut { share });
-            }
-            for zone in zones {
-                let outline =
-                    Outline::new(&zone.outline).map_err(|problem| RidgeError::BadOutline {
-                        zone: zone.name.clone(),
-                        problem,
-                    })?;
-                let half_spaces = margins.iter().map(MarginFootprint::half_spaces).collect();
-                let bounds = Bounds::new(outline, zone.z_range, half_spaces);
-                samples.push(sample_zone(zone, &bounds, &from_above, &mut remarks)?);
-            }
-        }
-        let smooth = SmoothNormals::new(&surface);
-        let sketch = samples.iter().map(thinned).collect();
-        let around = samples
-            .iter()
-            .flat_map(|zone| zone.samples.chunks(BOXED))
-            .flat_map(box_around)
-            .collect();
+        let cut = Cut::new(cast, zones, margins, GRAIN, &mut remarks)?;
         Ok(Self {
-            sketch,
-            around,
-            surface,
-            smooth,
             zones: zones.to_vec(),
-            samples,
+            light: Light::new(&cut, zones, margins),
+            smooth: SmoothNormals::new(&cut.surface),
+            cut,
             remarks,
         })
     }
@@ -122,25 +152,29 @@ impl Ridge {
         &self.zones
     }
 
+    /// Area of each zone, mm²; the same for every draw.
+    pub fn areas_mm2(&self) -> Vec<f64> {
+        self.cut.zones.iter().map(|zone| zone.area_mm2).collect()
+    }
+
     /// What is worth knowing about the zones, whatever the draw.
     pub fn remarks(&self) -> &[RidgeRemark] {
         &self.remarks
     }
 
     /// Everything a draw costs on each zone, in the order of the zones.
+    ///
+    /// Cost: every facet once, and the gauge held to every undercut sample.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let (view, rims) = self.look(d);
-        let gauge = Gauge {
-            view: &view,
-            rims: &rims,
-        };
-        self.samples
+        let looked = self.cut.look(d);
+        self.cut
+            .zones
             .iter()
             .map(|zone| {
-                let judged = judge(&gauge, &zone.samples);
-                let deep = deepen(&view, &zone.samples, &judged);
+                let judged = judge(&looked, &zone.samples);
+                let deep = deepen(&looked.view, &zone.samples, &judged);
                 let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&view, &zone.samples);
+                let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples);
                 ZoneReading {
                     area_mm2: zone.area_mm2,
                     undercut_depth_mm,
@@ -154,72 +188,54 @@ impl Ridge {
             .collect()
     }
 
-    /// Only the gauge depth of each zone, in the order of the zones; the same values as
-    /// [`Ridge::read`], bit for bit, sooner.
-    pub fn read_depths(&self, d: &UnitVector3<f64>) -> Vec<DepthReading> {
-        let (view, rims) = self.look(d);
-        let gauge = Gauge {
-            view: &view,
-            rims: &rims,
-        };
-        self.samples
-            .iter()
-            .map(|zone| {
-                let mut deep = Vec::new();
-                for samples in zone.samples.chunks(DEPTH_CHUNK) {
-                    let judged = judge(&gauge, samples);
-                    deep.extend(deepen(&view, samples, &judged));
-                    // Once the cap decides, nothing more can change the depth.
-                    if reading::is_capped(&deep) {
-                        break;
-                    }
-                }
-                let (depth_mm, capped) = reading::depth(&deep);
-                DepthReading { depth_mm, capped }
-            })
-            .collect()
+    /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
+    ///
+    /// Area and blockout are those of [`Ridge::read`]. The depth is too, unless a point is more
+    /// than 0.04 mm deeper than the gauge, held to its patch of half a millimetre, lets one expect.
+    /// Sectors are not told apart: there is one for each zone.
+    pub fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        let zones = glimpses(&self.cut, Depths::Whole, d, stop)?;
+        Some(zones.into_iter().map(|zone| zone.glance).collect())
     }
 
-    /// Depth and blockout of each zone, estimated from part of the samples: for looking over many
-    /// draws before reading a few. Not guaranteed; on casts with an even mesh the depth is within
-    /// about 0.05 mm of [`Ridge::read_depths`].
-    pub fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
-        let (view, rims) = self.look(d);
-        let gauge = Gauge {
-            view: &view,
-            rims: &rims,
+    /// Depth, undercut area and blockout of each zone off a cast with fewer facets, their vertices
+    /// means over 0.7 mm; `None` if `stop` said so. The area that faces away is that of the scan
+    /// itself, for which it is enough to look at normals. On a scan that is hardly finer than that,
+    /// all is read off the scan.
+    ///
+    /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
+    pub fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        let cut = self.light.as_ref().map_or(&self.cut, |light| &light.cut);
+        let zones = glimpses(cut, Depths::BySector, d, stop)?;
+        let told = |(zone, glimpse): (usize, Glimpse)| {
+            let mut glance = glimpse.glance;
+            if let Some(light) = &self.light {
+                let scale = light.scale[zone];
+                glance.undercut_area_mm2 =
+                    light.facing_away_mm2(zone, d) + scale * glimpse.overhung_mm2;
+                glance.blockout_mm3 *= scale;
+            }
+            glance
         };
-        self.sketch
-            .iter()
-            .map(|samples| {
-                let deep = deepen(&view, samples, &judge(&gauge, samples));
-                ZoneSketch {
-                    depth_mm: reading::depth(&deep).0,
-                    blockout_mm3: blockout(&view, samples).0,
-                }
-            })
-            .collect()
+        Some(zones.into_iter().enumerate().map(told).collect())
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
     /// parallel to `d`, as far as they are seen along `d`. A closed line repeats its first point.
     pub fn survey_line(&self, d: &UnitVector3<f64>) -> Vec<Vec<Point3<f64>>> {
-        let view = View::new(&self.surface, Axes::along(d.into_inner()), None);
+        let view = View::new(&self.cut.surface, Axes::along(d.into_inner()), None);
         crate::survey_line::trace(&view, &self.smooth)
     }
 
     /// Every sample of every zone, in the order of the zones and of the facets: for pictures, and
     /// for checks by other means.
     pub fn undercut_samples(&self, d: &UnitVector3<f64>) -> Vec<Vec<UndercutSample>> {
-        let (view, rims) = self.look(d);
-        let gauge = Gauge {
-            view: &view,
-            rims: &rims,
-        };
-        self.samples
+        let looked = self.cut.look(d);
+        self.cut
+            .zones
             .iter()
             .map(|zone| {
-                let judged = judge(&gauge, &zone.samples);
+                let judged = judge(&looked, &zone.samples);
                 zone.samples
                     .iter()
                     .zip(judged)
@@ -234,173 +250,18 @@ impl Ridge {
             })
             .collect()
     }
-
-    /// The cast along a draw, as far as the zones and the gauge's reach around them need it.
-    fn look(&self, d: &UnitVector3<f64>) -> (View<'_>, Rims) {
-        let axes = Axes::along(d.into_inner());
-        let mut lowest = f64::INFINITY;
-        let frame = Frame::around(self.around.iter().map(|p| {
-            let (at, height) = axes.see(&p.coords);
-            lowest = lowest.min(height);
-            at
-        }));
-        let reach = frame.grown(DEPTH_CAP_MM + 0.5);
-        let view = View::new(&self.surface, axes, Some(reach));
-        let rims = Rims::new(&view, reach, lowest);
-        (view, rims)
-    }
 }
 
-/// Samples that share one box.
-const BOXED: usize = 256;
-
-/// The corners of the box, along the axes of the cast, around some samples.
-fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
-    let mut low = Vector3::repeat(f64::INFINITY);
-    let mut high = Vector3::repeat(f64::NEG_INFINITY);
-    for corner in samples.iter().flat_map(|sample| &sample.corners) {
-        low = low.inf(&corner.coords);
-        high = high.sup(&corner.coords);
-    }
-    std::array::from_fn(|i| {
-        let pick = |k: usize| if i >> k & 1 == 0 { low[k] } else { high[k] };
-        Point3::new(pick(0), pick(1), pick(2))
-    })
-}
-
-/// One sample in this many at the most is left for a sketch, and a small zone keeps this many.
-/// Tuned: 8 and 2000. Fewer samples let the 0.1 mm² that set the depth fall between them, which on
-/// a zone of 25 mm² hid what governs; more cost time.
-const SKETCH_EVERY: usize = 8;
-const SKETCH_AT_LEAST: usize = 2000;
-
-fn thinned(zone: &ZoneSamples) -> Vec<Sample> {
-    let every = (zone.samples.len() / SKETCH_AT_LEAST).clamp(1, SKETCH_EVERY);
-    let kept = zone.samples.iter().step_by(every);
-    let area: f64 = kept.clone().map(|sample| sample.area).sum();
-    let scale = if area > 0.0 {
-        zone.area_mm2 / area
-    } else {
-        0.0
-    };
-    kept.map(|sample| Sample {
-        area: sample.area * scale,
-        ..*sample
-    })
-    .collect()
-}
-
-/// Samples whose depths are read before it is asked whether the cap has decided.
-const DEPTH_CHUNK: usize = 8192;
-
-/// Share, by area in plan, of what is seen along the view that faces away from it.
-fn share_facing_away(view: &View<'_>) -> f64 {
-    let seen: Vec<f64> = (0..view.surface.triangles.len())
-        .into_par_iter()
-        .map(|facet| {
-            let [a, b, c] = view.surface.corners(facet);
-            let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
-            let (at, height) = view.see_point(&middle);
-            let own = u32::try_from(facet).ok();
-            if view.facing[facet] == 0 || view.covered(at, height, own) {
-                0.0
-            } else {
-                view.surface.areas[facet] * view.surface.normals[facet].dot(&view.axes.up)
-            }
-        })
-        .collect();
-    let away: f64 = seen.iter().map(|&a| (-a).max(0.0)).sum();
-    let all: f64 = seen.iter().map(|a| a.abs()).sum();
-    if all > 0.0 { away / all } else { 0.0 }
-}
-
-/// Judges samples at their centroids: whether they are undercut, and what the gauge reads.
-fn judge(gauge: &Gauge<'_>, samples: &[Sample]) -> Vec<Judged> {
-    let view = gauge.view;
-    samples
-        .par_iter()
-        .with_min_len(256)
-        .map_init(Candidates::default, |near, sample| {
-            let (at, height) = view.see_point(&sample.centroid());
-            let (normal, rise) = view.axes.see(&view.surface.normals[sample.facet as usize]);
-            let above = [0, 1].map(|k| at[k] + START_MM * normal[k]);
-            let covered = view.covered(above, height + START_MM * rise, Some(sample.facet));
-            let away = view.facing[sample.facet as usize] < 0;
-            let reach = if covered {
-                let probe = Probe {
-                    at,
-                    height,
-                    facet: sample.facet,
-                };
-                gauge.read(&probe, near)
-            } else {
-                // Open at once, or facing away with nothing over it: a loose flap.
-                AT_ONCE
-            };
-            Judged {
-                undercut: covered || away,
-                reach,
-            }
-        })
-        .collect()
-}
-
-/// The undercut samples with the depths at their corners.
-fn deepen(view: &View<'_>, samples: &[Sample], judged: &[Judged]) -> Vec<Deep> {
-    samples
+fn glimpses(
+    cut: &Cut,
+    depths: Depths,
+    d: &UnitVector3<f64>,
+    stop: &Stop<'_>,
+) -> Option<Vec<Glimpse>> {
+    let looked = cut.look_unless(d, stop)?;
+    cut.zones
         .iter()
-        .zip(judged)
-        .filter(|(_, judged)| judged.undercut)
-        .map(|(sample, judged)| {
-            let Reach {
-                depth_mm,
-                toward,
-                capped,
-            } = judged.reach;
-            let way = view.axes.right * toward[0] + view.axes.ahead * toward[1];
-            let middle = sample.centroid();
-            let depths = sample.corners.map(|c| depth_mm - (c - middle).dot(&way));
-            Deep::new(sample.area, depths, capped)
-        })
+        .zip(&cut.groups)
+        .map(|(zone, groups)| glance(&looked, zone, groups, depths, stop))
         .collect()
-}
-
-/// Air below the samples that face away, and whether some of it has no surface below.
-///
-/// The height of the air is linear over a sample wherever one facet lies below it, so the value at
-/// the centroid is exact there.
-fn blockout(view: &View<'_>, samples: &[Sample]) -> (f64, bool) {
-    let lean = |s: &Sample| -view.surface.normals[s.facet as usize].dot(&view.axes.up);
-    let columns: Vec<(f64, f64)> = samples
-        .par_iter()
-        .with_min_len(256)
-        .filter(|s| view.facing[s.facet as usize] < 0)
-        .map(|s| {
-            let (at, height) = view.see_point(&s.centroid());
-            let (normal, rise) = view.axes.see(&view.surface.normals[s.facet as usize]);
-            let below = [0, 1].map(|k| at[k] + START_MM * normal[k]);
-            let floor = view.next_below(below, height + START_MM * rise, s.facet);
-            (s.area * lean(s), height - floor)
-        })
-        .collect();
-    let open = columns.iter().any(|(_, air)| air.is_infinite());
-    let mut volume: f64 = columns
-        .iter()
-        .filter(|(_, air)| air.is_finite())
-        .map(|(area, air)| area * air)
-        .sum();
-    if open {
-        let height = |p: &Point3<f64>| view.see_point(p).1;
-        let corners = samples.iter().flat_map(|s| &s.corners);
-        let lowest = corners.map(height).fold(f64::INFINITY, f64::min);
-        let over_nothing = samples
-            .iter()
-            .filter(|s| view.facing[s.facet as usize] < 0)
-            .zip(&columns)
-            .filter(|(_, (_, air))| air.is_infinite());
-        volume += over_nothing
-            .map(|(s, (area, _))| area * (height(&s.centroid()) - lowest))
-            .sum::<f64>();
-    }
-    (volume, open)
 }

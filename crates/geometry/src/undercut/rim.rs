@@ -5,7 +5,8 @@
 //! meets one that does not, or an open border. Only what can be seen along the draw counts. Rims are
 //! cut into short pieces, since a long edge may be seen in part.
 
-use super::tolerance::{BEYOND_RIM_MM, DEPTH_CAP_MM, RIM_PIECE_MM};
+use super::stop::Stop;
+use super::tolerance::{BEYOND_RIM_MM, DEPTH_CAP_MM};
 use super::view::{Frame, Plan, View};
 use rayon::prelude::*;
 
@@ -42,6 +43,7 @@ pub(crate) struct Rims {
     /// In the order of their cells.
     pub(crate) pieces: Vec<RimPiece>,
     frame: Frame,
+    piece_mm: f64,
     columns: i64,
     rows: i64,
     starts: Vec<u32>,
@@ -54,13 +56,24 @@ impl Rims {
     /// The rims inside a rectangle of the plan.
     ///
     /// Rims below `lowest` are left out: no gauge starts there.
-    pub(crate) fn new(view: &View<'_>, wanted: Frame, lowest: f64) -> Self {
+    ///
+    /// `None` if it was stopped.
+    pub(crate) fn unless(
+        view: &View<'_>,
+        wanted: Frame,
+        lowest: f64,
+        piece_mm: f64,
+        stop: &Stop<'_>,
+    ) -> Option<Self> {
         let chunks: Vec<Vec<RimPiece>> = view
             .surface
             .edges
             .par_chunks(2048)
             .map(|edges| {
                 let mut found = Vec::new();
+                if stop() {
+                    return found;
+                }
                 for edge in edges {
                     let mut taken = [false; 2];
                     for beside in view.surface.beside(edge) {
@@ -76,26 +89,27 @@ impl Rims {
                     {
                         // `taken[1]`: something lies to the left of the edge.
                         if !taken[1] {
-                            cut(view, ends[0], ends[1], wanted, &mut found);
+                            cut(view, [ends[0], ends[1]], wanted, piece_mm, &mut found);
                         }
                         if !taken[0] {
-                            cut(view, ends[1], ends[0], wanted, &mut found);
+                            cut(view, [ends[1], ends[0]], wanted, piece_mm, &mut found);
                         }
                     }
                 }
                 found
             })
             .collect();
-        Self::sort(chunks.concat())
+        (!stop()).then(|| Self::sort(chunks.concat(), piece_mm))
     }
 
-    fn sort(pieces: Vec<RimPiece>) -> Self {
+    fn sort(pieces: Vec<RimPiece>, piece_mm: f64) -> Self {
         let frame = Frame::around(pieces.iter().map(RimPiece::middle));
         let count = |k: usize| 1 + floor((frame.high[k] - frame.low[k]) / CELL_MM).max(0);
         let mut rims = Self {
             columns: count(0),
             rows: count(1),
             frame,
+            piece_mm,
             pieces,
             starts: Vec::new(),
         };
@@ -170,7 +184,7 @@ impl Rims {
                 }
             }
             // Pieces are listed by their middles.
-            let away = ring as f64 * CELL_MM + margin - 0.5 * RIM_PIECE_MM;
+            let away = ring as f64 * CELL_MM + margin - 0.5 * self.piece_mm;
             if !go_on(state, away) {
                 return;
             }
@@ -196,8 +210,19 @@ impl RimPiece {
     }
 }
 
+/// Millimetres. What lies this far over the middle of a piece lies over all of it: twice the length
+/// of a piece of a scan, so that it would have to rise more steeply than 60 degrees to show an end.
+/// Tuned: 0.3. Smaller loses ends of rims that run into a wall; larger asks after more hidden folds.
+const DEEP_UNDER_MM: f64 = 0.3;
+
 /// Cuts an edge with nothing at its left into pieces, and keeps those that are seen.
-fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec<RimPiece>) {
+fn cut(
+    view: &View<'_>,
+    [a, b]: [[f64; 3]; 2],
+    wanted: Frame,
+    piece_mm: f64,
+    found: &mut Vec<RimPiece>,
+) {
     let way = [b[0] - a[0], b[1] - a[1]];
     let length = way[0].hypot(way[1]);
     if length <= BEYOND_RIM_MM * 1e-3 {
@@ -205,7 +230,7 @@ fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec
         return;
     }
     let out = [-way[1] / length, way[0] / length];
-    let count = whole(length / RIM_PIECE_MM) + 1;
+    let count = whole(length / piece_mm) + 1;
     let at = |i: usize| {
         let t = i as f64 / count as f64;
         [0, 1, 2].map(|k| a[k] + t * (b[k] - a[k]))
@@ -217,12 +242,16 @@ fn cut(view: &View<'_>, a: [f64; 3], b: [f64; 3], wanted: Frame, found: &mut Vec
         if !wanted.contains(beside(&within(0.5))) {
             continue;
         }
+        // Most folds lie deep under something, and then all of the piece does.
+        let middle = within(0.5);
+        if view.covered(beside(&middle), middle[2] + DEEP_UNDER_MM, None) {
+            continue;
+        }
         // Seen at the middle or at an end.
         let floor = [0.5, 0.02, 0.98]
             .map(within)
             .iter()
             .map(|place: &[f64; 3]| (place[2], beside(place)))
-            // Most folds lie under something: that is found sooner than the highest thing.
             .filter(|(height, place)| !view.covered(*place, *height, None))
             .map(|(height, place)| (height, view.top(place)))
             .filter(|(height, floor)| floor < height)

@@ -1,7 +1,6 @@
 //! Samples of a zone: small triangles, each judged at its centroid.
 
 use super::clip::Polygon;
-use super::tolerance::SAMPLE_EDGE_MM;
 use nalgebra::Point3;
 
 /// A small triangle of a facet.
@@ -22,31 +21,36 @@ impl Sample {
 /// Square millimetres. A piece smaller than this is rounding left over from cutting.
 const LEAST_AREA_MM2: f64 = 1e-13;
 
-/// Cuts a convex polygon of a facet into samples.
+/// Cuts a convex polygon of a facet into samples with no edge longer than `edge_mm`.
 ///
 /// It starts at the longest side, so that neither the order of a facet's corners nor a motion of
 /// the whole changes the samples.
-pub(crate) fn sample(polygon: &Polygon, facet: u32, samples: &mut Vec<Sample>) {
+pub(crate) fn sample(polygon: &Polygon, facet: u32, edge_mm: f64, samples: &mut Vec<Sample>) {
     let n = polygon.len();
     let side = |i: usize| (polygon[(i + 1) % n] - polygon[i]).norm_squared();
     let first = (0..n).fold(0, |m, i| if side(i) > side(m) { i } else { m });
     let corner = |i: usize| polygon[(first + i) % n];
     for i in 1..n.saturating_sub(1) {
-        split([corner(0), corner(i), corner(i + 1)], facet, samples);
+        split(
+            [corner(0), corner(i), corner(i + 1)],
+            facet,
+            edge_mm,
+            samples,
+        );
     }
 }
 
-/// Halves a triangle across its longest edge until no edge is longer than [`SAMPLE_EDGE_MM`].
+/// Halves a triangle across its longest edge until no edge is longer than asked for.
 ///
 /// Halving the longest edge keeps the smallest angle above half of what it was (Rosenberg and
 /// Stenger, "A lower bound on the angles of triangles constructed by bisecting the longest side",
 /// Math. Comp. 29, 1975, 390-395), so samples are no more needle-like than their facet.
-fn split(triangle: [Point3<f64>; 3], facet: u32, samples: &mut Vec<Sample>) {
+fn split(triangle: [Point3<f64>; 3], facet: u32, edge_mm: f64, samples: &mut Vec<Sample>) {
     let mut left = vec![triangle];
     while let Some(t) = left.pop() {
         let edge = |i: usize| (t[(i + 1) % 3] - t[i]).norm_squared();
         let longest = (0..3).fold(0, |m, i| if edge(i) > edge(m) { i } else { m });
-        if edge(longest) > SAMPLE_EDGE_MM * SAMPLE_EDGE_MM {
+        if edge(longest) > edge_mm * edge_mm {
             let [a, b, c] = [0, 1, 2].map(|k| t[(longest + k) % 3]);
             let middle = nalgebra::center(&a, &b);
             left.push([middle, b, c]);

@@ -36,15 +36,6 @@ pub struct ZoneReading {
     pub area_beyond_mm2: [f64; 3],
 }
 
-/// The gauge depth of one zone for one draw: what a search over tilts needs.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DepthReading {
-    /// As [`ZoneReading::undercut_depth_mm`].
-    pub depth_mm: f64,
-    /// As [`ZoneReading::depth_capped`].
-    pub capped: bool,
-}
-
 /// One small triangle of a zone, judged at its centroid.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UndercutSample {
@@ -60,11 +51,17 @@ pub struct UndercutSample {
     pub capped: bool,
 }
 
-/// What one draw costs on one zone, estimated. Never reported, only searched with.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ZoneSketch {
-    /// Undercut depth, mm.
+/// What one draw costs on one zone, as far as a search over draws wants to know.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneGlance {
+    /// As [`ZoneReading::undercut_depth_mm`].
     pub depth_mm: f64,
-    /// Blockout volume, mm³.
+    /// Undercut depth within each sector of the zone, mm: places a few millimetres wide, the same
+    /// for every draw. The depth of the zone is the largest of them, but for a patch of 0.1 mm²
+    /// that two sectors share. For interpolation, since each changes smoothly with the draw.
+    pub sector_depths_mm: Vec<f64>,
+    /// As [`ZoneReading::undercut_area_mm2`].
+    pub undercut_area_mm2: f64,
+    /// As [`ZoneReading::blockout_mm3`].
     pub blockout_mm3: f64,
 }

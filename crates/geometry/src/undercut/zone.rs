@@ -28,11 +28,12 @@ struct Part {
 
 /// The samples of a zone, and what is to be said about it.
 ///
-/// `from_above` is the view along +z of the cast frame.
+/// `from_above` is the view along +z of the cast frame; no edge of a sample is longer than `edge_mm`.
 pub(crate) fn sample_zone(
     zone: &SeatZone,
     bounds: &Bounds,
     from_above: &View<'_>,
+    edge_mm: f64,
     remarks: &mut Vec<RidgeRemark>,
 ) -> Result<ZoneSamples, RidgeError> {
     let surface = from_above.surface;
@@ -50,7 +51,7 @@ pub(crate) fn sample_zone(
     }
     let sampled: Vec<Vec<Sample>> = parts
         .par_iter()
-        .map(|part| samples_of(surface, part))
+        .map(|part| samples_of(surface, part, edge_mm))
         .collect();
     let first_met: Vec<bool> = sampled
         .par_iter()
@@ -104,16 +105,16 @@ pub(crate) fn sample_zone(
     })
 }
 
-fn samples_of(surface: &Surface, part: &Part) -> Vec<Sample> {
+fn samples_of(surface: &Surface, part: &Part, edge_mm: f64) -> Vec<Sample> {
     let mut samples = Vec::new();
     match &part.cut {
         None => {
             let corners = surface.corners(part.facet as usize).to_vec();
-            sample(&corners, part.facet, &mut samples);
+            sample(&corners, part.facet, edge_mm, &mut samples);
         }
         Some(polygons) => {
             for polygon in polygons {
-                sample(polygon, part.facet, &mut samples);
+                sample(polygon, part.facet, edge_mm, &mut samples);
             }
         }
     }

@@ -15,18 +15,17 @@
 //! * half-round ridge, per side and length: the rectangle `R c` less `integral of sqrt(R² - t²)` from
 //!   0 to c, that is `R c - [c sqrt(R² - c²) + R² asin(c/R)] / 2`.
 
-use crate::build::{assert_near, assert_share, leaning, ridge, square, up, zone};
+use crate::build::{assert_near, assert_share, assert_skimmed, leaning, ridge, square, up, zone};
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
 use tiltbench_testkit::solids;
 
 fn read(ridge: &Ridge) -> ZoneReading {
     let reading = ridge.read(&up())[0];
-    let depth = ridge.read_depths(&up())[0];
-    assert_eq!(
-        (depth.depth_mm, depth.capped),
-        (reading.undercut_depth_mm, reading.depth_capped),
-        "the quick depth is the accurate one"
+    assert_skimmed(
+        "skimmed",
+        &ridge.skim(&up(), &|| false).unwrap()[0],
+        &reading,
     );
     reading
 }

@@ -10,7 +10,7 @@ use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::{Coping, Side, WallBasis};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_RAD;
-use tiltbench_geometry::undercut::{SeatZone, ZoneReading, ZoneSketch};
+use tiltbench_geometry::undercut::{SeatZone, Stop, ZoneGlance, ZoneReading};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
 const STEP_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
@@ -75,20 +75,27 @@ impl RidgeReader for Cleared<'_> {
         }
         readings
     }
-    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
-        let mut sketches = self.ridge.sketch(d);
-        for (sketch, taken) in sketches.iter_mut().zip(&self.depths_mm) {
-            sketch.depth_mm = (sketch.depth_mm - taken).max(0.0);
-        }
-        sketches
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.ridge.areas_mm2()
     }
-    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
-        let depths = self.ridge.depths_mm(d);
-        depths
-            .iter()
-            .zip(&self.depths_mm)
-            .map(|(depth, taken)| (depth - taken).max(0.0))
-            .collect()
+    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        Some(self.cleared(self.ridge.glance(d, stop)?))
+    }
+    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        Some(self.cleared(self.ridge.skim(d, stop)?))
+    }
+}
+
+impl Cleared<'_> {
+    fn cleared(&self, mut zones: Vec<ZoneGlance>) -> Vec<ZoneGlance> {
+        for (zone, taken) in zones.iter_mut().zip(&self.depths_mm) {
+            // Not cut off at 0: depths are interpolated before they are.
+            zone.depth_mm -= taken;
+            for depth in &mut zone.sector_depths_mm {
+                *depth -= taken;
+            }
+        }
+        zones
     }
 }
 

@@ -1,6 +1,6 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
-use tiltbench_geometry::undercut::{SeatZone, ZoneReading, ZoneSketch};
+use tiltbench_geometry::undercut::{SeatZone, Stop, ZoneGlance, ZoneReading};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
 
@@ -71,16 +71,25 @@ impl RidgeReader for FlatWalls {
             })
             .collect()
     }
-    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
-        self.read(d)
-            .iter()
-            .map(|zone| ZoneSketch {
-                depth_mm: zone.undercut_depth_mm,
-                blockout_mm3: zone.blockout_mm3,
-            })
-            .collect()
+    fn areas_mm2(&self) -> Vec<f64> {
+        vec![100.0; self.walls.len()]
     }
-    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
+    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        let glance = |zone: &ZoneReading| ZoneGlance {
+            depth_mm: zone.undercut_depth_mm,
+            sector_depths_mm: vec![zone.undercut_depth_mm],
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        (!stop()).then(|| self.read(d).iter().map(glance).collect())
+    }
+    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.glance(d, stop)
+    }
+}
+
+impl FlatWalls {
+    pub(crate) fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
         self.walls
             .iter()
             .map(|wall| {

@@ -16,6 +16,7 @@ mod tile;
 
 pub(crate) use plan::{Axes, Frame, Plan};
 
+use super::stop::{Stop, never};
 use super::surface::Surface;
 use crate::tolerance::MET_RAD;
 use nalgebra::Point3;
@@ -54,6 +55,17 @@ pub(crate) struct View<'a> {
 impl<'a> View<'a> {
     /// The whole surface along `up`, or what of it matters inside a rectangle of the plan.
     pub(crate) fn new(surface: &'a Surface, axes: Axes, wanted: Option<Frame>) -> Self {
+        Self::unless(surface, axes, wanted, &never)
+            .unwrap_or_else(|| unreachable!("nothing stops it"))
+    }
+
+    /// As [`View::new`]; `None` if it was stopped.
+    pub(crate) fn unless(
+        surface: &'a Surface,
+        axes: Axes,
+        wanted: Option<Frame>,
+        stop: &Stop<'_>,
+    ) -> Option<Self> {
         let points: Vec<[f64; 3]> = surface
             .vertices()
             .par_iter()
@@ -98,8 +110,8 @@ impl<'a> View<'a> {
             starts: vec![0],
             listed: Vec::new(),
         };
-        view.list();
-        view
+        view.list(stop);
+        (!stop()).then_some(view)
     }
 
     pub(crate) fn see_point(&self, p: &Point3<f64>) -> (Plan, f64) {
@@ -108,10 +120,10 @@ impl<'a> View<'a> {
 
     /// Lists the facets in the cells of the grid. The cells grow until they are few enough beside
     /// the facets: stray vertices and needles cost speed, not memory.
-    fn list(&mut self) {
+    fn list(&mut self, stop: &Stop<'_>) {
         let count = self.tiles.len();
         let size = [0, 1].map(|k| self.frame.high[k] - self.frame.low[k]);
-        if count == 0 || !(size[0] >= 0.0 && size[1] >= 0.0) {
+        if count == 0 || !(size[0] >= 0.0 && size[1] >= 0.0) || stop() {
             return;
         }
         let most_cells = 4.0 * count as f64 + 64.0;

@@ -4,7 +4,8 @@ use super::kind::{JobKind, JobState};
 use super::runner::Wake;
 use super::urgent::Urgent;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
+use std::thread::{self, ThreadId};
 use std::time::{Duration, Instant};
 use tiltbench_solver::control::Control;
 
@@ -26,6 +27,8 @@ pub(crate) struct JobControl {
     thousandths: AtomicU32,
     shown: Mutex<Shown>,
     urgent: Arc<Urgent>,
+    /// The thread of the job itself: the one that may stand still.
+    thread: OnceLock<ThreadId>,
     wake: Wake,
 }
 
@@ -49,8 +52,14 @@ impl JobControl {
                 woken: Instant::now(),
             }),
             urgent,
+            thread: OnceLock::new(),
             wake,
         }
+    }
+
+    /// The job is taken up by this thread.
+    pub(super) fn begin(&self) {
+        self.thread.get_or_init(|| thread::current().id());
     }
 
     /// Which request this is; numbers grow.
@@ -109,9 +118,12 @@ impl Control for JobControl {
         }
     }
 
-    /// Whether to give up. Long work makes way here.
+    /// Whether to give up. Long work makes way here, on its own thread only: a thread of the pool
+    /// that stood still would be missed by the urgent work itself.
     fn cancelled(&self) -> bool {
-        while self.kind.makes_way() && !self.is_cancelled() && self.urgent.wait(LOOK_EVERY) {}
+        let own = self.thread.get() == Some(&thread::current().id());
+        let makes_way = own && self.kind.makes_way();
+        while makes_way && !self.is_cancelled() && self.urgent.wait(LOOK_EVERY) {}
         self.is_cancelled()
     }
 }

@@ -155,6 +155,7 @@ fn run(kind: JobKind, shared: &Shared, sender: &SyncSender<Message>, wake: &Wake
             urgent,
         } = task;
         let ticket = control.ticket();
+        control.begin();
         let outbox = Outbox {
             kind,
             ticket,

@@ -184,6 +184,36 @@ fn a_survey_makes_way_for_a_drag_and_can_be_cancelled_meanwhile() {
     assert_eq!(ended[1].2, Ok(()));
 }
 
+/// The pool's threads are shared: one that stood still would be missed by the urgent work itself.
+#[test]
+fn a_helper_thread_of_a_survey_does_not_stand_still() {
+    let mut runner = Runner::new(Wake::nobody());
+    let (go, gate) = sync_channel::<()>(0);
+    runner
+        .submit(
+            JobKind::CoarseFigures,
+            Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
+        )
+        .unwrap();
+    runner
+        .submit(
+            JobKind::Survey,
+            Box::new(|control, _| {
+                std::thread::scope(|scope| {
+                    let helper = std::thread::Builder::new();
+                    let asked = helper.spawn_scoped(scope, || control.cancelled());
+                    assert!(!asked.unwrap().join().unwrap());
+                });
+                Ok(())
+            }),
+        )
+        .unwrap();
+    let (kind, _, result) = end(&mut runner);
+    assert_eq!((kind, result), (JobKind::Survey, Ok(())));
+    go.send(()).unwrap();
+    assert_eq!(end(&mut runner).0, JobKind::CoarseFigures);
+}
+
 #[test]
 fn the_ui_is_woken_when_a_job_ends() {
     let (woken, wakes) = sync_channel(8);

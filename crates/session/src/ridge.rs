@@ -35,6 +35,14 @@ impl PartialEq for RidgeKey {
     }
 }
 
+/// What a chart of the ridge is read from.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct ChartKey {
+    pub(crate) ridge: RidgeKey,
+    /// Greatest total tilt on it.
+    pub(crate) reach_rad: f64,
+}
+
 /// A ridge, cut.
 #[derive(Debug)]
 pub(crate) struct CutRidge {

@@ -12,6 +12,7 @@ use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::ZoneReading;
 use tiltbench_solver::Survey;
+use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::{OpposingReading, WallReading};
 use tiltbench_solver::limit::LimitReading;
 
@@ -111,6 +112,15 @@ pub struct ZoneFigures {
     pub limits: Vec<LimitReading>,
 }
 
+/// What the ridge pays over the chart, and whether it is that of the zones as they are.
+#[derive(Debug, Clone)]
+pub struct ChartInHand {
+    /// The chart. Its stage says how good it is.
+    pub chart: Arc<RidgeChart>,
+    /// Whether it still holds.
+    pub freshness: Freshness,
+}
+
 /// The setting allowance of a tilt, radians; 0 where it is not acceptable.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Allowance(pub f64);
@@ -143,6 +153,8 @@ pub struct Derived {
     pub zones: Option<Figure<ZoneFigures>>,
     /// Survey line and undercut samples.
     pub marks: Option<Figure<Marks>>,
+    /// What the ridge pays at every tilt; there from its first stage on, and then better.
+    pub chart: Option<ChartInHand>,
     /// The held tilt's setting allowance.
     pub allowance: Option<Figure<Allowance>>,
     /// The survey.

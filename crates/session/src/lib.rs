@@ -27,7 +27,7 @@
 //! * **Reading.** [`Session::document`] is what has been authored: the case file as entered, the
 //!   held tilt, the kept ones, the view state. [`Session::derived`] is what follows from it: the
 //!   checked case, problems with their JSON paths, remarks, the cast in the cast frame, walls, zones,
-//!   marks (survey line, samples), the setting allowance, the survey, jobs in progress.
+//!   marks (survey line, samples), the ridge's chart in stages, the setting allowance, the survey, jobs in progress.
 //! * **Fresh or stale.** [`WallFigures`] are always of this very moment. A [`Figure`] says whether it
 //!   is; stale ones are kept until newer come. [`ZoneFigures`] come [`Precision::Coarse`] first and
 //!   [`Precision::Exact`] when the tilt has been still. Indices in figures are into
@@ -75,8 +75,8 @@ pub use command::{
     CopingCommand, LimitCommand, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
 };
 pub use derived::{
-    Allowance, CastInHand, Derived, Figure, Freshness, Precision, WallFigures, ZoneFigure,
-    ZoneFigures,
+    Allowance, CastInHand, ChartInHand, Derived, Figure, Freshness, Precision, WallFigures,
+    ZoneFigure, ZoneFigures,
 };
 pub use document::{Document, Revision, State};
 pub use files::{FileError, Profile, Recoverable, Settings};

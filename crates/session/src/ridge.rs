@@ -8,7 +8,7 @@ use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, Ridge, RidgeError, SeatZone, UndercutSample, ZoneReading, ZoneSketch,
+    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, UndercutSample, ZoneGlance, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -33,6 +33,14 @@ impl PartialEq for RidgeKey {
                 .map(shape)
                 .eq(other.zones.iter().map(shape))
     }
+}
+
+/// What a chart of the ridge is read from.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct ChartKey {
+    pub(crate) ridge: RidgeKey,
+    /// Greatest total tilt on it.
+    pub(crate) reach_rad: f64,
 }
 
 /// A ridge, cut.
@@ -89,12 +97,12 @@ impl CaseRidge {
 
     /// Quick figures; `None` when told to stop.
     pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
-        let sketches = self.cut.ridge.sketch(d);
-        let glance = |sketch: ZoneSketch| Glance {
-            depth_mm: sketch.depth_mm,
-            blockout_mm3: sketch.blockout_mm3,
+        let zones = self.cut.ridge.glance(d, &|| control.is_cancelled())?;
+        let glance = |zone: ZoneGlance| Glance {
+            depth_mm: zone.depth_mm,
+            blockout_mm3: zone.blockout_mm3,
         };
-        (!control.is_cancelled()).then(|| sketches.into_iter().map(glance).collect())
+        Some(zones.into_iter().map(glance).collect())
     }
 
     /// The marks on the cast.
@@ -110,13 +118,16 @@ impl RidgeReader for CaseRidge {
     fn zones(&self) -> &[SeatZone] {
         &self.zones
     }
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.cut.ridge.areas_mm2()
+    }
+    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.cut.ridge.glance(d, stop)
+    }
+    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.cut.ridge.skim(d, stop)
+    }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.cut.ridge.read(d)
-    }
-    fn depths_mm(&self, d: &UnitVector3<f64>) -> Vec<f64> {
-        RidgeReader::depths_mm(&self.cut.ridge, d)
-    }
-    fn sketch(&self, d: &UnitVector3<f64>) -> Vec<ZoneSketch> {
-        self.cut.ridge.sketch(d)
     }
 }

@@ -12,6 +12,8 @@ pub enum JobKind {
     /// What the ridge pays at the held tilt, exactly; then the marks on the cast and the setting
     /// allowance.
     ExactFigures,
+    /// What the ridge pays over the whole chart, in stages.
+    Chart,
     /// The survey of the case.
     Survey,
     /// Writes the recovery file.
@@ -20,11 +22,12 @@ pub enum JobKind {
 
 impl JobKind {
     /// All of them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::LoadScan,
         Self::CutZones,
         Self::CoarseFigures,
         Self::ExactFigures,
+        Self::Chart,
         Self::Survey,
         Self::Autosave,
     ];
@@ -36,6 +39,7 @@ impl JobKind {
             Self::CutZones => "cutting the seat zones out of the scan",
             Self::CoarseFigures => "reading the ridge",
             Self::ExactFigures => "reading the ridge exactly",
+            Self::Chart => "charting the ridge",
             Self::Survey => "surveying",
             Self::Autosave => "keeping a copy for recovery",
         }
@@ -48,6 +52,7 @@ impl JobKind {
             Self::CutZones => "cut-zones",
             Self::CoarseFigures => "coarse-figures",
             Self::ExactFigures => "exact-figures",
+            Self::Chart => "chart",
             Self::Survey => "survey",
             Self::Autosave => "autosave",
         }
@@ -69,7 +74,7 @@ impl JobKind {
 
     /// Whether it makes way.
     pub(super) fn makes_way(self) -> bool {
-        matches!(self, Self::Survey | Self::ExactFigures)
+        matches!(self, Self::Survey | Self::Chart | Self::ExactFigures)
     }
 }
 

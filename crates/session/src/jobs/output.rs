@@ -1,11 +1,12 @@
 //! What jobs give, each with what it was made from.
 
-use crate::ridge::{CutRidge, Marks, RidgeKey};
+use crate::ridge::{ChartKey, CutRidge, Marks, RidgeKey};
 use crate::scan::LoadedScan;
 use std::sync::Arc;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::RidgeError;
 use tiltbench_solver::Survey;
+use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::Evaluation;
 
 use crate::ridge::Glance;
@@ -64,6 +65,8 @@ pub(crate) enum Output {
         made_for: FiguresFor,
         allowance_rad: f64,
     },
+    /// A stage of the chart; better ones follow.
+    Chart(ChartKey, RidgeChart),
     Survey(Box<SurveyMade>),
     /// The recovery file was written.
     Autosaved,

@@ -7,12 +7,13 @@ use super::output::{
     CoarseMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
 };
 use crate::files::RecoveryFile;
-use crate::ridge::{CaseRidge, CutRidge, RidgeKey};
+use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanProblem, ScanSource};
 use std::sync::Arc;
 use std::time::Duration;
 use tiltbench_case::Case;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::control::Control;
 use tiltbench_solver::evaluation::evaluate;
 use tiltbench_solver::{Problem, RidgeReader, SurveyOptions, check, survey};
@@ -123,6 +124,23 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
             made_for,
             allowance_rad,
         })
+    })
+}
+
+/// What a ridge pays over the whole chart: each stage as soon as it is there.
+pub(crate) fn chart_ridge(ridge: Arc<CaseRidge>, key: ChartKey) -> Work {
+    Box::new(move |control, outbox| {
+        if !control.sleep(SETTLED) {
+            return Err(JobError::Cancelled);
+        }
+        let mut put = Ok(());
+        let read = RidgeChart::read(ridge.as_ref(), key.reach_rad, control, &mut |stage| {
+            if put.is_ok() {
+                put = outbox.put(Output::Chart(key.clone(), stage.clone()));
+            }
+        });
+        put?;
+        read.map(drop).map_err(|_cancelled| JobError::Cancelled)
     })
 }
 

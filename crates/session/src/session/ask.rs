@@ -2,11 +2,15 @@
 
 use super::Session;
 use super::remembered::Asked;
-use crate::derived::Figure;
-use crate::jobs::{JobKind, Snapshot, Work, coarse_figures, exact_figures, survey_case};
+use crate::derived::{ChartInHand, Figure, Freshness};
+use crate::jobs::{
+    JobKind, Snapshot, Work, chart_ridge, coarse_figures, exact_figures, survey_case,
+};
 use crate::notice::Notice;
+use crate::ridge::ChartKey;
 use std::sync::Arc;
 use tiltbench_solver::Survey;
+use tiltbench_solver::chart::{ChartStage, RidgeChart};
 
 impl Session {
     /// What a job may see of the problem; none while the document is no case or the ridge is not
@@ -55,6 +59,61 @@ impl Session {
             self.numbers.exact = wanted;
             self.submit(JobKind::ExactFigures, exact_figures(snapshot));
         }
+    }
+
+    /// What the chart of the ridge as it is would be read from; none without zones on a cast.
+    fn chart_key(&self) -> Option<ChartKey> {
+        let case = self.derived.case.as_ref()?;
+        let ridge = self.ridge_key().filter(|key| !key.zones.is_empty())?;
+        let reach_rad = case.limits().tilt_max_rad;
+        Some(ChartKey { ridge, reach_rad })
+    }
+
+    /// Asks for the chart once, when the ridge is there, and not within a drag.
+    pub(super) fn ask_for_chart(&mut self) {
+        let (ridge, key) = (self.derived.ridge.clone(), self.chart_key());
+        let (Some(ridge), Some(key)) = (ridge, key) else {
+            return;
+        };
+        let asked = self.numbers.charting.as_ref() == Some(&key);
+        if asked || self.is_dragging() || !self.derived.is_case() {
+            return;
+        }
+        let chart = self.derived.chart.as_ref();
+        let is_fine = chart.is_some_and(|chart| chart.chart.stage() == ChartStage::Fine);
+        if is_fine && self.numbers.charted.as_ref() == Some(&key) {
+            // One read before is still in the hand after an undo.
+            self.runner.cancel(JobKind::Chart);
+        } else {
+            self.submit(JobKind::Chart, chart_ridge(ridge, key.clone()));
+        }
+        self.numbers.charting = Some(key);
+    }
+
+    /// Whether the chart in the hand is that of the zones as they are.
+    pub(super) fn mark_chart(&mut self) {
+        let key = self.chart_key();
+        let current = key.is_some() && self.derived.is_case() && key == self.numbers.charted;
+        if key.is_none() {
+            self.derived.chart = None;
+        }
+        if let Some(chart) = &mut self.derived.chart {
+            chart.freshness = if current {
+                Freshness::Current
+            } else {
+                Freshness::Stale
+            };
+        }
+    }
+
+    /// Takes up a stage of a chart.
+    pub(super) fn take_up_chart(&mut self, key: ChartKey, chart: RidgeChart) {
+        self.numbers.charted = Some(key);
+        self.derived.chart = Some(ChartInHand {
+            chart: Arc::new(chart),
+            freshness: Freshness::Current,
+        });
+        self.mark_chart();
     }
 
     pub(super) fn ask_for_survey(&mut self) {

@@ -10,7 +10,7 @@ use super::remembered::Remembered;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
-use crate::ridge::{CaseRidge, CutRidge, RidgeKey};
+use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -39,6 +39,9 @@ pub(super) struct Numbers {
     pub(super) exact: Option<FiguresFor>,
     pub(super) surveyed: Option<u64>,
     pub(super) remembered: Remembered,
+    /// What a chart was last asked for, and what the one in the hand was read from.
+    pub(super) charting: Option<ChartKey>,
+    pub(super) charted: Option<ChartKey>,
     /// Scans that cannot be had.
     pub(super) given_up: BTreeSet<ScanSource>,
 }
@@ -55,6 +58,7 @@ impl Session {
         self.read_walls_now();
         self.mark_stale();
         self.ask_for_figures();
+        self.ask_for_chart();
         self.ask_for_survey();
         self.derived.jobs = self.runner.jobs();
     }
@@ -197,6 +201,7 @@ impl Session {
     }
 
     fn mark_stale(&mut self) {
+        self.mark_chart();
         let now = self.now();
         let is_case = self.derived.is_case();
         let fresh = |made_for: FiguresFor, same: bool| {

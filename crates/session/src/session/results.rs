@@ -89,6 +89,7 @@ impl Session {
                     ..figure
                 });
             }
+            Output::Chart(key, chart) => self.take_up_chart(key, chart),
             Output::Survey(made) => {
                 if self.is_of_now(made.made_for) {
                     let figure = Figure::new(made.survey, made.made_for);

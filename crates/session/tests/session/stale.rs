@@ -6,9 +6,10 @@ use tiltbench_case::demo::SampleKind;
 use tiltbench_case::schema::v1::UndercutLimit;
 use tiltbench_geometry::coping::Side;
 use tiltbench_session::{
-    CaseCommand, Command, CopingCommand, IfUnsaved, JobKind, JobState, Origin, Precision, Session,
-    WallEdit, ZoneCommand,
+    CaseCommand, Command, CopingCommand, Freshness, IfUnsaved, JobKind, JobState, Origin,
+    Precision, Session, WallEdit, ZoneCommand,
 };
+use tiltbench_solver::chart::ChartStage;
 
 fn read_exactly(session: &Session) -> bool {
     let zones = session.derived().zones.as_ref();
@@ -225,4 +226,40 @@ fn a_document_with_problems_keeps_its_figures_and_says_where_it_is_wrong() {
     assert!(desk.session.undo() && desk.session.undo());
     assert!(desk.session.derived().is_case());
     desk.until("the zones are read again", read_exactly);
+}
+
+#[test]
+fn the_chart_comes_in_stages_and_holds_while_the_zones_do() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    let stage = |session: &Session| {
+        let chart = session.derived().chart.as_ref()?;
+        (chart.freshness == Freshness::Current).then(|| chart.chart.stage())
+    };
+    desk.until("a first chart is there", |s| stage(s).is_some());
+    desk.until("the chart is fine", |s| stage(s) == Some(ChartStage::Fine));
+    desk.apply(&hold(-4.0, 1.0));
+    desk.until("the zones are read exactly", read_exactly);
+    let zones = desk.session.derived().zones.clone().unwrap();
+    let chart = desk.session.derived().chart.clone().unwrap().chart;
+    let charted = chart.at(&zones.tilt().direction()).unwrap();
+    for (read, charted) in zones.value.zones.iter().zip(&charted) {
+        // A coarse scan: the chart follows it less closely than it promises for a fine one.
+        let off = read.undercut_depth_mm - charted.depth_mm;
+        assert!(off.abs() < 0.15, "{read:?} {charted:?}");
+    }
+    // A limit and a taper leave it alone, an outline does not.
+    desk.apply(&Command::Zone(ZoneCommand::Limit {
+        zone: 0,
+        limit: Some(UndercutLimit::Unlimited),
+    }));
+    assert_eq!(stage(&desk.session), Some(ChartStage::Fine));
+    desk.apply(&Command::Zone(ZoneCommand::ZRange {
+        zone: 0,
+        range: Some([-12.0, -2.5]),
+    }));
+    let kept = desk.session.derived().chart.clone().unwrap();
+    assert_eq!(kept.freshness, Freshness::Stale, "kept, and marked");
+    assert!(desk.session.undo());
+    assert_eq!(stage(&desk.session), Some(ChartStage::Fine), "and back");
 }

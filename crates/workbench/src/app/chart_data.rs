@@ -1,19 +1,18 @@
-//! The chart kept in step with the session: its figure made on a thread of its own, first without
-//! the ridge, then with it; and what is read under the pointer.
+//! The chart kept in step with the session: its figure made on a thread of its own, as soon as there is
+//! another case, survey or stage of the ridge's chart; and what is read under the pointer.
 
-use super::chart_figure::{figure, reach_deg};
-use super::ridge_grid::RidgeGrid;
+use super::chart_figure::{depths_mm, figure};
 use crate::chart::{ChartReading, ChartScene, first_limit};
 use crate::pointed::Pointed;
 use crate::viewport::Freshness;
 use crate::words;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use tiltbench_case::Case;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::{CaseRidge, Session};
+use tiltbench_session::Session;
 use tiltbench_sheet::figures::chart::ChartFigure;
+use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::evaluate;
 use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
 use tiltbench_solver::limit::{Limit, LimitReading, OverrunScales, Place};
@@ -23,13 +22,13 @@ use tiltbench_solver::{Problem, Survey};
 #[derive(Clone)]
 struct Of {
     case: Arc<Case>,
-    ridge: Option<Arc<CaseRidge>>,
+    ridge: Option<Arc<RidgeChart>>,
     survey: Option<Arc<Survey>>,
 }
 
 impl Of {
     fn is(&self, other: &Self) -> bool {
-        let same = |a: &Option<Arc<CaseRidge>>, b: &Option<Arc<CaseRidge>>| match (a, b) {
+        let same = |a: &Option<Arc<RidgeChart>>, b: &Option<Arc<RidgeChart>>| match (a, b) {
             (Some(a), Some(b)) => Arc::ptr_eq(a, b),
             (None, None) => true,
             _ => false,
@@ -43,23 +42,10 @@ impl Of {
     }
 }
 
-/// A stage of a figure.
-struct Made {
-    figure: ChartFigure,
-    grid: Option<Arc<RidgeGrid>>,
-}
-
-/// Work under way; dropping it stops it.
+/// A figure under way; whoever drops it no longer wants it.
 struct Making {
     of: Of,
-    stages: Receiver<Made>,
-    stop: Arc<AtomicBool>,
-}
-
-impl Drop for Making {
-    fn drop(&mut self) {
-        self.stop.store(true, Ordering::Relaxed);
-    }
+    figure: Receiver<ChartFigure>,
 }
 
 /// The chart's scene, and what it was made of.
@@ -67,9 +53,6 @@ pub(super) struct ChartData {
     pub(super) scene: ChartScene,
     making: Option<Making>,
     of: Option<Of>,
-    grid: Option<Arc<RidgeGrid>>,
-    /// The ridge the grid was sketched from, to be used again for another survey.
-    sketched: Option<Arc<CaseRidge>>,
 }
 
 impl ChartData {
@@ -78,8 +61,6 @@ impl ChartData {
             scene: ChartScene::empty(session.document().file().arch, 15.0),
             making: None,
             of: None,
-            grid: None,
-            sketched: None,
         }
     }
 
@@ -95,7 +76,7 @@ impl ChartData {
         lit: Option<&Pointed>,
         wake: &egui::Context,
     ) {
-        self.take_stages();
+        self.take_figure();
         let derived = session.derived();
         self.scene.held = session.document().held();
         if self.scene.lit.as_ref() != lit {
@@ -118,8 +99,7 @@ impl ChartData {
         };
         let now = Of {
             case,
-            // The ridge waits for the survey: both want all processors, and the answer comes first.
-            ridge: derived.ridge.clone().filter(|_| current),
+            ridge: derived.chart.as_ref().map(|in_hand| in_hand.chart.clone()),
             survey: survey
                 .filter(|_| current)
                 .map(|survey| survey.value.clone()),
@@ -137,63 +117,36 @@ impl ChartData {
         self.start(now, wake);
     }
 
-    fn take_stages(&mut self) {
+    fn take_figure(&mut self) {
         let Some(making) = &self.making else {
             return;
         };
-        loop {
-            match making.stages.try_recv() {
-                Ok(made) => {
-                    self.scene.figure = Arc::new(made.figure);
-                    if made.grid.is_some() {
-                        self.sketched.clone_from(&making.of.ridge);
-                    }
-                    self.grid = made.grid;
-                }
-                Err(std::sync::mpsc::TryRecvError::Empty) => return,
-                Err(std::sync::mpsc::TryRecvError::Disconnected) => break,
-            }
+        match making.figure.try_recv() {
+            Ok(figure) => self.scene.figure = Arc::new(figure),
+            Err(TryRecvError::Empty) => return,
+            Err(TryRecvError::Disconnected) => {}
         }
         self.of = Some(making.of.clone());
         self.making = None;
     }
 
     fn start(&mut self, of: Of, wake: &egui::Context) {
-        let (send, stages) = sync_channel(2);
-        let stop = Arc::new(AtomicBool::new(false));
-        let (work, stopped, wake) = (of.clone(), stop.clone(), wake.clone());
-        let same_ridge = match (&of.ridge, &self.sketched) {
-            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
-            _ => false,
-        };
-        let known = self.grid.clone().filter(|_| same_ridge);
+        let (send, made) = sync_channel(1);
+        let (work, wake) = (of.clone(), wake.clone());
         let started = std::thread::Builder::new()
             .name("chart".into())
             .spawn(move || {
-                let first = Made {
-                    figure: figure(&work.case, work.survey.as_deref(), known.as_deref()),
-                    grid: known.clone(),
-                };
-                let wanted = send.send(first).is_ok();
-                wake.request_repaint();
-                if let (Some(ridge), None, true) = (&work.ridge, known, wanted) {
-                    let reach = reach_deg(&work.case);
-                    if let Some(grid) = RidgeGrid::read(ridge.as_ref(), reach, &stopped) {
-                        let figure = figure(&work.case, work.survey.as_deref(), Some(&grid));
-                        let grid = Some(Arc::new(grid));
-                        // Nobody may want it any more.
-                        drop(send.send(Made { figure, grid }));
-                    }
-                }
-                drop(send);
+                let figure = figure(&work.case, work.survey.as_deref(), work.ridge.as_deref());
+                // Nobody may want it any more.
+                drop(send.send(figure));
                 wake.request_repaint();
             });
         // Without a thread the chart stays as it is until something changes.
-        self.making = started.is_ok().then_some(Making { of, stages, stop });
+        self.making = started.is_ok().then_some(Making { of, figure: made });
     }
 
-    /// What there is to say at a tilt: walls in closed form, zones from the grid.
-    pub(super) fn read(grid: Option<&RidgeGrid>, case: &Case, tilt: &Tilt) -> ChartReading {
+    /// What there is to say at a tilt: walls in closed form, zones off the chart of the ridge.
+    pub(super) fn read(ridge: Option<&RidgeChart>, case: &Case, tilt: &Tilt) -> ChartReading {
         let problem = Problem {
             copings: case.copings(),
             limits: *case.limits(),
@@ -201,7 +154,7 @@ impl ChartData {
         };
         let evaluation = evaluate(&problem, *tilt);
         let mut limits: Vec<LimitReading> = evaluation.limits.clone();
-        let depths = grid.and_then(|grid| grid.depths_mm(&tilt.direction()));
+        let depths = ridge.and_then(|ridge| depths_mm(ridge, &tilt.direction()));
         limits.extend(zone_limits(case, depths.as_deref().unwrap_or_default()));
         let mut reading = ChartReading {
             lines: vec![words::tilt_in_words(tilt, case.arch())],
@@ -227,13 +180,9 @@ impl ChartData {
         }
         reading
     }
-
-    pub(super) fn grid(&self) -> Option<&RidgeGrid> {
-        self.grid.as_deref()
-    }
 }
 
-/// The limits of zones and pairs at depths from the grid; none without them.
+/// The limits of zones and pairs at depths off the chart; none without them.
 fn zone_limits(case: &Case, depths_mm: &[f64]) -> Vec<LimitReading> {
     let read = |kind, place, bound: f64, value: f64| {
         let limit = Limit { kind, place, bound };

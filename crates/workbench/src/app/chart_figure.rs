@@ -1,6 +1,5 @@
 //! The chart's figure, made of a case, its survey and what the ridge pays.
 
-use super::ridge_grid::RidgeGrid;
 use crate::chart::borders::{coping_rings, wall_margin_rad};
 use crate::words;
 use nalgebra::UnitVector3;
@@ -9,6 +8,7 @@ use tiltbench_geometry::coping::Side;
 use tiltbench_sheet::figures::chart::{
     Answer, ChartField, ChartFigure, ChartPoint, DepthContour, Pin,
 };
+use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::common_draw::common_draw;
 use tiltbench_solver::{AlternativeName, Survey};
 
@@ -31,21 +31,21 @@ pub(super) fn reach_deg(case: &Case) -> f64 {
     (limit + BEYOND_LIMIT_DEG).clamp(LEAST_REACH_DEG, 45.0)
 }
 
-/// The figure. Without a `grid` the ridge is left aside: then there is no acceptable region if the
+/// The figure. Without a chart of the ridge it is left aside: then there is no acceptable region if the
 /// case has zones that decide, since it would promise too much.
 pub(super) fn figure(
     case: &Case,
     survey: Option<&Survey>,
-    grid: Option<&RidgeGrid>,
+    ridge: Option<&RidgeChart>,
 ) -> ChartFigure {
     let reach = reach_deg(case);
     let limits = case.limits();
     let shared = common_draw(case.copings(), limits.tilt_max_rad).and_then(|draw| draw.region);
     let decides = case.cast().is_some() && zones_decide(case);
-    let acceptable = if decides && grid.is_none() {
+    let acceptable = if decides && ridge.is_none() {
         Vec::new()
     } else {
-        let margin = |draw: &UnitVector3<f64>| margin_rad(case, grid, draw);
+        let margin = |draw: &UnitVector3<f64>| margin_rad(case, ridge, draw);
         ChartField::read(reach, REGION_STEP_DEG, margin).regions_at_least(0.0)
     };
     ChartFigure {
@@ -58,7 +58,9 @@ pub(super) fn figure(
             corners.collect()
         }),
         copings: coping_rings(case.copings(), limits, reach),
-        depths: grid.map(|grid| contours(grid, reach)).unwrap_or_default(),
+        depths: ridge
+            .map(|ridge| contours(ridge, reach))
+            .unwrap_or_default(),
         answer: survey.map_or(Answer::Open, answer),
         pins: survey.map(pins).unwrap_or_default(),
         verdict: survey
@@ -78,7 +80,7 @@ fn zones_decide(case: &Case) -> bool {
 
 /// How far a draw is inside of every limit; negative where one is broken. Radians for walls and
 /// table; for the ridge only the sign means something.
-fn margin_rad(case: &Case, grid: Option<&RidgeGrid>, draw: &UnitVector3<f64>) -> f64 {
+fn margin_rad(case: &Case, ridge: Option<&RidgeChart>, draw: &UnitVector3<f64>) -> f64 {
     let limits = case.limits();
     let walls = case.copings().iter().flat_map(|coping| {
         let margin = move |side| wall_margin_rad(coping, side, limits, draw);
@@ -86,7 +88,7 @@ fn margin_rad(case: &Case, grid: Option<&RidgeGrid>, draw: &UnitVector3<f64>) ->
     });
     let total = draw.z.clamp(-1.0, 1.0).acos();
     let least = walls.fold(limits.tilt_max_rad - total, f64::min);
-    let Some(depths) = grid.and_then(|grid| grid.depths_mm(draw)) else {
+    let Some(depths) = ridge.and_then(|ridge| depths_mm(ridge, draw)) else {
         return least;
     };
     let zones = case.seat_zones().iter().zip(&depths);
@@ -102,10 +104,19 @@ fn margin_rad(case: &Case, grid: Option<&RidgeGrid>, draw: &UnitVector3<f64>) ->
         .fold(least, |least, room_mm| least.min(room_mm / MM_PER_RAD))
 }
 
+/// Depths of all zones at a draw, off the chart of the ridge; `None` beyond its reach.
+pub(super) fn depths_mm(ridge: &RidgeChart, draw: &UnitVector3<f64>) -> Option<Vec<f64>> {
+    let zones = ridge.at(draw)?;
+    Some(zones.iter().map(|zone| zone.depth_mm).collect())
+}
+
 /// Of the worst zone.
-fn contours(grid: &RidgeGrid, reach: f64) -> Vec<DepthContour> {
+fn contours(ridge: &RidgeChart, reach: f64) -> Vec<DepthContour> {
     let field = ChartField::read(reach, CONTOUR_STEP_DEG, |draw| {
-        let depths = grid.depths_mm(draw).unwrap_or_default();
+        // Beyond the rim the depth goes on as it is there, so that no contour runs along the rim.
+        let rim = reach.min(ridge.reach_rad().to_degrees());
+        let within = ChartPoint::of_direction(draw).within(rim).direction();
+        let depths = depths_mm(ridge, &within).unwrap_or_default();
         depths.into_iter().fold(0.0, f64::max)
     });
     let contours = CONTOURS_MM.map(|depth_mm| DepthContour {

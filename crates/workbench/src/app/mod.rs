@@ -7,7 +7,7 @@
 //! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
-//! * `chart_data`, `chart_figure`, `ridge_grid`: the chart in step with the session; `ledger_data`: the
+//! * `chart_data`, `chart_figure`: the chart in step with the session; `ledger_data`: the
 //!   ledger.
 //! * `menu`, `status`, `steps`, `toolbar`: around the views.
 //! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.
@@ -28,7 +28,6 @@ mod look;
 mod menu;
 mod number;
 mod picture;
-mod ridge_grid;
 pub mod run;
 mod shown;
 mod status;

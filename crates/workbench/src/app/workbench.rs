@@ -260,10 +260,11 @@ impl Workbench {
     fn chart_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
         self.places.chart = Some(ui.max_rect().expand(10.0));
         let case = self.session.derived().case.clone();
-        let grid = self.chart_data.grid();
+        let ridge = self.session.derived().chart.as_ref();
+        let ridge = ridge.map(|in_hand| in_hand.chart.clone());
         let mut read = |tilt: &Tilt| {
             case.as_deref().map_or_else(ChartReading::default, |case| {
-                ChartData::read(grid, case, tilt)
+                ChartData::read(ridge.as_deref(), case, tilt)
             })
         };
         // Its words below may take a line more than it reckons with.

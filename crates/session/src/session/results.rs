@@ -226,6 +226,11 @@ mod tests {
             text.contains("index 7 of 3") && text.contains("your work is untouched"),
             "{text}"
         );
+        // Other work of the session may still be under way; it ends too.
+        while !session.is_idle() && start.elapsed() < Duration::from_secs(20) {
+            session.poll();
+            std::thread::sleep(Duration::from_millis(1));
+        }
         assert!(session.is_idle() && session.derived().is_case());
     }
 }

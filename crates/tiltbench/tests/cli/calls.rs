@@ -134,7 +134,7 @@ fn the_caution_comes_last() {
 #[test]
 fn help_has_an_example_for_every_command() {
     let bench = Bench::new();
-    for command in ["survey", "check", "scan", "demo", "completions"] {
+    for command in ["open", "survey", "check", "scan", "demo", "completions"] {
         let text = bench.text(&[command, "--help"]);
         let example = format!("tiltbench {command}");
         let (_, after) = text
@@ -144,7 +144,6 @@ fn help_has_an_example_for_every_command() {
     }
     assert!(bench.text(&["--help"]).contains("Example"));
     assert!(bench.text(&["--version"]).starts_with("tiltbench "));
-    assert_eq!(bench.run(&[]).status, 2);
     assert!(bench.refused(&["surwey", "x"]).contains("surwey"));
 }
 
@@ -207,5 +206,44 @@ fn an_answer_that_cannot_be_written_is_a_failure() {
         ended.stderr.contains("cannot write to standard output"),
         "{}",
         ended.stderr
+    );
+}
+
+/// Without a screen the first command of the README still does the main job, and `open` says why
+/// it cannot.
+#[test]
+fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let blind = |args: &[&str]| {
+        let mut command = program();
+        command
+            .args(args)
+            .env_remove("DISPLAY")
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("WAYLAND_SOCKET")
+            .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."));
+        run(&mut command)
+    };
+    let alone = blind(&[]);
+    assert_eq!(alone.status, 0, "{}", alone.stderr);
+    assert!(
+        alone.stdout.contains("Recommended tilt"),
+        "{}",
+        alone.stdout
+    );
+    let first = alone.stderr.lines().next().unwrap();
+    assert!(
+        first.contains("no display") && first.contains("as text"),
+        "{first}"
+    );
+    let open = blind(&["open", "sample-cases/walls-only.json"]);
+    assert_eq!(open.status, 2, "{}", open.stderr);
+    assert!(open.stderr.contains("no display"), "{}", open.stderr);
+    assert!(open.stdout.is_empty());
+    let nothing = blind(&["open", "no-such-case.json"]);
+    assert_eq!(nothing.status, 2);
+    assert!(
+        nothing.stderr.contains("no-such-case.json"),
+        "{}",
+        nothing.stderr
     );
 }

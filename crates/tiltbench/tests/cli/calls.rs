@@ -261,3 +261,42 @@ fn a_chart_is_written_in_every_form_asked_for() {
             .contains("1 to 25")
     );
 }
+
+/// Without a screen the first command of the README still does the main job, and `open` says why
+/// it cannot.
+#[test]
+fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let blind = |args: &[&str]| {
+        let mut command = program();
+        command
+            .args(args)
+            .env_remove("DISPLAY")
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("WAYLAND_SOCKET")
+            .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."));
+        run(&mut command)
+    };
+    let alone = blind(&[]);
+    assert_eq!(alone.status, 0, "{}", alone.stderr);
+    assert!(
+        alone.stdout.contains("Recommended tilt"),
+        "{}",
+        alone.stdout
+    );
+    let first = alone.stderr.lines().next().unwrap();
+    assert!(
+        first.contains("no display") && first.contains("as text"),
+        "{first}"
+    );
+    let open = blind(&["open", "sample-cases/walls-only.json"]);
+    assert_eq!(open.status, 2, "{}", open.stderr);
+    assert!(open.stderr.contains("no display"), "{}", open.stderr);
+    assert!(open.stdout.is_empty());
+    let nothing = blind(&["open", "no-such-case.json"]);
+    assert_eq!(nothing.status, 2);
+    assert!(
+        nothing.stderr.contains("no-such-case.json"),
+        "{}",
+        nothing.stderr
+    );
+}

@@ -1,6 +1,6 @@
 //! The window over a session: three views of one thing, the steps of the job, files.
 //!
-//! Panels read a [`look::Look`] and return [`intent::Intent`]s; only `carry_out` acts on them.
+//! Panels read a `Look` and return `Intent`s; only `carry_out` acts on them.
 //!
 //! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
 //!   `files` those about files, `kept_view` how a case is looked at.

@@ -64,9 +64,12 @@ fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
         });
     });
     verdict_ui(ui, look, case, out);
+    let survey = look.derived().survey.as_ref();
+    let none = survey.is_some_and(|survey| survey.value.recommended.is_none());
     ui.horizontal(|ui| {
         for action in [Action::HoldRecommended, Action::HoldFlat, Action::KeepHeld] {
             let word = match action {
+                Action::HoldRecommended if none => "Least bad",
                 Action::HoldRecommended => "Recommended",
                 Action::HoldFlat => "Flat",
                 _ => "Keep",

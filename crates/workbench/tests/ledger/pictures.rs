@@ -2,6 +2,7 @@
 
 use crate::scenes::{harness, scene};
 use egui::Theme;
+use egui_kittest::SnapshotOptions;
 use tiltbench_geometry::coping::Side;
 use tiltbench_workbench::pointed::Pointed;
 
@@ -24,7 +25,8 @@ fn two_canines_by_day() {
             coping: scene.copings[0].id.clone(),
             side: Side::Distal,
         });
-        harness(scene, Theme::Light, ([560.0, 1060.0], 1.0)).snapshot("ledger-light");
+        harness(scene, Theme::Light, ([560.0, 1060.0], 1.0))
+            .snapshot_options("ledger-light", &tolerance());
     }
 }
 
@@ -32,7 +34,8 @@ fn two_canines_by_day() {
 fn narrow_by_night_at_twice_the_size() {
     if adapter() {
         let scene = scene("upper-compromise", (0.0, 0.0), &[0.2, 0.6, 0.9]);
-        harness(scene, Theme::Dark, ([430.0, 760.0], 2.0)).snapshot("ledger-dark-2x");
+        harness(scene, Theme::Dark, ([430.0, 760.0], 2.0))
+            .snapshot_options("ledger-dark-2x", &tolerance());
     }
 }
 
@@ -40,6 +43,13 @@ fn narrow_by_night_at_twice_the_size() {
 fn before_waxing() {
     if adapter() {
         let scene = scene("before-waxing", (2.0, -1.0), &[]);
-        harness(scene, Theme::Light, ([480.0, 620.0], 1.0)).snapshot("ledger-before-waxing");
+        harness(scene, Theme::Light, ([480.0, 620.0], 1.0))
+            .snapshot_options("ledger-before-waxing", &tolerance());
     }
+}
+
+/// Twenty pixels of a picture may differ: between one run and the next the software renderer has been
+/// seen to round one pixel of an edge the other way. A wall in another state changes hundreds.
+fn tolerance() -> SnapshotOptions {
+    SnapshotOptions::new().max_failed_pixels(20_usize)
 }

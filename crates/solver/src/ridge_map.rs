@@ -46,7 +46,7 @@ const READ_RAD: f64 = 0.15 * std::f64::consts::PI / 180.0;
 const FADES_RAD: f64 = 3.0 * std::f64::consts::PI / 180.0;
 
 /// mm. A draw the map shows to meet every limit of the ridge by more than this is not read to be
-/// sure: the bound of the grid's own error.
+/// sure: what nine in ten of the grid's depths are within, before readings near by have taught it.
 const CLEARLY_MET_MM: f64 = 0.03;
 
 /// A corner or, by its lower left corner, a cell; in sides of a cell.

@@ -124,6 +124,22 @@ impl RidgeReader for CaseRidge {
     fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         self.cut.ridge.glance(d, stop)
     }
+    fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.cut.ridge.glance_again(d, told_mm, stop)
+    }
+    fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.cut.ridge.skim_again(d, told_mm, stop)
+    }
     fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         self.cut.ridge.skim(d, stop)
     }

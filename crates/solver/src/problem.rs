@@ -16,6 +16,21 @@ pub trait RidgeReader: Sync {
     fn areas_mm2(&self) -> Vec<f64>;
     /// Depths by sector, undercut area and blockout, as well as they can be had cheaply.
     fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
+    /// As `glance`, where depths of the sectors, mm, are told already. What is told to
+    /// be much less deep than the deepest may be left as it is told.
+    fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>>;
+    /// As `skim`, where depths of the sectors, mm, are told already.
+    fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>>;
     /// The same figures off the whole scan; sectors are not told apart.
     fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
     /// All figures of every zone, accurately: the only ones that are reported.
@@ -31,6 +46,22 @@ impl RidgeReader for Ridge {
     }
     fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         self.glance(d, stop)
+    }
+    fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.glance_again(d, told_mm, stop)
+    }
+    fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.skim_again(d, told_mm, stop)
     }
     fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         self.skim(d, stop)

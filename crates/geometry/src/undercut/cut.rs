@@ -59,11 +59,13 @@ pub(crate) struct Grain {
 }
 
 impl Cut {
+    /// `like`: the same zones cut out of the scan itself, whose sectors to keep to.
     pub(crate) fn new(
         cast: Arc<Mesh>,
         zones: &[SeatZone],
         margins: &[MarginFootprint],
         grain: Grain,
+        like: Option<&Self>,
         remarks: &mut Vec<RidgeRemark>,
     ) -> Result<Self, RidgeError> {
         let good = |&v: &u32| {
@@ -83,7 +85,11 @@ impl Cut {
         let samples = samples_of(&surface, zones, margins, grain.sample_edge_mm, remarks)?;
         let groups = samples
             .iter()
-            .map(|zone| Groups::new(&zone.samples, &surface.normals, grain.patch_mm))
+            .enumerate()
+            .map(|(zone, samples)| {
+                let like = like.and_then(|cut| cut.groups.get(zone));
+                Groups::new(&samples.samples, &surface.normals, grain.patch_mm, like)
+            })
             .collect();
         let around = samples
             .iter()
@@ -101,25 +107,47 @@ impl Cut {
 
     /// Looks along a draw.
     pub(crate) fn look(&self, d: &UnitVector3<f64>) -> Looked<'_> {
-        self.look_unless(d, &never)
-            .unwrap_or_else(|| unreachable!("nothing stops it"))
+        let looked = || {
+            let view = self.view_unless(d, &never)?;
+            let rims = self.rims_unless(&view, &never)?;
+            Some(Looked { view, rims })
+        };
+        looked().unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
-    /// Looks along a draw; `None` if it was stopped.
-    pub(crate) fn look_unless(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Looked<'_>> {
+    /// The cast along a draw, without rims.
+    pub(crate) fn view_unless(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
         let axes = Axes::along(d.into_inner());
+        let frame = Frame::around(self.around.iter().map(|p| axes.see(&p.coords).0));
+        View::unless(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
+    }
+
+    /// All rims the gauge may find from a sample.
+    pub(crate) fn rims_unless(&self, view: &View<'_>, stop: &Stop<'_>) -> Option<Rims> {
+        self.rims_around(view, self.around.iter().copied(), REACH_MM, stop)
+    }
+
+    /// The rims within a distance of the box around some points.
+    pub(crate) fn rims_around(
+        &self,
+        view: &View<'_>,
+        points: impl Iterator<Item = Point3<f64>>,
+        reach_mm: f64,
+        stop: &Stop<'_>,
+    ) -> Option<Rims> {
         let mut lowest = f64::INFINITY;
-        let frame = Frame::around(self.around.iter().map(|p| {
-            let (at, height) = axes.see(&p.coords);
+        let frame = Frame::around(points.map(|p| {
+            let (at, height) = view.see_point(&p);
             lowest = lowest.min(height);
             at
         }));
-        let reach = frame.grown(DEPTH_CAP_MM + 0.5);
-        let view = View::unless(&self.surface, axes, Some(reach), stop)?;
-        let rims = Rims::unless(&view, reach, lowest, self.rim_piece_mm, stop)?;
-        Some(Looked { view, rims })
+        let wanted = frame.grown(reach_mm);
+        Rims::unless(view, wanted, lowest, self.rim_piece_mm, stop)
     }
 }
+
+/// Millimetres. What lies farther than this from every sample is out of the gauge's reach.
+const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
 
 fn samples_of(
     surface: &Surface,

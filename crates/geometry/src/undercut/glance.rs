@@ -5,29 +5,62 @@
 //! out, in the same direction. Only samples that are foretold to be about as deep as the deepest
 //! are then read. What this may miss: a point more than [`MAY_BE_DEEPER_MM`] deeper than foretold.
 
-use super::cut::Looked;
-use super::gauge::Candidates;
+use super::cut::Cut;
+use super::gauge::{Candidates, Gauge};
 use super::groups::Groups;
 use super::judge::{TASK, blockout, deep_at, is_undercut, reach};
 use super::reading::{self, Deep};
+use super::rim::Rims;
 use super::samples::Sample;
 use super::stop::Stop;
+use super::tolerance::DEPTH_CAP_MM;
 use super::types::ZoneGlance;
-use super::zone::ZoneSamples;
+use super::view::View;
+use nalgebra::UnitVector3;
 use rayon::prelude::*;
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// Millimetres. A sample foretold to be this much less deep than the deepest is read all the same.
 /// Tuned: 0.04. Smaller lets a bend of the rim hide the deepest point; larger takes more readings.
 const MAY_BE_DEEPER_MM: f64 = 0.04;
 
-/// What is asked of the depth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Depths {
-    /// One for the whole zone.
+/// Which depths of a zone are asked for.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Depths<'a> {
+    /// That of the whole.
     Whole,
-    /// One for each sector.
+    /// That of each sector.
     BySector,
+    /// Those of the sectors that may be the deepest by what is told of each; the others are left as
+    /// they are told.
+    Told(&'a [f64]),
+}
+
+/// Millimetres. A sector told to be this much less deep than the deepest is not it.
+/// Tuned: 0.3, ten times what is mostly told wrong. Smaller misses the deepest, larger takes readings.
+const LESS_DEEP_MM: f64 = 0.3;
+
+/// Millimetres. Rims are first looked for this much farther away than the zone is told to be deep.
+/// Tuned: 1. Smaller often has to look again for all of them.
+const FARTHER_MM: f64 = 1.0;
+
+impl Depths<'_> {
+    fn told_mm(&self) -> f64 {
+        match self {
+            Self::Told(told) => told.iter().copied().fold(0.0, f64::max),
+            Self::Whole | Self::BySector => DEPTH_CAP_MM,
+        }
+    }
+
+    fn asked(&self, sector: usize) -> bool {
+        match self {
+            Self::Told(told) => told
+                .get(sector)
+                .is_some_and(|&told| told > self.told_mm() - LESS_DEEP_MM),
+            Self::Whole | Self::BySector => true,
+        }
+    }
 }
 
 /// A glance of a zone, and what part of its undercut area only lies under something.
@@ -44,59 +77,141 @@ fn area_of(samples: &[Sample], undercut: &[bool], counts: impl Fn(&Sample) -> bo
     undercut.map(|(sample, _)| sample.area).sum()
 }
 
-/// Depths, undercut area and blockout of a zone; `None` if it was stopped.
-pub(crate) fn glance(
-    looked: &Looked<'_>,
-    zone: &ZoneSamples,
-    groups: &Groups,
-    depths: Depths,
-    stop: &Stop<'_>,
-) -> Option<Glimpse> {
-    let view = &looked.view;
-    let undercut: Vec<bool> = zone
-        .samples
-        .par_chunks(TASK)
-        .flat_map_iter(|samples| {
-            let asked = if stop() { &[] } else { samples };
-            asked.iter().map(|sample| is_undercut(view, sample))
-        })
-        .collect();
-    if undercut.len() < zone.samples.len() {
-        return None;
-    }
-    let undercut_area_mm2 = area_of(&zone.samples, &undercut, |_| true);
-    let parts = match depths {
-        Depths::Whole => vec![groups.all()],
-        Depths::BySector => (0..groups.sectors()).map(|k| groups.sector(k)).collect(),
-    };
-    let part = Part {
-        looked,
-        samples: &zone.samples,
-        groups,
-        undercut: &undercut,
-        stop,
-    };
-    let depths_mm: Vec<f64> = parts
-        .into_par_iter()
-        .map(|patches| part.depth_mm(patches))
-        .collect::<Option<_>>()?;
-    let (blockout_mm3, _) = blockout(view, &zone.samples);
-    let glance = ZoneGlance {
-        depth_mm: depths_mm.iter().copied().fold(0.0, f64::max),
-        sector_depths_mm: depths_mm,
-        undercut_area_mm2,
-        blockout_mm3,
-    };
-    let overhung = |sample: &Sample| view.facing[sample.facet as usize] >= 0;
-    (!stop()).then(|| Glimpse {
-        glance,
-        overhung_mm2: area_of(&zone.samples, &undercut, overhung),
-    })
+/// A cast along a draw, as it is glanced at.
+pub(crate) struct Looking<'a> {
+    cut: &'a Cut,
+    view: View<'a>,
+    /// All of them, once they are needed.
+    rims: OnceLock<Option<Rims>>,
+    stop: &'a Stop<'a>,
 }
 
-/// A zone with its undercut samples found.
-struct Part<'a> {
-    looked: &'a Looked<'a>,
+impl<'a> Looking<'a> {
+    /// `None` if it was stopped.
+    pub(crate) fn along(cut: &'a Cut, d: &UnitVector3<f64>, stop: &'a Stop<'a>) -> Option<Self> {
+        Some(Self {
+            cut,
+            view: cut.view_unless(d, stop)?,
+            rims: OnceLock::new(),
+            stop,
+        })
+    }
+
+    fn all_rims(&self) -> Option<&Rims> {
+        let rims = || self.cut.rims_unless(&self.view, self.stop);
+        self.rims.get_or_init(rims).as_ref()
+    }
+
+    /// What is asked of a zone; `None` if it was stopped.
+    pub(crate) fn glance(&self, zone: usize, depths: Depths<'_>) -> Option<Glimpse> {
+        let (view, stop) = (&self.view, self.stop);
+        let samples = &self.cut.zones[zone].samples;
+        let undercut: Vec<bool> = samples
+            .par_chunks(TASK)
+            .flat_map_iter(|samples| {
+                let asked = if stop() { &[] } else { samples };
+                asked.iter().map(|sample| is_undercut(view, sample))
+            })
+            .collect();
+        if undercut.len() < samples.len() {
+            return None;
+        }
+        let (depth_mm, sector_depths_mm) = self.depths_mm(zone, depths, &undercut)?;
+        let (blockout_mm3, _) = blockout(view, samples);
+        let overhung = |sample: &Sample| view.facing[sample.facet as usize] >= 0;
+        let glance = ZoneGlance {
+            depth_mm,
+            sector_depths_mm,
+            undercut_area_mm2: area_of(samples, &undercut, |_| true),
+            blockout_mm3,
+        };
+        (!stop()).then(|| Glimpse {
+            glance,
+            overhung_mm2: area_of(samples, &undercut, overhung),
+        })
+    }
+
+    /// The depth of the zone, and those of its sectors.
+    fn depths_mm(
+        &self,
+        zone: usize,
+        depths: Depths<'_>,
+        undercut: &[bool],
+    ) -> Option<(f64, Vec<f64>)> {
+        let groups = &self.cut.groups[zone];
+        let parts = match depths {
+            Depths::Whole => vec![groups.all()],
+            Depths::BySector | Depths::Told(_) => {
+                (0..groups.sectors()).map(|k| groups.sector(k)).collect()
+            }
+        };
+        let asked: Vec<(usize, Range<usize>)> = (0..parts.len())
+            .filter(|&part| depths.asked(part))
+            .map(|part| (part, parts[part].clone()))
+            .collect();
+        let near_mm = depths.told_mm() + FARTHER_MM;
+        let near = if near_mm < DEPTH_CAP_MM {
+            Some(self.rims_near(zone, &asked, undercut, near_mm)?)
+        } else {
+            None
+        };
+        let read_with = |rims: &Rims| {
+            let reader = Reader {
+                view: &self.view,
+                rims,
+                samples: &self.cut.zones[zone].samples,
+                groups,
+                undercut,
+                stop: self.stop,
+            };
+            let read = asked.par_iter().map(|(_, part)| reader.read(part.clone()));
+            read.collect::<Option<Vec<Vec<Deep>>>>()
+        };
+        let mut read = match &near {
+            Some(near) => read_with(near)?,
+            None => read_with(self.all_rims()?)?,
+        };
+        // Beyond the rims that were looked for there may be others.
+        let is_far = |deep: &Deep| deep.capped || deep.deepest() > near_mm;
+        if near.is_some() && read.iter().flatten().any(is_far) {
+            read = read_with(self.all_rims()?)?;
+        }
+        let mut depths_mm = match depths {
+            Depths::Told(told) => told.to_vec(),
+            Depths::Whole | Depths::BySector => vec![0.0; parts.len()],
+        };
+        depths_mm.resize(parts.len(), 0.0);
+        for ((part, _), deep) in asked.iter().zip(&read) {
+            depths_mm[*part] = reading::depth(deep).0;
+        }
+        Some((reading::depth(&read.concat()).0, depths_mm))
+    }
+
+    /// The rims near the undercut samples of some parts of a zone.
+    fn rims_near(
+        &self,
+        zone: usize,
+        parts: &[(usize, Range<usize>)],
+        undercut: &[bool],
+        near_mm: f64,
+    ) -> Option<Rims> {
+        let samples = &self.cut.zones[zone].samples;
+        let groups = &self.cut.groups[zone];
+        let points = parts
+            .iter()
+            .flat_map(|(_, patches)| patches.clone())
+            .flat_map(|patch| groups.patch(patch))
+            .filter(|&&sample| undercut[sample as usize])
+            .flat_map(|&sample| samples[sample as usize].corners);
+        self.cut
+            .rims_around(&self.view, points, near_mm + 0.5, self.stop)
+    }
+}
+
+/// Reads the depths of parts of a zone.
+struct Reader<'a> {
+    view: &'a View<'a>,
+    rims: &'a Rims,
     samples: &'a [Sample],
     groups: &'a Groups,
     undercut: &'a [bool],
@@ -110,8 +225,17 @@ struct Known {
     is_read: bool,
 }
 
-impl Part<'_> {
-    fn depth_mm(&self, patches: Range<usize>) -> Option<f64> {
+impl Reader<'_> {
+    fn gauge(&self) -> Gauge<'_> {
+        Gauge {
+            view: self.view,
+            rims: self.rims,
+        }
+    }
+
+    /// What there is to know of the undercut samples of some patches: all that are about as deep as
+    /// the deepest are read, the others foretold.
+    fn read(&self, patches: Range<usize>) -> Option<Vec<Deep>> {
         let foretold: Vec<Vec<(Known, Deep)>> = patches
             .into_par_iter()
             .with_min_len(8)
@@ -127,13 +251,13 @@ impl Part<'_> {
                 .filter(|&i| deep[i].deepest() > so_far - MAY_BE_DEEPER_MM)
                 .collect();
             if asked.is_empty() {
-                return Some(so_far);
+                return Some(deep);
             }
             let read: Vec<Deep> = asked
                 .par_iter()
                 .with_min_len(16)
                 .map_init(Candidates::default, |near, &i| {
-                    self.read(known[i].sample, near)
+                    self.read_one(known[i].sample, near)
                 })
                 .collect::<Option<_>>()?;
             for (i, read) in asked.into_iter().zip(read) {
@@ -160,15 +284,10 @@ impl Part<'_> {
             return Some(Vec::new());
         };
         let read = &self.samples[chosen as usize];
-        let reach = reach(&self.looked.gauge(), read, near);
+        let reach = reach(&self.gauge(), read, near);
         let middle = read.centroid();
         let of = |sample: u32| {
-            let deep = deep_at(
-                &self.looked.view,
-                &self.samples[sample as usize],
-                &middle,
-                &reach,
-            );
+            let deep = deep_at(self.view, &self.samples[sample as usize], &middle, &reach);
             let known = Known {
                 sample,
                 is_read: sample == chosen,
@@ -178,17 +297,12 @@ impl Part<'_> {
         Some(members.into_iter().map(of).collect())
     }
 
-    fn read(&self, sample: u32, near: &mut Candidates) -> Option<Deep> {
+    fn read_one(&self, sample: u32, near: &mut Candidates) -> Option<Deep> {
         if (self.stop)() {
             return None;
         }
         let sample = &self.samples[sample as usize];
-        let reach = reach(&self.looked.gauge(), sample, near);
-        Some(deep_at(
-            &self.looked.view,
-            sample,
-            &sample.centroid(),
-            &reach,
-        ))
+        let reach = reach(&self.gauge(), sample, near);
+        Some(deep_at(self.view, sample, &sample.centroid(), &reach))
     }
 }

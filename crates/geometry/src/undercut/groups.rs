@@ -20,17 +20,26 @@ pub(crate) struct Groups {
     patches: Vec<u32>,
     /// The first patch of each sector, and the end.
     sectors: Vec<u32>,
+    /// The cube of each sector, in order.
+    cubes: Vec<[i32; 3]>,
 }
 
 impl Groups {
-    pub(crate) fn new(samples: &[Sample], normals: &[Vector3<f64>], patch_mm: f64) -> Self {
+    /// `like`: the groups of the same zone cut finer, whose sectors to keep to.
+    pub(crate) fn new(
+        samples: &[Sample],
+        normals: &[Vector3<f64>],
+        patch_mm: f64,
+        like: Option<&Self>,
+    ) -> Self {
+        let cubes = like.map_or_else(|| cubes_of(samples), |like| like.cubes.clone());
         let mut keyed: Vec<_> = (0_u32..)
             .zip(samples)
             .map(|(index, sample)| {
                 let middle = sample.centroid();
                 let normal = &normals[sample.facet as usize];
                 let patch = (cube(&middle, patch_mm), side(normal));
-                (cube(&middle, SECTOR_MM), patch, index)
+                (sector_of(&cubes, &middle), patch, index)
             })
             .collect();
         keyed.sort_unstable();
@@ -38,21 +47,22 @@ impl Groups {
             order: keyed.iter().map(|key| key.2).collect(),
             patches: Vec::new(),
             sectors: Vec::new(),
+            cubes,
         };
         let mut start = 0_u32;
         for patch in keyed.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
-            let number = u32::try_from(groups.patches.len()).unwrap_or(u32::MAX);
-            if start == 0 || keyed[start as usize - 1].0 != patch[0].0 {
-                groups.sectors.push(number);
-            }
+            groups.start_sectors(patch[0].0 + 1);
             groups.patches.push(start);
-            start += u32::try_from(patch.len()).unwrap_or(u32::MAX);
+            start += number(patch.len());
         }
-        groups
-            .sectors
-            .push(u32::try_from(groups.patches.len()).unwrap_or(u32::MAX));
+        groups.start_sectors(groups.cubes.len() + 1);
         groups.patches.push(start);
         groups
+    }
+
+    /// Starts sectors here until there are so many; all but the last of them are empty.
+    fn start_sectors(&mut self, count: usize) {
+        self.sectors.resize(count, number(self.patches.len()));
     }
 
     /// Number of sectors.
@@ -74,6 +84,33 @@ impl Groups {
     pub(crate) fn patch(&self, patch: usize) -> &[u32] {
         &self.order[self.patches[patch] as usize..self.patches[patch + 1] as usize]
     }
+}
+
+fn number(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+/// The cubes that hold samples, in order.
+fn cubes_of(samples: &[Sample]) -> Vec<[i32; 3]> {
+    let of = |sample: &Sample| cube(&sample.centroid(), SECTOR_MM);
+    let mut cubes: Vec<[i32; 3]> = samples.iter().map(of).collect();
+    cubes.sort_unstable();
+    cubes.dedup();
+    cubes
+}
+
+/// The sector of a place: the one whose cube holds it, or else is nearest.
+fn sector_of(cubes: &[[i32; 3]], place: &Point3<f64>) -> usize {
+    let away = |cube: &[i32; 3]| {
+        let middle = Vector3::from(cube.map(f64::from)).add_scalar(0.5) * SECTOR_MM;
+        (place.coords - middle).norm_squared()
+    };
+    cubes
+        .binary_search(&cube(place, SECTOR_MM))
+        .unwrap_or_else(|_| {
+            let nearest = |a: &usize, b: &usize| away(&cubes[*a]).total_cmp(&away(&cubes[*b]));
+            (0..cubes.len()).min_by(nearest).unwrap_or(0)
+        })
 }
 
 #[expect(

@@ -18,7 +18,7 @@
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
 //! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
 //! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
-//! * `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
+//! * `facing`: area that faces away from a draw. `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
 //! * `footprint`: what a coping takes out of the seat.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
@@ -32,6 +32,7 @@ mod clip;
 mod cluster;
 mod cut;
 mod error;
+mod facing;
 mod footprint;
 mod gauge;
 mod glance;

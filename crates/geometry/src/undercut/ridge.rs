@@ -3,8 +3,9 @@
 use super::cluster::cluster;
 use super::cut::{Cut, Grain};
 use super::error::{RidgeError, RidgeRemark};
+use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
-use super::glance::{Depths, Glimpse, glance};
+use super::glance::{Depths, Glimpse, Looking};
 use super::judge::{blockout, deepen, judge};
 use super::reading;
 use super::smooth::SmoothNormals;
@@ -15,7 +16,6 @@ use super::types::{SeatZone, UndercutSample, ZoneGlance, ZoneReading};
 use super::view::{Axes, View};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
-use crate::tolerance::MET_RAD;
 use nalgebra::{Point3, UnitVector3, Vector3};
 use std::sync::Arc;
 
@@ -43,8 +43,8 @@ struct Light {
     cut: Cut,
     /// Per zone, area of the zone over its area here.
     scale: Vec<f64>,
-    /// Per zone, its part of each facet of the scan: area times unit normal.
-    leans: Vec<Vec<Vector3<f64>>>,
+    /// Of the zones of the scan itself.
+    facing_away: FacingAway,
 }
 
 /// Of the scan itself.
@@ -91,32 +91,25 @@ impl Light {
         }
         // What is to be said of the zones is said of the scan itself; a zone too thin for the light
         // cast is read off the scan.
-        let light = Cut::new(Arc::new(mesh), zones, margins, LIGHT_GRAIN, &mut Vec::new()).ok()?;
+        let light = Cut::new(
+            Arc::new(mesh),
+            zones,
+            margins,
+            LIGHT_GRAIN,
+            Some(cut),
+            &mut Vec::new(),
+        )
+        .ok()?;
         let scale = cut.zones.iter().zip(&light.zones);
         let scale = scale
             .map(|(all, light)| all.area_mm2 / light.area_mm2)
             .collect();
-        let leans = cut
-            .zones
-            .iter()
-            .map(|zone| leans(&cut.surface, zone))
-            .collect();
+        let leans = cut.zones.iter().map(|zone| leans(&cut.surface, zone));
         Some(Self {
             cut: light,
             scale,
-            leans,
+            facing_away: FacingAway::new(leans.collect()),
         })
-    }
-
-    /// Of a zone of the scan itself, the area that faces away from a draw.
-    fn facing_away_mm2(&self, zone: usize, d: &UnitVector3<f64>) -> f64 {
-        let parallel = MET_RAD.sin();
-        let away = |lean: &&Vector3<f64>| lean.dot(d) < -parallel * lean.norm();
-        self.leans[zone]
-            .iter()
-            .filter(away)
-            .map(Vector3::norm)
-            .sum()
     }
 }
 
@@ -137,7 +130,7 @@ impl Ridge {
         margins: &[MarginFootprint],
     ) -> Result<Self, RidgeError> {
         let mut remarks = Vec::new();
-        let cut = Cut::new(cast, zones, margins, GRAIN, &mut remarks)?;
+        let cut = Cut::new(cast, zones, margins, GRAIN, None, &mut remarks)?;
         Ok(Self {
             zones: zones.to_vec(),
             light: Light::new(&cut, zones, margins),
@@ -194,7 +187,18 @@ impl Ridge {
     /// than 0.04 mm deeper than the gauge, held to its patch of half a millimetre, lets one expect.
     /// Sectors are not told apart: there is one for each zone.
     pub fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        let zones = glimpses(&self.cut, Depths::Whole, d, stop)?;
+        let zones = glimpses(&self.cut, |_| Depths::Whole, d, stop)?;
+        Some(zones.into_iter().map(|zone| zone.glance).collect())
+    }
+
+    /// As [`Ridge::skim`], if what is told of the depth of each sector, in mm, is not far off.
+    pub fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        let zones = glimpses(&self.cut, |zone| told(told_mm, zone), d, stop)?;
         Some(zones.into_iter().map(|zone| zone.glance).collect())
     }
 
@@ -205,19 +209,39 @@ impl Ridge {
     ///
     /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
     pub fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+        self.glance_as(|_| Depths::BySector, d, stop)
+    }
+
+    /// As [`Ridge::glance`], but with the depths of those sectors only that may
+    /// be the deepest of their zone by what is told of each, in mm; the others are left as told.
+    pub fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.glance_as(|zone| told(told_mm, zone), d, stop)
+    }
+
+    fn glance_as<'a>(
+        &self,
+        depths: impl Fn(usize) -> Depths<'a>,
+        d: &UnitVector3<f64>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
         let cut = self.light.as_ref().map_or(&self.cut, |light| &light.cut);
-        let zones = glimpses(cut, Depths::BySector, d, stop)?;
-        let told = |(zone, glimpse): (usize, Glimpse)| {
-            let mut glance = glimpse.glance;
-            if let Some(light) = &self.light {
-                let scale = light.scale[zone];
-                glance.undercut_area_mm2 =
-                    light.facing_away_mm2(zone, d) + scale * glimpse.overhung_mm2;
-                glance.blockout_mm3 *= scale;
-            }
-            glance
+        let glimpses = glimpses(cut, depths, d, stop)?;
+        let Some(light) = &self.light else {
+            return Some(glimpses.into_iter().map(|glimpse| glimpse.glance).collect());
         };
-        Some(zones.into_iter().enumerate().map(told).collect())
+        let away_mm2 = light.facing_away.areas_mm2(d);
+        let told = |((glimpse, scale), away_mm2): ((Glimpse, &f64), f64)| ZoneGlance {
+            undercut_area_mm2: away_mm2 + scale * glimpse.overhung_mm2,
+            blockout_mm3: scale * glimpse.glance.blockout_mm3,
+            ..glimpse.glance
+        };
+        let zones = glimpses.into_iter().zip(&light.scale).zip(away_mm2);
+        Some(zones.map(told).collect())
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
@@ -252,16 +276,18 @@ impl Ridge {
     }
 }
 
-fn glimpses(
+fn told(depths_mm: &[Vec<f64>], zone: usize) -> Depths<'_> {
+    Depths::Told(depths_mm.get(zone).map_or(&[], Vec::as_slice))
+}
+
+fn glimpses<'a>(
     cut: &Cut,
-    depths: Depths,
+    depths: impl Fn(usize) -> Depths<'a>,
     d: &UnitVector3<f64>,
     stop: &Stop<'_>,
 ) -> Option<Vec<Glimpse>> {
-    let looked = cut.look_unless(d, stop)?;
-    cut.zones
-        .iter()
-        .zip(&cut.groups)
-        .map(|(zone, groups)| glance(&looked, zone, groups, depths, stop))
+    let looking = Looking::along(cut, d, stop)?;
+    (0..cut.zones.len())
+        .map(|zone| looking.glance(zone, depths(zone)))
         .collect()
 }

@@ -81,12 +81,37 @@ impl RidgeReader for Cleared<'_> {
     fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         Some(self.cleared(self.ridge.glance(d, stop)?))
     }
+    fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        let zones = self.ridge.glance_again(d, &self.uncleared(told_mm), stop)?;
+        Some(self.cleared(zones))
+    }
+    fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        Some(self.cleared(self.ridge.skim_again(d, &self.uncleared(told_mm), stop)?))
+    }
     fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         Some(self.cleared(self.ridge.skim(d, stop)?))
     }
 }
 
 impl Cleared<'_> {
+    /// Depths of sectors as they are on the ridge itself.
+    fn uncleared(&self, sectors_mm: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let zones = sectors_mm.iter().zip(&self.depths_mm);
+        zones
+            .map(|(sectors, taken)| sectors.iter().map(|depth| depth + taken).collect())
+            .collect()
+    }
+
     fn cleared(&self, mut zones: Vec<ZoneGlance>) -> Vec<ZoneGlance> {
         for (zone, taken) in zones.iter_mut().zip(&self.depths_mm) {
             // Not cut off at 0: depths are interpolated before they are.

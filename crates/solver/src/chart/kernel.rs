@@ -11,9 +11,6 @@ pub(super) fn weights(t: f64) -> [f64; 4] {
     [far(1.0 + t), near(t), near(1.0 - t), far(2.0 - t)]
 }
 
-/// Weights of the same nodes when only the two beside the place are used.
-pub(super) const LINEAR: fn(f64) -> [f64; 4] = |t| [0.0, 1.0 - t, t, 0.0];
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -83,6 +83,22 @@ impl RidgeReader for FlatWalls {
         };
         (!stop()).then(|| self.read(d).iter().map(glance).collect())
     }
+    fn glance_again(
+        &self,
+        d: &UnitVector3<f64>,
+        _told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.glance(d, stop)
+    }
+    fn skim_again(
+        &self,
+        d: &UnitVector3<f64>,
+        _told_mm: &[Vec<f64>],
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.skim(d, stop)
+    }
     fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         self.glance(d, stop)
     }

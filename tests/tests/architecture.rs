@@ -73,6 +73,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "tiltbench-solver",
             "dirs",
             "nalgebra",
+            "rayon",
             "serde",
             "serde_json",
             "thiserror",

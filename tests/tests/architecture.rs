@@ -57,6 +57,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "eframe",
             "egui*",
             "image",
+            "libc",
             "nalgebra",
             "parry3d-f64",
             "pollster",

@@ -14,13 +14,14 @@ fn stage(derived: &Derived) -> Option<ChartStage> {
     derived.chart.as_ref().map(|chart| chart.chart.stage())
 }
 
+type Seen = fn(&Derived) -> bool;
+
 #[test]
 fn a_case_is_answered_from_the_held_tilt_to_the_fine_chart() {
     let mut desk = Desk::new();
     let path = desk.sample(SampleKind::TwoCanines);
     let unsaved = tiltbench_session::IfUnsaved::Refuse;
     desk.session.open(&path, unsaved).unwrap();
-    type Seen = fn(&Derived) -> bool;
     let steps: [(&str, Seen); 6] = [
         ("the cast", |d| d.cast.is_some()),
         ("the zones of the held tilt, at a glance", |d| {

@@ -31,6 +31,9 @@ pub(crate) struct Args {
     /// Take the window's own picture once the case is shown, write it as PNG, and leave.
     #[arg(long, global = true, hide = true, value_name = "OUT.png")]
     pub(crate) self_test: Option<PathBuf>,
+    /// Say on standard output when the window shows its first frame, the cast, and everything.
+    #[arg(long, global = true, hide = true, conflicts_with = "self_test")]
+    pub(crate) tell: bool,
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
 }

@@ -12,13 +12,14 @@
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
 //!
-//! `words` puts figures and places in words.
+//! `words` puts figures and places in words; `memory` lets memory go back to the system.
 
 pub mod actions;
 pub mod adapter;
 pub mod app;
 pub mod chart;
 pub mod ledger;
+mod memory;
 pub mod pointed;
 pub mod theme;
 pub mod viewport;

@@ -2,17 +2,16 @@
 
 use super::kind::{JobKind, JobState};
 use super::runner::Wake;
-use super::urgent::Urgent;
+use super::turn::{Place, Queue, Turn};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
-use std::thread::{self, ThreadId};
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 use tiltbench_solver::control::Control;
 
 /// The UI is woken for progress at most this often.
-const PROGRESS_EVERY: Duration = Duration::from_millis(100);
+const PROGRESS_EVERY: Duration = Duration::from_millis(250);
 
-/// Long work looks at least this often whether it has been cancelled while it makes way.
+/// A job that stands still looks at least this often whether it has been cancelled.
 const LOOK_EVERY: Duration = Duration::from_millis(10);
 
 /// A job's progress and its cancelling. Shared between the job's thread and the session.
@@ -26,9 +25,8 @@ pub(crate) struct JobControl {
     sleeping: Mutex<()>,
     thousandths: AtomicU32,
     shown: Mutex<Shown>,
-    urgent: Arc<Urgent>,
-    /// The thread of the job itself: the one that may stand still.
-    thread: OnceLock<ThreadId>,
+    /// None for a job that neither waits for others nor is waited for.
+    place: Option<Place>,
     wake: Wake,
 }
 
@@ -39,7 +37,7 @@ struct Shown {
 }
 
 impl JobControl {
-    pub(super) fn new(kind: JobKind, ticket: u64, urgent: Arc<Urgent>, wake: Wake) -> Self {
+    pub(super) fn new(kind: JobKind, ticket: u64, queue: &Arc<Queue>, wake: Wake) -> Self {
         Self {
             kind,
             ticket,
@@ -51,15 +49,23 @@ impl JobControl {
                 work: kind.words(),
                 woken: Instant::now(),
             }),
-            urgent,
-            thread: OnceLock::new(),
+            place: kind.turn().map(|turn| queue.enter(turn)),
             wake,
         }
     }
 
-    /// The job is taken up by this thread.
-    pub(super) fn begin(&self) {
-        self.thread.get_or_init(|| thread::current().id());
+    /// The job is over: nobody waits for it any more.
+    pub(super) fn end(&self) {
+        if let Some(place) = &self.place {
+            place.leave();
+        }
+    }
+
+    /// What is left of the job has a later turn.
+    pub(crate) fn pass(&self, turn: Turn) {
+        if let Some(place) = &self.place {
+            place.pass(turn);
+        }
     }
 
     /// Which request this is; numbers grow.
@@ -118,12 +124,12 @@ impl Control for JobControl {
         }
     }
 
-    /// Whether to give up. Long work makes way here, on its own thread only: a thread of the pool
-    /// that stood still would be missed by the urgent work itself.
+    /// Whether to give up. While others have an earlier turn, this stands still: on any thread, since
+    /// those are all of the job's own.
     fn cancelled(&self) -> bool {
-        let own = self.thread.get() == Some(&thread::current().id());
-        let makes_way = own && self.kind.makes_way();
-        while makes_way && !self.is_cancelled() && self.urgent.wait(LOOK_EVERY) {}
+        if let Some(place) = &self.place {
+            while !self.is_cancelled() && place.wait(LOOK_EVERY) {}
+        }
         self.is_cancelled()
     }
 }

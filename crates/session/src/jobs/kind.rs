@@ -1,5 +1,7 @@
 //! The kinds of jobs, and how one is shown.
 
+use super::turn::Turn;
+
 /// A kind of job. Each has a thread of its own; a newer request takes the place of an older one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum JobKind {
@@ -67,14 +69,20 @@ impl JobKind {
         }
     }
 
-    /// Whether others make way while it runs or waits.
-    pub(super) fn is_urgent(self) -> bool {
-        matches!(self, Self::CoarseFigures | Self::CutZones)
+    /// When it has its turn; none for what is not kept waiting and keeps nobody waiting.
+    pub(super) fn turn(self) -> Option<Turn> {
+        match self {
+            Self::CoarseFigures | Self::CutZones => Some(Turn::AtOnce),
+            Self::ExactFigures => Some(Turn::HeldTilt),
+            Self::Chart => Some(Turn::FirstChart),
+            Self::Survey => Some(Turn::Survey),
+            Self::LoadScan | Self::Autosave => None,
+        }
     }
 
-    /// Whether it makes way.
-    pub(super) fn makes_way(self) -> bool {
-        matches!(self, Self::Survey | Self::Chart | Self::ExactFigures)
+    /// Whether it may have to stand still.
+    pub(super) fn may_wait(self) -> bool {
+        self.turn().is_some_and(|turn| turn > Turn::AtOnce)
     }
 }
 

@@ -7,7 +7,7 @@ use super::control::JobControl;
 use super::kind::{JobError, JobKind, OnNewer};
 use super::output::Output;
 use super::runner::{Message, Wake};
-use super::urgent::UrgentWork;
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::any::Any;
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -47,8 +47,6 @@ pub(crate) type Work =
 pub(super) struct Task {
     pub(super) control: Arc<JobControl>,
     pub(super) work: Work,
-    /// Others make way until the task is done or dropped.
-    pub(super) urgent: Option<UrgentWork>,
 }
 
 #[derive(Default)]
@@ -85,9 +83,10 @@ impl Lane {
     ) -> io::Result<Self> {
         let shared = Arc::new(Shared::default());
         let theirs = Arc::clone(&shared);
+        let crew = kind.may_wait().then(|| crew(kind)).transpose()?;
         thread::Builder::new()
             .name(kind.thread_name().into())
-            .spawn(move || run(kind, &theirs, &sender, &wake))?;
+            .spawn(move || run(kind, crew.as_ref(), &theirs, &sender, &wake))?;
         Ok(Self {
             shared,
             on_newer: kind.on_newer(),
@@ -146,30 +145,44 @@ impl Drop for Lane {
     }
 }
 
+/// Threads for a job that may have to stand still. Of the pool that all share none may: it would be
+/// missed by the very work that is waited for, and that work would lie in the pool until a thread
+/// there had nothing else to do.
+fn crew(kind: JobKind) -> io::Result<ThreadPool> {
+    ThreadPoolBuilder::new()
+        .num_threads(rayon::current_num_threads())
+        .thread_name(move |index| format!("{} {index}", kind.thread_name()))
+        .build()
+        .map_err(io::Error::other)
+}
+
 /// The life of a lane's thread.
-fn run(kind: JobKind, shared: &Shared, sender: &SyncSender<Message>, wake: &Wake) {
-    while let Some(task) = next(shared) {
-        let Task {
-            control,
-            work,
-            urgent,
-        } = task;
+fn run(
+    kind: JobKind,
+    crew: Option<&ThreadPool>,
+    shared: &Shared,
+    sender: &SyncSender<Message>,
+    wake: &Wake,
+) {
+    while let Some(Task { control, work }) = next(shared) {
         let ticket = control.ticket();
-        control.begin();
         let outbox = Outbox {
             kind,
             ticket,
             sender,
             wake,
         };
-        let result = catch_unwind(AssertUnwindSafe(|| work(&control, &outbox)));
+        let result = catch_unwind(AssertUnwindSafe(|| match crew {
+            Some(crew) => crew.install(|| work(&control, &outbox)),
+            None => work(&control, &outbox),
+        }));
         let result = result.unwrap_or_else(|panic| {
             Err(JobError::Panicked {
                 kind,
                 message: in_words(panic.as_ref()),
             })
         });
-        drop(urgent);
+        control.end();
         shared.slot().running = None;
         let ended = sender.send(Message::Ended {
             kind,

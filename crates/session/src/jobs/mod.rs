@@ -2,7 +2,7 @@
 //!
 //! * `kind`: the kinds of jobs.
 //! * `control`: what a job reports to, and where it learns that nobody waits any more.
-//! * `urgent`: work that others make way for.
+//! * `turn`: whose turn it is.
 //! * `lane`: the thread of one kind, and the one request that waits for it.
 //! * `runner`: all lanes, and the bounded channel their messages come back on.
 //! * `output`: what jobs give, each with what it was made from.
@@ -15,7 +15,7 @@ mod kind;
 mod lane;
 mod output;
 mod runner;
-mod urgent;
+mod turn;
 mod work;
 
 pub(crate) use control::JobControl;

@@ -4,7 +4,7 @@ use super::control::JobControl;
 use super::kind::{JobError, JobKind, JobState};
 use super::lane::{Lane, Task, Work};
 use super::output::Output;
-use super::urgent::Urgent;
+use super::turn::Queue;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
@@ -64,7 +64,7 @@ pub(crate) struct Runner {
     next_ticket: u64,
     sender: SyncSender<Message>,
     receiver: Receiver<Message>,
-    urgent: Arc<Urgent>,
+    queue: Arc<Queue>,
     wake: Wake,
 }
 
@@ -85,7 +85,7 @@ impl Runner {
             next_ticket: 0,
             sender,
             receiver,
-            urgent: Arc::default(),
+            queue: Arc::default(),
             wake,
         }
     }
@@ -97,12 +97,10 @@ impl Runner {
     pub(crate) fn submit(&mut self, kind: JobKind, work: Work) -> Result<(), JobError> {
         self.next_ticket += 1;
         let ticket = self.next_ticket;
-        let control = JobControl::new(kind, ticket, Arc::clone(&self.urgent), self.wake.clone());
-        let urgent = kind.is_urgent().then(|| self.urgent.announce());
+        let control = JobControl::new(kind, ticket, &self.queue, self.wake.clone());
         let task = Task {
             control: Arc::new(control),
             work,
-            urgent,
         };
         if !self.lanes.contains_key(&kind) {
             let started = Lane::start(kind, self.sender.clone(), self.wake.clone());

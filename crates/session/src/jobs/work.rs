@@ -6,6 +6,7 @@ use super::lane::{Outbox, Work};
 use super::output::{
     CoarseMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
 };
+use super::turn::Turn;
 use crate::files::RecoveryFile;
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanProblem, ScanSource};
@@ -115,6 +116,7 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
             go_on(control)?;
             outbox.put(Output::Marks(MarksMade { made_for, marks }))?;
         }
+        control.pass(Turn::Allowance);
         let mut allowance_rad = 0.0;
         if acceptable {
             let checked = check(problem, made_for.tilt, control);
@@ -138,6 +140,7 @@ pub(crate) fn chart_ridge(ridge: Arc<CaseRidge>, key: ChartKey) -> Work {
             if put.is_ok() {
                 put = outbox.put(Output::Chart(key.clone(), stage.clone()));
             }
+            control.pass(Turn::FinerChart);
         });
         put?;
         read.map(drop).map_err(|_cancelled| JobError::Cancelled)

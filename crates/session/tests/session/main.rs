@@ -5,6 +5,7 @@ mod commands;
 mod drag;
 mod files;
 mod newcomer;
+mod order;
 mod recovery;
 mod stale;
 mod support;

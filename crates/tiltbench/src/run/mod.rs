@@ -13,7 +13,7 @@ pub(crate) use scan::{Mending, Scanned};
 
 use crate::args::{Args, Command};
 use anyhow::Context;
-use std::path::Path;
+use tiltbench_workbench::app::run::Purpose;
 
 /// Does what was asked.
 ///
@@ -29,14 +29,14 @@ pub(crate) fn run(args: &Args) -> anyhow::Result<()> {
             .context("the threads cannot be started; give a smaller --threads")?;
     }
     match &args.command {
-        None => window::run_sample(args.self_test.as_deref()),
-        Some(command) => run_command(command, args.self_test.as_deref()),
+        None => window::run_sample(&window::purpose(args)),
+        Some(command) => run_command(command, &window::purpose(args)),
     }
 }
 
-fn run_command(command: &Command, self_test: Option<&Path>) -> anyhow::Result<()> {
+fn run_command(command: &Command, purpose: &Purpose) -> anyhow::Result<()> {
     match command {
-        Command::Open { case } => window::run_open(case, self_test),
+        Command::Open { case } => window::run_open(case, purpose),
         Command::Survey(args) => survey::run(args),
         Command::Check(args) => check::run(args),
         Command::Chart(args) => chart::run(args),

@@ -1,7 +1,7 @@
 //! The workbench; and where no window can be opened, the survey of the sample case as text.
 
 use super::survey;
-use crate::args::SurveyArgs;
+use crate::args::{Args, SurveyArgs};
 use crate::output;
 use anyhow::{Context, anyhow};
 use std::path::{Path, PathBuf};
@@ -16,13 +16,13 @@ const SAMPLE: SampleKind = SampleKind::TwoCanines;
 
 /// Opens the workbench on the sample case. Without a screen or an adapter: says so in one line, and
 /// surveys that case as text, so that the first command of the README does the main job anywhere.
-pub(super) fn run_sample(self_test: Option<&Path>) -> anyhow::Result<()> {
+pub(super) fn run_sample(purpose: &Purpose) -> anyhow::Result<()> {
     let found = found_sample();
     let start = found.clone().map_or(Start::Sample(SAMPLE), Start::File);
-    let Err(lacking) = open(start, profile(), purpose(self_test)) else {
+    let Err(lacking) = open(start, profile(), purpose) else {
         return Ok(());
     };
-    if self_test.is_some() {
+    if *purpose != Purpose::Work {
         return Err(anyhow!(lacking));
     }
     output::note(&format!(
@@ -48,14 +48,14 @@ pub(super) fn run_sample(self_test: Option<&Path>) -> anyhow::Result<()> {
 }
 
 /// Opens the workbench on a case or a scan.
-pub(super) fn run_open(case: &Path, self_test: Option<&Path>) -> anyhow::Result<()> {
+pub(super) fn run_open(case: &Path, purpose: &Purpose) -> anyhow::Result<()> {
     if !case.is_file() {
         return Err(anyhow!(
             "there is no file {}; check its name",
             case.display()
         ));
     }
-    open(Start::File(case.into()), profile(), purpose(self_test)).map_err(|lacking| match lacking {
+    open(Start::File(case.into()), profile(), purpose).map_err(|lacking| match lacking {
         NoWindow::NoDisplay | NoWindow::NoAdapter => {
             anyhow!("{lacking}; or use: tiltbench survey {}", case.display())
         }
@@ -69,10 +69,15 @@ fn found_sample() -> Option<PathBuf> {
     path.is_file().then_some(path)
 }
 
-fn purpose(self_test: Option<&Path>) -> Purpose {
-    self_test.map_or(Purpose::Work, |picture| Purpose::SelfTest {
-        picture: picture.into(),
-    })
+/// What the window is opened for.
+pub(super) fn purpose(args: &Args) -> Purpose {
+    match &args.self_test {
+        Some(picture) => Purpose::SelfTest {
+            picture: picture.clone(),
+        },
+        None if args.tell => Purpose::Tell,
+        None => Purpose::Work,
+    }
 }
 
 /// The user's own folder; one that is forgotten where the system names none.

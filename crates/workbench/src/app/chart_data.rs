@@ -2,6 +2,7 @@
 //! another case, survey or stage of the ridge's chart; and what is read under the pointer.
 
 use super::chart_figure::{depths_mm, figure};
+use super::workbench::paint_soon;
 use crate::chart::{ChartReading, ChartScene, first_limit};
 use crate::pointed::Pointed;
 use crate::viewport::Freshness;
@@ -139,7 +140,7 @@ impl ChartData {
                 let figure = figure(&work.case, work.survey.as_deref(), work.ridge.as_deref());
                 // Nobody may want it any more.
                 drop(send.send(figure));
-                wake.request_repaint();
+                paint_soon(&wake);
             });
         // Without a thread the chart stays as it is until something changes.
         self.making = started.is_ok().then_some(Making { of, figure: made });

@@ -37,6 +37,8 @@ impl Workbench {
                 if self.session.is_unsaved() && unsaved == IfUnsaved::Refuse {
                     return Err(FileError::Unsaved);
                 }
+                // What was not saved may go, and its recovery file with it.
+                self.session.let_go();
                 self.closing = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);
                 return Ok(());

@@ -4,7 +4,7 @@
 //!
 //! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
 //!   `files` those about files, `kept_view` how a case is looked at.
-//! * [`run`]: opening it on a screen, and its self-test. [`dialogs`]: files chosen by the user.
+//! * [`run`]: opening it on a screen, and its self-test. `tell`: how soon it shows what. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
 //! * `chart_data`, `chart_figure`: the chart in step with the session; `ledger_data`: the
@@ -35,6 +35,7 @@ mod steps;
 mod survey;
 mod survey_line;
 mod task;
+mod tell;
 mod toolbar;
 mod walls;
 pub mod workbench;

@@ -2,8 +2,10 @@
 
 use super::dialogs::DesktopDialogs;
 use super::picture::{screenshot, write_png};
+use super::tell::Telling;
 use super::workbench::{Start, Workbench};
 use crate::adapter::{self, NoWindow};
+use crate::memory::give_back_large_pieces;
 use egui::{Color32, ColorImage, Context, Ui, ViewportBuilder, ViewportCommand};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
@@ -21,6 +23,8 @@ pub enum Purpose {
         /// Where the picture goes.
         picture: PathBuf,
     },
+    /// To say on standard output when it shows its first frame, the cast, and everything.
+    Tell,
 }
 
 /// A case takes no longer than this to be shown, else the self-test has failed.
@@ -32,11 +36,12 @@ const LEAST_COLOURS: usize = 200;
 ///
 /// # Errors
 /// [`NoWindow`]; nothing has then appeared on any screen.
-pub fn open(start: Start, profile: Profile, purpose: Purpose) -> Result<(), NoWindow> {
+pub fn open(start: Start, profile: Profile, purpose: &Purpose) -> Result<(), NoWindow> {
     display()?;
     adapter::find()?;
+    give_back_large_pieces();
     let verdict = Arc::new(Mutex::new(None));
-    let for_test = verdict.clone();
+    let (for_test, purpose) = (verdict.clone(), purpose.clone());
     let options = eframe::NativeOptions {
         viewport: ViewportBuilder::default()
             .with_title("Tiltbench")
@@ -44,6 +49,8 @@ pub fn open(start: Start, profile: Profile, purpose: Purpose) -> Result<(), NoWi
             .with_inner_size([1400.0, 900.0])
             .with_min_inner_size([1000.0, 600.0])
             .with_drag_and_drop(true),
+        // For long gradients, which there are none of.
+        dithering: false,
         ..eframe::NativeOptions::default()
     };
     let opened = eframe::run_native(
@@ -53,6 +60,7 @@ pub fn open(start: Start, profile: Profile, purpose: Purpose) -> Result<(), NoWi
             let bench = Workbench::new(cc, profile, Box::new(DesktopDialogs), &start);
             Ok(match purpose {
                 Purpose::Work => Box::new(bench) as Box<dyn eframe::App>,
+                Purpose::Tell => Box::new(Telling::new(bench)),
                 Purpose::SelfTest { picture } => Box::new(SelfTest::new(bench, picture, for_test)),
             })
         }),

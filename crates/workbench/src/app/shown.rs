@@ -2,6 +2,7 @@
 //! what is heavy is made on a thread of its own.
 
 use super::task::Task;
+use super::workbench::paint_soon;
 use crate::pointed::Pointed;
 use crate::viewport::{
     CastModel, CastScene, CopingInView, DepthField, Freshness, GaugeReading, ZoneInView,
@@ -212,7 +213,7 @@ fn start_making(mesh: Arc<Mesh>, wake: egui::Context) -> Option<(Arc<Mesh>, Rece
         .spawn(move || {
             // Nobody may want it any more.
             drop(send.send(CastModel::new(of)));
-            wake.request_repaint();
+            paint_soon(&wake);
         })
         .ok()?;
     Some((mesh, receive))

@@ -23,6 +23,7 @@ use crate::viewport::{Camera, CastIntent, CastViewport};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui, Vec2};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
+use std::time::Duration;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{Command, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake};
@@ -36,6 +37,15 @@ pub enum Start {
     Sample(SampleKind),
     /// A case or a scan.
     File(PathBuf),
+}
+
+/// When all is there, the window is painted once more after this.
+const SETTLES: Duration = Duration::from_millis(100);
+
+/// Asks for one frame, from any thread. An egui that is asked to repaint at once does so twice, which
+/// on a software renderer takes a job's time from it.
+pub(super) fn paint_soon(ctx: &Context) {
+    ctx.request_repaint_after(Duration::from_millis(1));
 }
 
 /// The window over a session.
@@ -96,7 +106,7 @@ impl Workbench {
             paint::install(state);
         }
         let ctx = cc.egui_ctx.clone();
-        let mut session = Session::start(profile, Wake::new(move || ctx.request_repaint()));
+        let mut session = Session::start(profile, Wake::new(move || paint_soon(&ctx)));
         let mut told = Told::default();
         let opened = match start {
             Start::Empty => Ok(()),
@@ -146,6 +156,11 @@ impl Workbench {
         self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
     }
 
+    /// Whether the view of the cast has a cast in it.
+    pub fn shows_cast(&self) -> bool {
+        self.shown.scene.cast.is_some()
+    }
+
     /// Where the cast is looked at from.
     pub fn camera(&self) -> &Camera {
         self.viewport.camera()
@@ -158,7 +173,10 @@ impl Workbench {
 
     /// Everything that is not drawing.
     fn poll(&mut self, ctx: &Context) {
-        self.session.poll();
+        if self.session.poll() && self.session.is_idle() {
+            // What was measured while it was drawn finds its place.
+            ctx.request_repaint_after(SETTLES);
+        }
         for notice in self.session.take_notices() {
             self.told.notice(notice);
         }

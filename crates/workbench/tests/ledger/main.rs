@@ -1,10 +1,8 @@
 //! The ledger: what it says, what it asks for, and what it looks like.
-#![expect(
-    clippy::expect_used,
-    clippy::print_stderr,
-    reason = "helpers of tests, which say when they did not run"
-)]
+#![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
+#[path = "../common/mod.rs"]
+mod common;
 mod driven;
 mod pictures;
 mod scenes;

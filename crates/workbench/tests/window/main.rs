@@ -1,6 +1,8 @@
 //! The window, driven by accessible label, without a screen.
-#![expect(clippy::expect_used, reason = "helpers of tests")]
+#![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
+#[path = "../common/mod.rs"]
+mod common;
 mod driver;
 mod newcomer;
 mod pictures;

@@ -168,8 +168,8 @@ fn unsaved_work_is_asked_for_and_saved() {
     assert!(saved.file().held_tilts.is_some());
 }
 
-#[test]
-fn work_left_by_a_kill_is_recovered() {
+/// A window with a change that has been kept for recovery, and where.
+fn with_kept_work() -> (Window, PathBuf) {
     let mut window = open_walls_of("walls-only");
     let session = window.harness.state_mut().session_mut();
     let settings = Settings {
@@ -181,18 +181,51 @@ fn work_left_by_a_kill_is_recovered() {
     window.until("kept", |window| {
         window.session().next_due().is_none() && window.is_settled()
     });
-    let kept = window.session().document().file().held_tilts.clone();
-    assert!(kept.is_some());
-    // Dropped without being closed, as a kill does.
-    let Window {
-        harness, folder, ..
-    } = window;
-    drop(harness);
+    let kept = window.folder.path().join(".walls.json.recovery");
+    assert!(kept.is_file());
+    (window, kept)
+}
+
+#[test]
+fn work_left_by_a_kill_is_recovered() {
+    let (window, kept) = with_kept_work();
+    let tilts = window.session().document().file().held_tilts.clone();
+    assert!(tilts.is_some());
+    let folder = window.kill();
+    assert!(kept.is_file(), "it outlives the window");
     let mut window = Window::open_with(Start::Empty, &crate::driver::Setup::default(), folder);
     window.harness.get_by_label("Work was left unsaved");
     window.click("Recover");
-    assert_eq!(window.session().document().file().held_tilts, kept);
+    assert_eq!(window.session().document().file().held_tilts, tilts);
     assert!(window.session().is_unsaved());
+}
+
+#[test]
+fn changes_let_go_on_purpose_leave_nothing_behind() {
+    let (mut window, kept) = with_kept_work();
+    window.menu("File", "Quit");
+    window.click("Go back");
+    assert!(kept.is_file() && window.session().is_unsaved());
+    window.menu("File", "Quit");
+    window.click("Discard changes");
+    assert!(!kept.exists(), "let go with the changes");
+    // Not by the test's own tidying up.
+    let folder = window.kill();
+    assert!(!kept.exists());
+    let window = Window::open_with(Start::Empty, &crate::driver::Setup::default(), folder);
+    let asked = window
+        .harness
+        .query_by_label_contains("Work was left unsaved");
+    assert!(asked.is_none());
+}
+
+#[test]
+fn opening_another_case_lets_go_of_what_was_discarded() {
+    let (mut window, kept) = with_kept_work();
+    window.menu("File", "New case");
+    window.click("Discard changes");
+    assert!(!kept.exists());
+    assert!(window.session().document().path().is_none());
 }
 
 #[test]

@@ -1,3 +1,4 @@
+use super::super::turn::Turn;
 use super::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
@@ -184,34 +185,96 @@ fn a_survey_makes_way_for_a_drag_and_can_be_cancelled_meanwhile() {
     assert_eq!(ended[1].2, Ok(()));
 }
 
-/// The pool's threads are shared: one that stood still would be missed by the urgent work itself.
+/// Threads that help a survey stand still with it, and are not those that others need.
 #[test]
-fn a_helper_thread_of_a_survey_does_not_stand_still() {
+fn a_survey_stands_still_on_threads_of_its_own() {
     let mut runner = Runner::new(Wake::nobody());
     let (go, gate) = sync_channel::<()>(0);
-    runner
-        .submit(
-            JobKind::CoarseFigures,
-            Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
-        )
-        .unwrap();
-    runner
-        .submit(
-            JobKind::Survey,
-            Box::new(|control, _| {
-                std::thread::scope(|scope| {
-                    let helper = std::thread::Builder::new();
-                    let asked = helper.spawn_scoped(scope, || control.cancelled());
-                    assert!(!asked.unwrap().join().unwrap());
-                });
-                Ok(())
-            }),
-        )
-        .unwrap();
-    let (kind, _, result) = end(&mut runner);
-    assert_eq!((kind, result), (JobKind::Survey, Ok(())));
+    let (asked, asks) = sync_channel(64);
+    let survey: Work = Box::new(move |control, _| {
+        rayon::broadcast(|_| {
+            asked
+                .send(std::thread::current().name().map(str::to_owned))
+                .unwrap();
+            control.cancelled()
+        });
+        Ok(())
+    });
+    let drag: Work = Box::new(move |_, _| {
+        // As many pieces as threads, each of which waits for all others: a thread that stood still
+        // would be missed.
+        let all = std::sync::Barrier::new(rayon::current_num_threads());
+        gate.recv().map_err(|_gone| JobError::Cancelled)?;
+        rayon::broadcast(|_| all.wait());
+        Ok(())
+    });
+    runner.submit(JobKind::CoarseFigures, drag).unwrap();
+    runner.submit(JobKind::Survey, survey).unwrap();
+    for _ in 0..rayon::current_num_threads() {
+        let name = asks.recv_timeout(LONG).expect("a thread that asks");
+        assert!(
+            name.as_ref()
+                .is_some_and(|name| name.starts_with("survey ")),
+            "{name:?}"
+        );
+    }
+    std::thread::sleep(Duration::from_millis(20));
+    assert!(!runner.is_idle(JobKind::Survey), "it stands still");
     go.send(()).unwrap();
-    assert_eq!(end(&mut runner).0, JobKind::CoarseFigures);
+    let mut ended = [end(&mut runner), end(&mut runner)];
+    ended.sort_by_key(|(kind, ..)| *kind);
+    assert_eq!(
+        ended.map(|(kind, _, result)| (kind, result)),
+        [(JobKind::CoarseFigures, Ok(())), (JobKind::Survey, Ok(())),]
+    );
+}
+
+/// Asked for in the wrong order, and done in the right one.
+#[test]
+fn what_is_seen_first_is_done_first() {
+    let mut runner = Runner::new(Wake::nobody());
+    let (go, gate) = sync_channel::<()>(0);
+    let hold: Work = Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled));
+    runner.submit(JobKind::CutZones, hold).unwrap();
+    let done = Arc::new(std::sync::Mutex::new(Vec::new()));
+    let step = |what: &'static str, later: Option<(Turn, &'static str)>| -> Work {
+        let done = Arc::clone(&done);
+        Box::new(move |control, _| {
+            control.cancelled();
+            done.lock().unwrap().push(what);
+            if let Some((turn, what)) = later {
+                control.pass(turn);
+                control.cancelled();
+                done.lock().unwrap().push(what);
+            }
+            Ok(())
+        })
+    };
+    runner
+        .submit(JobKind::Survey, step("survey", None))
+        .unwrap();
+    let finer = Some((Turn::FinerChart, "finer chart"));
+    runner
+        .submit(JobKind::Chart, step("first chart", finer))
+        .unwrap();
+    let allowance = Some((Turn::Allowance, "allowance"));
+    runner
+        .submit(JobKind::ExactFigures, step("held tilt", allowance))
+        .unwrap();
+    std::thread::sleep(Duration::from_millis(30));
+    assert!(done.lock().unwrap().is_empty(), "they stand still");
+    go.send(()).unwrap();
+    for _ in 0..4 {
+        assert_eq!(end(&mut runner).2, Ok(()));
+    }
+    let order = [
+        "held tilt",
+        "first chart",
+        "allowance",
+        "survey",
+        "finer chart",
+    ];
+    assert_eq!(*done.lock().unwrap(), order);
 }
 
 #[test]

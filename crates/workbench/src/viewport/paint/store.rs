@@ -3,8 +3,8 @@
 use super::callback::PaintCast;
 use super::frame::Frame;
 use super::pipelines::Pipelines;
+use super::stone::Stone;
 use super::target::Target;
-use crate::viewport::cast::{CastModel, DepthField};
 use crate::viewport::solids::{LinePiece, SolidVertex};
 use eframe::wgpu;
 use eframe::wgpu::util::DeviceExt as _;
@@ -12,18 +12,34 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// A buffer with the number of things in it.
-struct Filled {
-    buffer: wgpu::Buffer,
-    count: u32,
+pub(super) struct Filled {
+    pub(super) buffer: wgpu::Buffer,
+    pub(super) count: u32,
 }
 
 impl Filled {
-    fn new<T: bytemuck::Pod>(device: &wgpu::Device, label: &str, things: &[T]) -> Self {
+    /// Of vertices, or what goes with them.
+    pub(super) fn new<T: bytemuck::Pod>(device: &wgpu::Device, label: &str, things: &[T]) -> Self {
+        let usage = wgpu::BufferUsages::VERTEX | wgpu::BufferUsages::COPY_DST;
+        Self::of(device, label, things, usage)
+    }
+
+    /// Of numbers of vertices.
+    pub(super) fn indices(device: &wgpu::Device, label: &str, indices: &[u32]) -> Self {
+        Self::of(device, label, indices, wgpu::BufferUsages::INDEX)
+    }
+
+    fn of<T: bytemuck::Pod>(
+        device: &wgpu::Device,
+        label: &str,
+        things: &[T],
+        usage: wgpu::BufferUsages,
+    ) -> Self {
         Self {
             buffer: device.create_buffer_init(&wgpu::util::BufferInitDescriptor {
                 label: Some(label),
                 contents: bytemuck::cast_slice(things),
-                usage: wgpu::BufferUsages::VERTEX | wgpu::BufferUsages::COPY_DST,
+                usage,
             }),
             count: u32::try_from(things.len()).unwrap_or(u32::MAX),
         }
@@ -37,9 +53,8 @@ struct View {
     target: Target,
     blit_group: wgpu::BindGroup,
     drawn: Option<Frame>,
+    stone: Option<Stone>,
     /// Kept, so that "the same" can be told by address.
-    cast: Option<(Arc<CastModel>, Filled)>,
-    depths: Option<(Option<Arc<DepthField>>, Filled)>,
     solids: Option<(Arc<Vec<SolidVertex>>, Filled)>,
     lines: Option<(Arc<Vec<LinePiece>>, Filled)>,
 }
@@ -121,8 +136,7 @@ impl View {
             frame_group,
             target,
             drawn: None,
-            cast: None,
-            depths: None,
+            stone: None,
             solids: None,
             lines: None,
         }
@@ -131,21 +145,17 @@ impl View {
     /// Renews what changed; whether anything did.
     fn upload(&mut self, device: &wgpu::Device, queue: &wgpu::Queue, paint: &PaintCast) -> bool {
         let mut changed = false;
-        let same_cast = match (&self.cast, &paint.cast) {
-            (Some((old, _)), Some(new)) => Arc::ptr_eq(old, new),
+        let same_cast = match (&self.stone, &paint.cast) {
+            (Some(stone), Some(new)) => Arc::ptr_eq(&stone.cast, new),
             (None, None) => true,
             _ => false,
         };
         if !same_cast {
-            self.cast = paint
-                .cast
-                .as_ref()
-                .map(|cast| (cast.clone(), Filled::new(device, "cast", &cast.corners)));
-            self.depths = None;
+            self.stone = paint.cast.clone().map(|cast| Stone::new(device, cast));
             changed = true;
         }
-        if let Some(cast) = &paint.cast {
-            changed |= self.upload_depths(device, queue, paint.depths.as_ref(), cast);
+        if let Some(stone) = &mut self.stone {
+            changed |= stone.upload_depths(device, queue, paint.depths.as_ref());
         }
         let same = |old: &Option<(Arc<Vec<SolidVertex>>, Filled)>| {
             old.as_ref()
@@ -166,37 +176,6 @@ impl View {
             changed = true;
         }
         changed
-    }
-
-    fn upload_depths(
-        &mut self,
-        device: &wgpu::Device,
-        queue: &wgpu::Queue,
-        new: Option<&Arc<DepthField>>,
-        cast: &CastModel,
-    ) -> bool {
-        // A field of another mesh is not shown.
-        let new = new.filter(|field| field.packed.len() == cast.corners.len());
-        match (&mut self.depths, new) {
-            (Some((Some(old), _)), Some(new)) if Arc::ptr_eq(old, new) => return false,
-            (Some((None, _)), None) => return false,
-            (Some((old, filled)), Some(new)) => {
-                queue.write_buffer(&filled.buffer, 0, bytemuck::cast_slice(&new.packed));
-                *old = Some(new.clone());
-            }
-            (depths, new) => {
-                let none;
-                let packed = if let Some(field) = new {
-                    &field.packed
-                } else {
-                    none = vec![u32::MAX << 16; cast.corners.len()];
-                    &none
-                };
-                let filled = Filled::new(device, "undercut depths", packed);
-                *depths = Some((new.cloned(), filled));
-            }
-        }
-        true
     }
 
     fn draw(&self, pipelines: &Pipelines, encoder: &mut wgpu::CommandEncoder) {
@@ -224,11 +203,9 @@ impl View {
             multiview_mask: None,
         });
         pass.set_bind_group(0, &self.frame_group, &[]);
-        if let (Some((_, corners)), Some((_, depths))) = (&self.cast, &self.depths) {
+        if let Some(stone) = &self.stone {
             pass.set_pipeline(&pipelines.cast);
-            pass.set_vertex_buffer(0, corners.buffer.slice(..));
-            pass.set_vertex_buffer(1, depths.buffer.slice(..));
-            pass.draw(0..corners.count, 0..1);
+            stone.draw(&mut pass);
         }
         if let Some((_, solids)) = self.solids.as_ref().filter(|(_, f)| f.count > 0) {
             pass.set_pipeline(&pipelines.solid);

@@ -70,6 +70,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
         &[
             "tiltbench-case",
             "tiltbench-geometry",
+            "tiltbench-sheet",
             "tiltbench-solver",
             "dirs",
             "nalgebra",

@@ -12,13 +12,14 @@
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
 //!
-//! `words` puts figures and places in words.
+//! `number` is a number the case owns, dragged or typed; `words` sets the answers' words for a screen.
 
 pub mod actions;
 pub mod adapter;
 pub mod app;
 pub mod chart;
 pub mod ledger;
+mod number;
 pub mod pointed;
 pub mod theme;
 pub mod viewport;

@@ -2,6 +2,8 @@
 #![expect(clippy::expect_used, reason = "helpers of tests")]
 
 mod driver;
+mod hands;
+mod looking;
 mod newcomer;
 mod pictures;
 mod working;

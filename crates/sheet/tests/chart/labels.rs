@@ -99,7 +99,7 @@ fn small(middle: ChartPoint, reach_deg: f64) -> (Disc, Box2) {
     };
     let disc = Disc {
         centre: [182.0, 157.0],
-        radius: 130.0,
+        radius: 122.0,
         middle,
         reach_deg,
         font_size: 12.0,

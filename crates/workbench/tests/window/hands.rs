@@ -12,6 +12,21 @@ fn two_canines() -> Window {
     window.until("the scan is there", |window| {
         window.session().derived().cast.is_some()
     });
+    let shown = |window: &Window| {
+        let view = window
+            .harness
+            .query_by_label_contains("View of the cast: the scan");
+        view.is_some()
+    };
+    // Made ready to be seen on a thread of its own.
+    for _ in 0..6000 {
+        if shown(&window) {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        window.harness.step();
+    }
+    assert!(shown(&window), "the scan in the view");
     window
 }
 

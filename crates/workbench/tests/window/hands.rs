@@ -157,7 +157,18 @@ fn points_of_an_outline_are_put_in_and_taken_out_on_the_cast() {
     window.click("Occlusal");
     let before = outline(&window);
     edit_points(&mut window);
-    let [one, other] = [1, 2].map(|n| place(&window, &format!("Point {n} of labial flange")));
+    // The longest side: there is room between its ends.
+    let count = before.len();
+    let length = |side: &usize| {
+        let [a, b] = [before[*side], before[(*side + 1) % count]];
+        (a[0] - b[0]).hypot(a[1] - b[1])
+    };
+    let long = (0..count - 1).max_by(|a, b| length(a).total_cmp(&length(b)));
+    let side = long.expect("a side");
+    let [one, other] = [side + 1, side + 2].map(|n| {
+        let name = format!("Point {n} of labial flange");
+        window.harness.get_by_label(&name).rect().center()
+    });
     let middle = one + (other - one) * 0.5;
     window.harness.hover_at(middle);
     window.harness.run_steps(1);
@@ -166,23 +177,21 @@ fn points_of_an_outline_are_put_in_and_taken_out_on_the_cast() {
     window.harness.run_steps(4);
     let more = outline(&window);
     assert_eq!(more.len(), before.len() + 1, "a point was put in");
-    assert_eq!(
-        [more[0], more[2]],
-        [before[0], before[1]],
-        "between the two"
-    );
+    let ends = [more[side], more[side + 2]];
+    assert_eq!(ends, [before[side], before[side + 1]], "between the two");
     assert_eq!(
         window.session().undo_name(),
         Some("Add point to zone labial flange")
     );
     window
         .harness
-        .get_by_label("Point 2 of labial flange")
+        .get_by_label(&format!("Point {} of labial flange", side + 2))
         .focus();
     window.harness.run_steps(3);
     window.harness.key_press(Key::ArrowRight);
     window.harness.run_steps(3);
-    assert!((outline(&window)[1][0] - more[1][0] - 0.5).abs() < 1e-9);
+    let moved = outline(&window)[side + 1][0] - more[side + 1][0];
+    assert!((moved - 0.5).abs() < 1e-9, "{moved}");
     window.harness.key_press(Key::Delete);
     window.harness.run_steps(3);
     assert_eq!(outline(&window), before);

@@ -71,6 +71,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
         &[
             "tiltbench-case",
             "tiltbench-geometry",
+            "tiltbench-sheet",
             "tiltbench-solver",
             "dirs",
             "nalgebra",

@@ -49,6 +49,9 @@
 //!   [`Session::let_go`] let it go. [`Session::set_view`] keeps the window's own state in the case.
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
+//! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
+//!   tilt chart's figure of them: for screens, sheets and terminals alike.
+//!
 //! # Inside
 //!
 //! `document` and `history` are values; `command` turns one state into another; `session` holds them
@@ -56,6 +59,7 @@
 //! read; `scan`, `intake`, `files` and `held` are what their names say.
 #![forbid(unsafe_code)]
 
+pub mod chart_figure;
 mod command;
 mod derived;
 mod document;
@@ -64,15 +68,17 @@ mod held;
 mod history;
 mod intake;
 mod jobs;
+pub mod names;
 mod notice;
 mod ridge;
 mod save;
 mod scan;
 mod session;
+pub mod words;
 
 pub use command::{
     Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
-    CopingCommand, LimitCommand, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
+    CopingCommand, LimitCommand, MovedLimit, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
 };
 pub use derived::{
     Allowance, CastInHand, ChartInHand, Derived, Figure, Freshness, Precision, WallFigures,

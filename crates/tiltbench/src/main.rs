@@ -5,8 +5,7 @@
 //!
 //! * `args`: the commands and their options. `run`: one command a file.
 //! * `answer`: the JSON documents. `text`: the same for people. `remarks`: what both point out.
-//! * `figure`: the picture of a chart.
-//! * `names`: what copings, walls and zones are called. `defaults`: which of them decide.
+//! * `defaults`: which limits a case leaves to them.
 //! * `output`, `progress`: standard output and standard error.
 //!
 //! Exit status: 0 answered, also when the answer is that no tilt works; 2 the input or the call
@@ -16,8 +15,6 @@
 mod answer;
 mod args;
 mod defaults;
-mod figure;
-mod names;
 mod output;
 mod progress;
 mod remarks;

@@ -1,7 +1,7 @@
 //! What an evaluation gives reason to point out, as sentences for people and scripts alike.
 
-use crate::names::Names;
 use tiltbench_geometry::coping::{Coping, WallBasis};
+use tiltbench_session::names::Names;
 use tiltbench_sheet::format::numbers::{angle, length};
 use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;

@@ -12,7 +12,8 @@
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
 //!
-//! `words` puts figures and places in words; `memory` lets memory go back to the system.
+//! `number` is a number the case owns, dragged or typed; `words` sets the answers' words for a screen;
+//! `memory` lets memory go back to the system.
 
 pub mod actions;
 pub mod adapter;
@@ -20,6 +21,7 @@ pub mod app;
 pub mod chart;
 pub mod ledger;
 mod memory;
+mod number;
 pub mod pointed;
 pub mod theme;
 pub mod viewport;

@@ -199,12 +199,15 @@ pub mod size {
     pub const LINE: f32 = 1.75;
     /// Radius of a handle that is dragged.
     pub const HANDLE: f32 = 7.0;
-    /// Width of the panel beside the cast: steps and what belongs to the step.
-    pub const SIDE: f32 = 320.0;
+    /// Width of the panel beside the cast, steps and what belongs to the step: in a narrow window,
+    /// and in a wide one.
+    pub const SIDE: [f32; 2] = [276.0, 320.0];
     /// Least width of the chart's panel.
-    pub const CHART: f32 = 340.0;
+    pub const CHART: f32 = 300.0;
     /// Least height of the ledger's panel.
-    pub const LEDGER: f32 = 150.0;
+    pub const LEDGER: f32 = 130.0;
+    /// Height of a ledger that shows two copings and their zones.
+    pub const LEDGER_OF_TWO: f32 = 300.0;
 }
 
 /// Family of semi-bold text.
@@ -247,6 +250,13 @@ pub fn install(ctx: &Context) {
         spacing.menu_margin = Margin::same(6);
         spacing.tooltip_width = 380.0;
         spacing.combo_width = 90.0;
+        // A bar that is always there says that there is more than is seen.
+        spacing.scroll = egui::style::ScrollStyle {
+            bar_width: 7.0,
+            bar_inner_margin: 3.0,
+            bar_outer_margin: 0.0,
+            ..egui::style::ScrollStyle::solid()
+        };
         style.animation_time = 0.06;
         style.interaction.selectable_labels = false;
         ctx.set_style_of(theme, style);

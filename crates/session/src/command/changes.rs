@@ -3,7 +3,8 @@
 //! A retapered wall gets its new taper, a wall left out stops guiding. Blocking out or relieving a
 //! zone takes depth out of its undercut; the case says so by allowing the bare ridge that much more:
 //! `depth - cleared <= limit` is `depth <= limit + cleared`. Where the zone opposes another, the
-//! limit of the sum grows alike, which loosens other opposing pairs too if a case has several.
+//! limit of the sum grows alike. A case file has one such limit for all opposing pairs, so other pairs
+//! are loosened too if a case has several: [`ChangesCommand::limits`] says so before it is done.
 
 use super::apply::Context;
 use super::coping::{called, walls_of};
@@ -20,7 +21,63 @@ pub struct ChangesCommand {
     pub changes: Vec<Change>,
 }
 
+/// A limit of the case that a set of changes moves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum MovedLimit {
+    /// The undercut limit of a zone, mm.
+    Zone {
+        /// The zone.
+        zone: usize,
+        /// What it is.
+        from_mm: f64,
+        /// What it will be.
+        to_mm: f64,
+    },
+    /// The limit of the depths of two opposing zones together, mm.
+    Opposing {
+        /// How many pairs it holds for.
+        pairs: usize,
+        /// What it is.
+        from_mm: f64,
+        /// What it will be.
+        to_mm: f64,
+    },
+}
+
 impl ChangesCommand {
+    /// The limits it moves: those of zones in order of the changes, then that of opposing zones.
+    pub fn limits(&self, case: &Case) -> Vec<MovedLimit> {
+        let mut moved = Vec::new();
+        let mut more_for_pairs_mm = 0.0_f64;
+        let pairs = case.opposing_pairs();
+        for change in &self.changes {
+            let Change::Clear { zone, depth_mm } = *change else {
+                continue;
+            };
+            let limit_mm = case
+                .seat_zones()
+                .get(zone)
+                .and_then(|z| z.undercut_limit_mm);
+            moved.extend(limit_mm.map(|from_mm| MovedLimit::Zone {
+                zone,
+                from_mm,
+                to_mm: tidy(from_mm + depth_mm),
+            }));
+            if pairs.iter().any(|(a, b)| *a == zone || *b == zone) {
+                more_for_pairs_mm += depth_mm;
+            }
+        }
+        if more_for_pairs_mm > 0.0 {
+            let from_mm = case.limits().opposing_undercut_limit_mm;
+            moved.push(MovedLimit::Opposing {
+                pairs: pairs.len(),
+                from_mm,
+                to_mm: tidy(from_mm + more_for_pairs_mm),
+            });
+        }
+        moved
+    }
+
     pub(crate) fn name(&self, file: &CaseFile) -> String {
         let parts: Vec<String> = self
             .changes
@@ -75,7 +132,6 @@ pub(super) fn apply(
     context: &Context<'_>,
 ) -> Result<(), CommandError> {
     let case = context.case.ok_or(CommandError::ChangesOutdated)?;
-    let mut more_for_pairs_mm = 0.0_f64;
     for change in &command.changes {
         match *change {
             Change::Retaper {
@@ -94,32 +150,23 @@ pub(super) fn apply(
                 let wall = coping.and_then(|c| walls_of(&mut c.basis).get_mut(side).as_mut());
                 wall.ok_or(CommandError::ChangesOutdated)?.guides = Some(false);
             }
-            Change::Clear { zone, depth_mm } => {
-                let limit_mm = limit_of(case, zone)?;
-                let place = file.seat_zones.get_mut(zone);
-                let place = place.ok_or(CommandError::ChangesOutdated)?;
-                if let Some(limit_mm) = limit_mm {
-                    let more = UndercutLimit::Depth(tidy(limit_mm + depth_mm));
-                    place.undercut_limit_mm = Some(more);
-                }
-                if case
-                    .opposing_pairs()
-                    .iter()
-                    .any(|(a, b)| *a == zone || *b == zone)
-                {
-                    more_for_pairs_mm += depth_mm;
-                }
+            Change::Clear { zone, .. } => {
+                let known = case.seat_zones().get(zone).zip(file.seat_zones.get(zone));
+                known.ok_or(CommandError::ChangesOutdated)?;
             }
         }
     }
-    if more_for_pairs_mm > 0.0 {
-        let limit_mm = case.limits().opposing_undercut_limit_mm;
-        file.limits.opposing_undercut_limit_mm = Some(tidy(limit_mm + more_for_pairs_mm));
+    for limit in command.limits(case) {
+        match limit {
+            MovedLimit::Zone { zone, to_mm, .. } => {
+                let zone = file.seat_zones.get_mut(zone);
+                let zone = zone.ok_or(CommandError::ChangesOutdated)?;
+                zone.undercut_limit_mm = Some(UndercutLimit::Depth(to_mm));
+            }
+            MovedLimit::Opposing { to_mm, .. } => {
+                file.limits.opposing_undercut_limit_mm = Some(to_mm);
+            }
+        }
     }
     Ok(())
-}
-
-fn limit_of(case: &Case, zone: usize) -> Result<Option<f64>, CommandError> {
-    let zone = case.seat_zones().get(zone);
-    Ok(zone.ok_or(CommandError::ChangesOutdated)?.undercut_limit_mm)
 }

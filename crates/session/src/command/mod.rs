@@ -22,7 +22,7 @@ pub use apply::{Command, Origin};
 pub(crate) use apply::{Context, apply, name};
 pub use case::CaseCommand;
 pub use cast::{Carry, CastCommand};
-pub use changes::ChangesCommand;
+pub use changes::{ChangesCommand, MovedLimit};
 pub use coping::{CopingCommand, NewWalls};
 pub use error::CommandError;
 pub use limit::{CaseLimit, LimitCommand};

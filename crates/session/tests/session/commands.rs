@@ -7,10 +7,12 @@ use tiltbench_case::schema::v1::{self, UndercutLimit};
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::names::Names;
+use tiltbench_session::words::moved_limit;
 use tiltbench_session::{
     Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
-    CopingCommand, LimitCommand, NewWalls, OcclusalPicks, Origin, ScanSource, TiltCommand,
-    WallEdit, ZoneCommand,
+    CopingCommand, LimitCommand, MovedLimit, NewWalls, OcclusalPicks, Origin, ScanSource,
+    TiltCommand, WallEdit, ZoneCommand,
 };
 use tiltbench_solver::Change;
 
@@ -360,4 +362,50 @@ fn applying_a_set_of_changes_opens_a_tilt_as_one_step() {
         changes: vec![outdated],
     }));
     assert_eq!(refused, Err(CommandError::ChangesOutdated));
+}
+
+/// What a block-out moves is what it says it will: the zone's limit, and that of the pair it is in.
+#[test]
+fn a_block_out_moves_the_limits_it_names_and_no_other() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    let case = desk.session.derived().case.clone().expect("a case");
+    assert_eq!(case.opposing_pairs().len(), 1);
+    let limit_mm = case.seat_zones()[0].undercut_limit_mm.expect("a limit");
+    let together_mm = case.limits().opposing_undercut_limit_mm;
+    let command = ChangesCommand {
+        changes: vec![Change::Clear {
+            zone: 0,
+            depth_mm: 0.3,
+        }],
+    };
+    let names = Names::new(&case);
+    let moved = command.limits(&case);
+    let said: Vec<String> = moved.iter().map(|m| moved_limit(names, m)).collect();
+    assert_eq!(
+        said,
+        [
+            "the undercut limit of labial flange becomes 1.30 mm (now 1.00)",
+            "the limit of depths together of opposing zones becomes 1.50 mm (now 1.20)",
+        ]
+    );
+    desk.apply(&Command::Changes(command));
+    let after = desk.session.derived().case.clone().expect("a case");
+    let off = |a: f64, b: f64| (a - b).abs();
+    let now_mm = after.seat_zones()[0].undercut_limit_mm.expect("a limit");
+    assert!(off(now_mm, limit_mm + 0.3) < 1e-9);
+    assert!(off(after.limits().opposing_undercut_limit_mm, together_mm + 0.3) < 1e-9);
+    assert_eq!(
+        after.seat_zones()[1].undercut_limit_mm,
+        case.seat_zones()[1].undercut_limit_mm
+    );
+    let of_all = MovedLimit::Opposing {
+        pairs: 3,
+        from_mm: 1.2,
+        to_mm: 1.5,
+    };
+    assert_eq!(
+        moved_limit(names, &of_all),
+        "the limit of depths together, of all 3 pairs of opposing zones, becomes 1.50 mm (now 1.20)"
+    );
 }

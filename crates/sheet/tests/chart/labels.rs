@@ -1,9 +1,11 @@
 //! Every text can be read.
 
-use crate::figures::{all, full, none_acceptable};
+use crate::figures::{all, at, full, none_acceptable};
 use tiltbench_geometry::frame::Arch;
-use tiltbench_sheet::drawing::{Box2, Ink, Shape};
-use tiltbench_sheet::figures::chart::{Answer, ChartFigure, page};
+use tiltbench_sheet::drawing::{Box2, Ink, Label, Shape};
+use tiltbench_sheet::figures::chart::{
+    Answer, ChartFigure, ChartPoint, Disc, SideWords, disc, page,
+};
 
 #[test]
 fn no_label_covers_another_and_none_is_cut() {
@@ -86,6 +88,84 @@ fn everything_that_has_a_name_is_labelled() {
         );
         assert_eq!(said("held"), figure.held.is_some(), "{name}");
         assert!(said("The licensed"), "{name}: the caution");
+    }
+}
+
+/// A chart as it stands beside the cast on a small screen, whole and magnified.
+fn small(middle: ChartPoint, reach_deg: f64) -> (Disc, Box2) {
+    let room = Box2 {
+        min: [1.0, 1.0],
+        max: [363.0, 313.0],
+    };
+    let disc = Disc {
+        centre: [182.0, 157.0],
+        radius: 122.0,
+        middle,
+        reach_deg,
+        font_size: 12.0,
+        sides: SideWords::Along,
+    };
+    (disc, room)
+}
+
+#[test]
+fn a_small_chart_has_no_label_on_another_and_none_is_cut() {
+    for (name, figure) in all() {
+        let near = at(figure.reach_deg / 4.0, -figure.reach_deg / 3.0);
+        for (middle, reach) in [
+            (ChartPoint::FLAT, figure.reach_deg),
+            (near, figure.reach_deg / 2.5),
+        ] {
+            let (whole, room) = small(middle, reach);
+            let shapes = disc(&figure, &whole, room);
+            let texts: Vec<&Label> = shapes
+                .iter()
+                .filter_map(|shape| match shape {
+                    Shape::Text(label) => Some(label),
+                    _ => None,
+                })
+                .collect();
+            // The four ends of the axes are always said.
+            for word in ["anterior lowered", "posterior lowered"] {
+                assert!(
+                    texts.iter().any(|label| label.text == word),
+                    "{name}: {word}"
+                );
+            }
+            for (index, label) in texts.iter().enumerate() {
+                let bounds = label.bounds();
+                assert!(room.contains(&bounds), "{name}: {} {bounds:?}", label.text);
+                for other in &texts[..index] {
+                    let apart = !bounds.overlaps(&other.bounds());
+                    assert!(apart, "{name}: {} on {}", label.text, other.text);
+                }
+            }
+        }
+    }
+}
+
+/// What is magnified lies where it lay, seen from nearer: no point outside of the rim is drawn.
+#[test]
+fn nothing_of_a_magnified_chart_lies_outside_of_the_rim() {
+    for (name, figure) in all() {
+        let (part, room) = small(at(3.0, -4.0), figure.reach_deg / 2.5);
+        for shape in disc(&figure, &part, room) {
+            let (points, ink) = match &shape {
+                Shape::Line { points, stroke } | Shape::Loop { points, stroke } => {
+                    (points.clone(), stroke.ink)
+                }
+                Shape::Area { rings, ink } => (rings.concat(), *ink),
+                Shape::Dot { .. } | Shape::Text(_) => continue,
+            };
+            // Signs at the rim and samples of the key stand outside on purpose.
+            if matches!(ink, Ink::Axis | Ink::Text) || points.iter().all(|at| !part.holds(*at)) {
+                continue;
+            }
+            for [x, y] in points {
+                let far = (x - part.centre[0]).hypot(y - part.centre[1]);
+                assert!(far <= part.radius + 8.0, "{name}: {ink:?} {far}");
+            }
+        }
     }
 }
 

@@ -24,6 +24,7 @@ fn disc_of(drawing: &Drawing, figure: &ChartFigure) -> Disc {
             found = Some(Disc {
                 centre,
                 radius,
+                middle: ChartPoint::FLAT,
                 reach_deg: figure.reach_deg,
                 font_size: 13.0,
                 sides: SideWords::Beside,
@@ -63,6 +64,7 @@ fn a_tilt_stands_toward_the_edge_it_lowers_at_its_total_tilt() {
         let disc = Disc {
             centre: [100.0, 100.0],
             radius: 80.0,
+            middle: ChartPoint::FLAT,
             reach_deg: 20.0,
             font_size: 12.0,
             sides: SideWords::Along,

@@ -102,6 +102,41 @@ impl<'a> TiltChart<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
+    /// Room to every limit at one place as one figure, radians, as [`TiltChart::room_rad`]; not a
+    /// number where nothing is limited there, or the ridge was not read.
+    pub fn room_at_rad(&self, place: Place, d: &UnitVector3<f64>) -> f64 {
+        let limits = self.field.limits.iter().enumerate();
+        let mut here = limits.filter(|(_, limit)| limit.place == place).peekable();
+        if here.peek().is_none() {
+            return f64::NAN;
+        }
+        let overruns = match place {
+            Place::Zone(_) | Place::Zones(_) => {
+                let Some(zones) = self.ridge.and_then(|ridge| ridge.at(d)) else {
+                    return f64::NAN;
+                };
+                self.overruns_mm(&zones)
+            }
+            Place::Wall(..) | Place::Table => Vec::new(),
+        };
+        let room = |(index, limit): (usize, &Limit)| {
+            let of_ridge = self.field.ridge_limits.iter().zip(&overruns);
+            let over = of_ridge.filter(|(of, _)| **of == index).map(|(_, mm)| mm);
+            let ridge = over.map(|mm| -mm / RIDGE_MM_PER_RAD).next();
+            self.field.margin_of(limit, d).or(ridge)
+        };
+        here.filter_map(room).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether what was read of the ridge is that of the problem's zones: there is as much of it.
+    pub fn knows_its_ridge(&self) -> bool {
+        self.ridge.is_some_and(|ridge| {
+            let flat = UnitVector3::new_unchecked(tiltbench_geometry::Vector3::z());
+            let zones = ridge.at(&flat).map_or(0, |zones| zones.len());
+            zones == self.field.problem.zones().len()
+        })
+    }
+
     /// The depth of the deepest zone, mm; `None` without a ridge, or beyond its chart.
     pub fn worst_depth_mm(&self, d: &UnitVector3<f64>) -> Option<f64> {
         let zones = self.ridge?.at(d)?;

@@ -3,8 +3,8 @@
 use super::evaluation::EvaluationAnswer;
 use super::limit::Where;
 use super::number::Number;
-use crate::names::Names;
 use serde::Serialize;
+use tiltbench_session::names::Names;
 use tiltbench_solver::{Change, ChangeSet, Problem, apply};
 
 /// A set of changes and what it buys.

@@ -3,10 +3,10 @@
 use super::case::CaseAnswer;
 use super::number::Number;
 use super::tilt::TiltAnswer;
-use crate::names::Names;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::names::Names;
 use tiltbench_solver::chart::{
     CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, TiltChart,
     TiltFigures,

@@ -3,9 +3,9 @@
 use super::case::CaseAnswer;
 use super::evaluation::EvaluationAnswer;
 use super::number::Number;
-use crate::names::Names;
 use crate::run::Loaded;
 use serde::Serialize;
+use tiltbench_session::names::Names;
 use tiltbench_solver::evaluation::Evaluation;
 
 #[derive(Debug, Serialize)]

@@ -2,9 +2,9 @@
 
 use super::limit::Where;
 use super::number::{Number, triple};
-use crate::names::Names;
 use serde::Serialize;
 use tiltbench_geometry::UnitVector3;
+use tiltbench_session::names::Names;
 use tiltbench_solver::common_draw::{
     Certificate, CertificateKind, CommonDraw, RegionLimit, RegionPoint,
 };

@@ -3,11 +3,11 @@
 use super::limit::LimitAnswer;
 use super::number::Number;
 use super::tilt::TiltAnswer;
-use crate::names::Names;
 use crate::remarks;
 use serde::Serialize;
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_session::names::Names;
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, OpposingReading, WallReading};
 

@@ -1,9 +1,9 @@
 //! A limit and where it holds.
 
 use super::number::Number;
-use crate::names::Names;
 use serde::Serialize;
 use tiltbench_geometry::coping::Side;
+use tiltbench_session::names::Names;
 use tiltbench_solver::limit::{LimitKind, LimitReading, Place, Sense};
 
 /// A place on the cast; the table has none.

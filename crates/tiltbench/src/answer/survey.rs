@@ -6,9 +6,9 @@ use super::common_draw::CommonDrawAnswer;
 use super::evaluation::EvaluationAnswer;
 use super::limit::LimitAnswer;
 use super::number::Number;
-use crate::names::Names;
 use crate::run::Loaded;
 use serde::Serialize;
+use tiltbench_session::names::Names;
 use tiltbench_solver::Survey;
 use tiltbench_solver::evaluation::Evaluation;
 

@@ -3,15 +3,19 @@
 use super::Loaded;
 use crate::args::{ChartArgs, ChartFormat};
 use crate::progress::Progress;
-use crate::{answer, figure, output};
+use crate::{answer, output};
 use anyhow::Context;
 use tiltbench_case::atomic::write_atomically;
+use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_sheet::figures::chart::{to_png, to_svg};
 use tiltbench_solver::chart::{RidgeChart, TiltChart};
 use tiltbench_solver::{SurveyOptions, survey};
 
 /// Pixels of the picture for each unit of its drawing: wide enough for print at the size of a sheet.
 const PNG_SCALE: f32 = 2.0;
+
+/// Degrees between the grid points that a picture's lines are drawn from.
+const STEP_DEG: f64 = 0.25;
 
 pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
     let formats: Vec<ChartFormat> = args
@@ -37,12 +41,11 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
     let figure = if formats.iter().any(|format| format.is_picture()) {
         let found = survey(problem, &options, &progress)?;
         progress.work("drawing the chart");
-        Some(figure::figure(
-            &loaded,
-            &found,
-            &chart,
-            reach_rad.to_degrees(),
-        ))
+        let extent = ChartExtent {
+            reach_deg: reach_rad.to_degrees(),
+            step_deg: STEP_DEG,
+        };
+        Some(chart_figure(&loaded.case, Some(&found), &chart, extent))
     } else {
         None
     };

@@ -3,11 +3,12 @@
 use super::page::Page;
 use super::table::{Align, Table};
 use crate::answer::rms_centre_draft_rad;
-use crate::names::Names;
+use tiltbench_session::names::Names;
+use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::{amount, angle, millimetres};
 use tiltbench_sheet::format::words::tilt_in_short;
+use tiltbench_solver::Survey;
 use tiltbench_solver::evaluation::Evaluation;
-use tiltbench_solver::{AlternativeName, Survey};
 
 /// The answer and its alternatives as one table.
 pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
@@ -48,7 +49,7 @@ pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
     }
     for other in &survey.alternatives {
         row(
-            word(other.name),
+            &words::alternative(other.name),
             &other.evaluation,
             Some(other.allowance_rad),
         );
@@ -65,14 +66,4 @@ pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
         legend.push_str(" Rms: root mean square of the centre drafts of guiding walls, per wall.");
     }
     page.text(&legend);
-}
-
-fn word(name: AlternativeName) -> &'static str {
-    match name {
-        AlternativeName::LeastBlockout => "least blockout",
-        AlternativeName::MostParallel => "most parallel",
-        AlternativeName::LeastTilt => "least tilt",
-        AlternativeName::Flat => "flat",
-        AlternativeName::Held => "held",
-    }
 }

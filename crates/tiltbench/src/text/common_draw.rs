@@ -1,9 +1,9 @@
 //! The common draw of the finished guiding walls, in words.
 
 use super::page::Page;
-use crate::names::Names;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::names::Names;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::tilt_in_words;
 use tiltbench_solver::Problem;

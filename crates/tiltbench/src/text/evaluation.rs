@@ -1,15 +1,15 @@
 //! The tables of one tilt: walls, opposing walls, seat zones.
 
-use super::figures::{bound, judged};
 use super::page::Page;
 use super::table::{Align, Table};
-use crate::names::Names;
 use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_session::names::Names;
+use tiltbench_session::words::{bound, judged, missed};
 use tiltbench_sheet::format::numbers::{amount, degrees, millimetres};
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, WallReading};
-use tiltbench_solver::limit::{LimitKind, LimitReading, Place, Sense};
+use tiltbench_solver::limit::{LimitKind, LimitReading, Place};
 
 /// All tables of an evaluation of `problem`; those with nothing in them are left out.
 pub(super) fn tables(
@@ -75,13 +75,7 @@ fn allowed(from: Option<LimitReading>, to: Option<LimitReading>) -> String {
 fn state<'a>(readings: impl Iterator<Item = &'a LimitReading>) -> String {
     let broken: Vec<String> = readings
         .filter(|reading| !reading.met)
-        .map(|reading| {
-            let word = match reading.limit.kind.sense() {
-                Sense::Min => "short by",
-                Sense::Max => "over by",
-            };
-            format!("{word} {}", judged(reading).overrun())
-        })
+        .map(missed)
         .collect();
     if broken.is_empty() {
         "met".into()

@@ -6,11 +6,11 @@ use super::common_draw::common_draw;
 use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
-use super::words::limit_in_words;
-use crate::names::Names;
 use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::names::Names;
+use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
     allowance_in_words, capitalised, table_in_words, tilt_in_words,
@@ -35,7 +35,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
         }
         (None, Some(least)) => {
             least_bad(&mut page, names, least);
-            changes(&mut page, names, &problem, &survey.changes);
+            changes(&mut page, names, &survey.changes);
             Some(&least.evaluation)
         }
         (None, None) => None,
@@ -91,6 +91,7 @@ pub(super) fn setting(page: &mut Page, names: Names<'_>, tilt: &Tilt) {
 pub(super) fn places(page: &mut Page, names: Names<'_>, label: &str, limits: &[LimitReading]) {
     for (index, reading) in limits.iter().enumerate() {
         let label = if index == 0 { label } else { "" };
-        page.fact(label, &limit_in_words(names, reading));
+        let place = names.place_in_full(reading.limit.place);
+        page.fact(label, &format!("{place}: {}", words::limit(reading)));
     }
 }

@@ -6,9 +6,10 @@ use super::intent::Intent;
 use super::picture::Wanted;
 use super::task::Task;
 use super::workbench::Workbench;
+use super::zones::{insert_after, remove_point};
 use crate::actions::{Action, Step};
 use crate::viewport::section::SectionOf;
-use crate::viewport::{FixedView, Look};
+use crate::viewport::{CastIntent, FixedView, Look, PointKey};
 use egui::Context;
 use nalgebra::Point3;
 use tiltbench_geometry::coping::OpposingPair;
@@ -197,7 +198,7 @@ impl Workbench {
 
     fn finish_task(&mut self) {
         let command = match &self.task {
-            Task::Look | Task::EditZone(_) => None,
+            Task::Look | Task::EditZone { .. } => None,
             Task::Orient(_) => self.task.picks().map(|picks| {
                 Command::Cast(CastCommand::FrameOfPicks {
                     picks,
@@ -241,7 +242,8 @@ impl Workbench {
     }
 
     pub(super) fn mark_dragged(&mut self, index: usize, to: Point3<f64>, out: &mut Vec<Intent>) {
-        if let Task::EditZone(zone) = self.task {
+        if let Task::EditZone { zone, .. } = self.task {
+            self.task = Task::EditZone { zone, point: index };
             let to = [to.x, to.y];
             let command = ZoneCommand::MovePoint {
                 zone,
@@ -256,6 +258,42 @@ impl Workbench {
         {
             *point = to;
         }
+    }
+
+    /// A point of the edited outline was chosen, put in, moved or taken out.
+    pub(super) fn edit_outline(&mut self, intent: &CastIntent, out: &mut Vec<Intent>) {
+        let Task::EditZone { zone, .. } = self.task else {
+            return;
+        };
+        let zones = &self.session.document().file().seat_zones;
+        let Some(outline) = zones.get(zone).map(|zone| &zone.outline) else {
+            return;
+        };
+        let (command, point) = match *intent {
+            CastIntent::ClickedSide { after, at } => {
+                let at = [at.x, at.y];
+                (ZoneCommand::InsertPoint { zone, after, at }, after + 1)
+            }
+            CastIntent::PointKey { index, key } => match key {
+                PointKey::Remove => (remove_point(zone, index), index.saturating_sub(1)),
+                PointKey::Insert => (insert_after(zone, outline, index), index + 1),
+                PointKey::Move(by) => {
+                    let Some([x, y]) = outline.get(index) else {
+                        return;
+                    };
+                    let to = [x + by[0], y + by[1]];
+                    let point = index;
+                    (ZoneCommand::MovePoint { zone, point, to }, index)
+                }
+            },
+            CastIntent::ChosePoint(point) => {
+                self.task = Task::EditZone { zone, point };
+                return;
+            }
+            _ => return,
+        };
+        out.push(Intent::Do(Command::Zone(command), Origin::Cast));
+        self.task = Task::EditZone { zone, point };
     }
 
     pub(super) fn take_shortcuts(&mut self, ctx: &Context) {

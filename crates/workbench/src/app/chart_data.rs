@@ -1,46 +1,85 @@
 //! The chart kept in step with the session: its figure made on a thread of its own, as soon as there is
 //! another case, survey or stage of the ridge's chart; and what is read under the pointer.
 
-use super::chart_figure::{depths_mm, figure};
 use super::workbench::paint_soon;
 use crate::chart::{ChartReading, ChartScene, first_limit};
 use crate::pointed::Pointed;
 use crate::viewport::Freshness;
 use crate::words;
+use nalgebra::UnitVector3;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use tiltbench_case::Case;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::Session;
+use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
+use tiltbench_session::names::Names;
+use tiltbench_session::{CaseRidge, Session};
 use tiltbench_sheet::figures::chart::ChartFigure;
-use tiltbench_solver::chart::RidgeChart;
+use tiltbench_solver::chart::{RidgeChart, TiltChart};
 use tiltbench_solver::evaluation::evaluate;
 use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
 use tiltbench_solver::limit::{Limit, LimitReading, OverrunScales, Place};
-use tiltbench_solver::{Problem, Survey};
+use tiltbench_solver::{Problem, RidgeReader, Survey};
 
 /// What a figure is made of. The same if it is the same things.
 #[derive(Clone)]
 struct Of {
     case: Arc<Case>,
     ridge: Option<Arc<RidgeChart>>,
+    /// Says which limits the ridge has.
+    zones: Option<Arc<CaseRidge>>,
     survey: Option<Arc<Survey>>,
 }
 
 impl Of {
     fn is(&self, other: &Self) -> bool {
-        let same = |a: &Option<Arc<RidgeChart>>, b: &Option<Arc<RidgeChart>>| match (a, b) {
-            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
-            (None, None) => true,
-            _ => false,
-        };
-        let same_survey = match (&self.survey, &other.survey) {
-            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
-            (None, None) => true,
-            _ => false,
-        };
-        Arc::ptr_eq(&self.case, &other.case) && same(&self.ridge, &other.ridge) && same_survey
+        Arc::ptr_eq(&self.case, &other.case)
+            && same(self.ridge.as_ref(), other.ridge.as_ref())
+            && same(self.zones.as_ref(), other.zones.as_ref())
+            && same(self.survey.as_ref(), other.survey.as_ref())
     }
+
+    fn figure(&self) -> ChartFigure {
+        let problem = Problem {
+            copings: self.case.copings(),
+            limits: *self.case.limits(),
+            ridge: self.zones.as_deref().map(|zones| zones as &dyn RidgeReader),
+        };
+        let chart = TiltChart::new(problem, self.ridge.as_deref());
+        let extent = ChartExtent {
+            reach_deg: reach_deg(&self.case),
+            step_deg: STEP_DEG,
+        };
+        let survey = self.survey.as_deref();
+        chart_figure(&self.case, survey, &chart, extent)
+    }
+}
+
+fn same<T>(a: Option<&Arc<T>>, b: Option<&Arc<T>>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+/// Degrees shown beyond the limit of tilt, so that what is just beyond it is seen.
+const BEYOND_LIMIT_DEG: f64 = 3.0;
+/// Degrees. A chart is never smaller.
+const LEAST_REACH_DEG: f64 = 8.0;
+/// Degrees between the grid points that lines are drawn from.
+const STEP_DEG: f64 = 0.5;
+
+/// Total tilt at the rim of a case's chart.
+fn reach_deg(case: &Case) -> f64 {
+    let limit = case.limits().tilt_max_rad.to_degrees();
+    (limit + BEYOND_LIMIT_DEG).clamp(LEAST_REACH_DEG, 45.0)
+}
+
+/// Depths of all zones at a draw, off the chart of the ridge; `None` beyond its reach.
+fn depths_mm(ridge: &RidgeChart, draw: &UnitVector3<f64>) -> Option<Vec<f64>> {
+    let zones = ridge.at(draw)?;
+    Some(zones.iter().map(|zone| zone.depth_mm).collect())
 }
 
 /// A figure under way; whoever drops it no longer wants it.
@@ -101,6 +140,7 @@ impl ChartData {
         let now = Of {
             case,
             ridge: derived.chart.as_ref().map(|in_hand| in_hand.chart.clone()),
+            zones: derived.ridge.clone(),
             survey: survey
                 .filter(|_| current)
                 .map(|survey| survey.value.clone()),
@@ -137,9 +177,8 @@ impl ChartData {
         let started = std::thread::Builder::new()
             .name("chart".into())
             .spawn(move || {
-                let figure = figure(&work.case, work.survey.as_deref(), work.ridge.as_deref());
                 // Nobody may want it any more.
-                drop(send.send(figure));
+                drop(send.send(work.figure()));
                 paint_soon(&wake);
             });
         // Without a thread the chart stays as it is until something changes.
@@ -164,7 +203,7 @@ impl ChartData {
         for wall in evaluation.walls.iter().filter(|wall| wall.guides) {
             reading.lines.push(format!(
                 "{}: least {} per wall",
-                words::place(case, Place::Wall(wall.coping, wall.side)),
+                Names::new(case).place(Place::Wall(wall.coping, wall.side)),
                 words::angle(wall.draft.least_rad)
             ));
         }

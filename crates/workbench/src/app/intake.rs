@@ -285,6 +285,7 @@ fn frame_ui(ui: &mut Ui, frame: &v1::Frame, out: &mut Vec<Intent>) {
                 let name = format!("{name} {}", ["x", "y", "z"][axis]);
                 let number = Number {
                     name: &name,
+                    lead: "",
                     unit: "",
                     decimals: 3,
                     range: -10_000.0..=10_000.0,

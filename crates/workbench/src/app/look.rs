@@ -5,7 +5,7 @@ use crate::actions::Step;
 use crate::viewport::section::SectionOf;
 use tiltbench_case::Case;
 use tiltbench_case::schema::v1::CaseFile;
-use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::frame::{Arch, PatientSide};
 use tiltbench_session::{Derived, Session};
 
 /// The window's state, read only.
@@ -17,6 +17,14 @@ pub(super) struct Look<'a> {
     pub(super) section: Option<&'a SectionOf>,
     /// The coping chosen in the panel of walls.
     pub(super) coping: usize,
+}
+
+/// 1 where the patient's right lies at +x, -1 where it lies at -x.
+pub(super) fn to_right(arch: Arch) -> f64 {
+    match arch.side_of_plus_x() {
+        PatientSide::Right => 1.0,
+        PatientSide::Left => -1.0,
+    }
 }
 
 impl<'a> Look<'a> {

@@ -16,7 +16,6 @@
 mod ask;
 mod carry_out;
 mod chart_data;
-mod chart_figure;
 pub mod dialogs;
 mod files;
 mod finder;

@@ -9,7 +9,10 @@ use egui::{Align2, Color32, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
+use tiltbench_session::names::Names;
 use tiltbench_session::{Precision, Session};
+use tiltbench_sheet::format::words::allowance_in_words;
+use tiltbench_solver::limit::Place;
 
 /// Where the three views were last drawn.
 #[derive(Debug, Default)]
@@ -204,7 +207,7 @@ pub(super) fn figures(session: &Session) -> String {
     ];
     lines.retain(|line| !line.is_empty());
     if let Some(allowance) = derived.allowance.as_ref().filter(|a| !a.is_stale()) {
-        let text = words::allowance_in_words(allowance.value.0);
+        let text = allowance_in_words(allowance.value.0);
         lines.push(format!("Setting allowance: {text}"));
     }
     let Some(case) = derived.case.as_deref() else {
@@ -212,10 +215,9 @@ pub(super) fn figures(session: &Session) -> String {
     };
     lines.push(String::new());
     for wall in derived.walls.iter().flat_map(|walls| &walls.walls) {
-        let id = &case.copings()[wall.coping].id;
-        let side = words::side(case, wall.coping, wall.side);
+        let place = Names::new(case).place(Place::Wall(wall.coping, wall.side));
         lines.push(format!(
-            "{id} {side}\tleast {}\tcentre {}\tmost {}\tper wall{}",
+            "{place}\tleast {}\tcentre {}\tmost {}\tper wall{}",
             words::angle(wall.draft.least_rad),
             words::angle(wall.draft.centre_rad),
             words::angle(wall.draft.most_rad),

@@ -5,7 +5,7 @@ use super::task::Task;
 use super::workbench::paint_soon;
 use crate::pointed::Pointed;
 use crate::viewport::{
-    CastModel, CastScene, CopingInView, DepthField, Freshness, GaugeReading, ZoneInView,
+    CastModel, CastScene, CopingInView, DepthField, Edited, Freshness, GaugeReading, ZoneInView,
 };
 use nalgebra::{UnitVector3, Vector3};
 use std::sync::Arc;
@@ -59,6 +59,11 @@ impl Shown {
         if self.scene.lit.as_ref() != lit {
             self.scene.lit = lit.cloned();
         }
+    }
+
+    /// Which coping's directions can be taken hold of.
+    pub(super) fn set_handles(&mut self, coping: Option<usize>) {
+        self.scene.handles = coping;
     }
 
     /// Whether the cast is there and its model is still being made.
@@ -185,13 +190,23 @@ impl Shown {
 
     fn update_task(&mut self, session: &Session, task: &Task) {
         let outline = match task {
-            Task::EditZone(zone) => {
+            Task::EditZone { zone, point } => {
                 let zones = &session.document().file().seat_zones;
-                zones.get(*zone).map(|zone| zone.outline.clone())
+                zones.get(*zone).map(|zone| {
+                    let last = zone.outline.len().saturating_sub(1);
+                    let edited = Edited {
+                        name: zone.name.clone(),
+                        point: (*point).min(last),
+                    };
+                    (zone.outline.clone(), edited)
+                })
             }
             _ => None,
         };
-        let outline = outline.unwrap_or_default();
+        let (outline, edited) = outline.map_or((Vec::new(), None), |(outline, edited)| {
+            (outline, Some(edited))
+        });
+        self.scene.edited = edited;
         if *task == self.task && outline == self.outline {
             return;
         }

@@ -2,16 +2,16 @@
 
 use super::intake::heading;
 use super::intent::Intent;
-use super::look::Look;
+use super::look::{Look, to_right};
 use super::number::{Number, number_row};
 use crate::actions::Action;
 use crate::theme::{self, plain, size, strong};
 use crate::words;
 use egui::{Grid, RichText, Ui};
 use tiltbench_case::Case;
-use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
+use tiltbench_sheet::format::words::{allowance_in_words, tilt_in_short};
 use tiltbench_solver::limit::LimitReading;
 use tiltbench_solver::{ChangeSet, Survey};
 
@@ -39,10 +39,7 @@ fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
     heading(ui, "Held tilt");
     ui.label(RichText::new(words::tilt_in_words(&held, arch)).font(strong(size::HEADING)));
     ui.label(small(words::table_in_words(&held, arch)));
-    let to_right = match arch {
-        Arch::Mandibular => 1.0,
-        Arch::Maxillary => -1.0,
-    };
+    let to_right = to_right(arch);
     // Adding 0 makes of a negative zero a plain one.
     let (anterior, right) = (
         held.anterior_rad().to_degrees(),
@@ -99,7 +96,7 @@ fn verdict_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
                     .color(palette.state_text[0]),
             );
             if let Some(allowance) = allowance {
-                let text = words::allowance_in_words(allowance.value.0);
+                let text = allowance_in_words(allowance.value.0);
                 ui.label(format!("Setting allowance {text}"));
             }
         }
@@ -166,7 +163,7 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
         ui.label(small(words::table_in_words(&tilt, look.arch())));
         ui.label(format!(
             "Setting allowance {}",
-            words::allowance_in_words(best.allowance_rad)
+            allowance_in_words(best.allowance_rad)
         ));
         if !best.governing.is_empty() {
             ui.label(small("Held there by"));
@@ -233,19 +230,25 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
             for line in &said {
                 ui.label(line);
             }
-            let then = words::tilt_in_short(&set.result.tilt, look.arch());
+            let then = tilt_in_short(&set.result.tilt, look.arch());
             ui.label(small(format!(
                 "Then {then}, allowance {}",
                 words::angle(set.allowance_rad)
             )));
+            let command = ChangesCommand {
+                changes: set.changes.clone(),
+            };
+            // What it does beside the bench work it names is said before it is done.
+            let moved = words::moved_limits(case, &command);
+            if let Some(moved) = &moved {
+                ui.label(small(moved));
+            }
             let button = ui.add_enabled(current, egui::Button::new("Apply"));
+            said.extend(moved);
             let name = format!("Apply: {}", said.join("; "));
             ui.ctx()
                 .accesskit_node_builder(button.id, |node| node.set_label(name));
             if button.clicked() {
-                let command = ChangesCommand {
-                    changes: set.changes.clone(),
-                };
                 out.push(Intent::Do(Command::Changes(command), Origin::Form));
             }
         });
@@ -269,15 +272,15 @@ fn alternatives_ui(ui: &mut Ui, look: Look<'_>, survey: &Survey, out: &mut Vec<I
             for alternative in &survey.alternatives {
                 let evaluation = &alternative.evaluation;
                 let name = words::alternative(alternative.name);
-                let tilt = words::tilt_in_short(&evaluation.tilt, look.arch());
-                named_ui(ui, name, &tilt);
+                let tilt = tilt_in_short(&evaluation.tilt, look.arch());
+                named_ui(ui, &name, &tilt);
                 ui.label(if evaluation.acceptable {
                     words::angle(alternative.allowance_rad)
                 } else {
                     "no".to_owned()
                 });
                 ui.label(words::volume(evaluation.total_blockout_mm3()));
-                hold_button(ui, name, evaluation.tilt, out);
+                hold_button(ui, &name, evaluation.tilt, out);
                 ui.end_row();
             }
         });
@@ -319,7 +322,7 @@ fn kept_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
             for tilt in kept {
                 ui.vertical(|ui| {
                     ui.label(&tilt.name);
-                    ui.label(small(words::tilt_in_short(&tilt.tilt, look.arch())));
+                    ui.label(small(tilt_in_short(&tilt.tilt, look.arch())));
                 });
                 hold_button(ui, &tilt.name, tilt.tilt, out);
                 let button = ui.button("Drop");

@@ -15,8 +15,8 @@ pub(super) enum Task {
     Orient(Vec<Point3<f64>>),
     /// A new seat zone's outline.
     NewZone(Vec<Point3<f64>>),
-    /// The points of a zone that is there.
-    EditZone(usize),
+    /// The points of a zone that is there, and which of them is chosen.
+    EditZone { zone: usize, point: usize },
     /// The margin of a new coping.
     Margin {
         tooth: String,
@@ -47,7 +47,10 @@ impl Task {
                 "Click around the zone, at least three points".into()
             }
             Self::NewZone(_) => "Click on, drag a point to correct it, or close the outline".into(),
-            Self::EditZone(_) => "Drag a point of the outline".into(),
+            Self::EditZone { .. } => {
+                "Drag a point, click on the outline to add one, Delete removes the chosen one"
+                    .into()
+            }
             Self::Margin { tooth, points, .. } if points.len() < MARGIN_POINTS => format!(
                 "Click on the margin of {tooth}, all around it: {} of {MARGIN_POINTS}",
                 points.len()
@@ -59,7 +62,7 @@ impl Task {
     /// The points collected so far.
     pub(super) fn points_mut(&mut self) -> Option<&mut Vec<Point3<f64>>> {
         match self {
-            Self::Look | Self::EditZone(_) => None,
+            Self::Look | Self::EditZone { .. } => None,
             Self::Orient(points) | Self::NewZone(points) | Self::Margin { points, .. } => {
                 Some(points)
             }
@@ -72,7 +75,7 @@ impl Task {
             Self::Orient(points) if points.len() == PICKS => Some("Orient the cast"),
             Self::NewZone(points) if points.len() >= OUTLINE_POINTS => Some("Close the outline"),
             Self::Margin { points, .. } if points.len() >= MARGIN_POINTS => Some("Add the coping"),
-            Self::EditZone(_) => Some("Done"),
+            Self::EditZone { .. } => Some("Done"),
             _ => None,
         }
     }
@@ -118,7 +121,7 @@ impl Task {
             }
             Self::NewZone(points) => (plain(points), Joined::Ring),
             Self::Margin { points, .. } => (plain(points), Joined::Apart),
-            Self::EditZone(_) => {
+            Self::EditZone { .. } => {
                 let points = outline.unwrap_or_default().iter();
                 let marks = points.map(|at| mark(on_cast(*at, cast), ""));
                 (marks.collect(), Joined::Ring)

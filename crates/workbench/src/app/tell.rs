@@ -4,8 +4,11 @@ use super::workbench::{Workbench, paint_soon};
 use egui::{Context, Ui};
 use std::io::Write as _;
 
+/// What is told, and whether a window shows it.
+type Told = (&'static str, fn(&Workbench) -> bool);
+
 /// What is told, in this order, one line each on standard output.
-const TOLD: [(&str, fn(&Workbench) -> bool); 3] = [
+const TOLD: [Told; 3] = [
     ("first frame", |_| true),
     ("cast shown", Workbench::shows_cast),
     ("everything shown", |bench| {

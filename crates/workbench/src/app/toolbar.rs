@@ -15,8 +15,9 @@ use tiltbench_session::JobKind;
 /// The row above the cast.
 pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = Vec2::splat(3.0);
-        ui.spacing_mut().button_padding.x = 7.0;
+        ui.spacing_mut().item_spacing = Vec2::splat(2.0);
+        ui.spacing_mut().button_padding.x = 5.0;
+        ui.style_mut().override_font_id = Some(theme::plain(size::SMALL));
         for (action, word) in [
             (Action::Overview, "Overview"),
             (Action::Occlusal, "Occlusal"),
@@ -74,7 +75,7 @@ pub(super) fn prompt_ui(ui: &Ui, over: Rect, look: Look<'_>, out: &mut Vec<Inten
                         if started && ui.button("Take back the last point").clicked() {
                             out.push(Intent::Task(task));
                         }
-                        if !matches!(look.task, Task::EditZone(_))
+                        if !matches!(look.task, Task::EditZone { .. })
                             && ui.button("Leave it").clicked()
                         {
                             out.push(Intent::Task(Task::Look));

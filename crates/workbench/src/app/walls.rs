@@ -2,16 +2,19 @@
 
 use super::intake::{heading, remarks_ui};
 use super::intent::Intent;
-use super::look::Look;
+use super::look::{Look, to_right};
 use super::number::{Number, number_row, number_ui};
 use super::task::Task;
 use crate::pointed::Pointed;
 use crate::theme::size;
+use crate::words;
 use egui::{Grid, TextEdit, Ui};
+use nalgebra::{UnitVector3, Vector3};
 use tiltbench_case::schema::v1::{Basis, Coping, MarginWidths, Wall, Walls};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::sphere::angle_between;
 use tiltbench_session::{Command, CopingCommand, NewWalls, Origin, WallEdit, mesial_of};
 
 /// A wall that is added, before its taper is measured, degrees: the middle of what is taught for
@@ -175,6 +178,7 @@ fn coping_ui(ui: &mut Ui, look: Look<'_>, coping: &Coping, out: &mut Vec<Intent>
         .show(ui, |ui| {
             size_rows(ui, index, coping, &id, out);
             axis_rows(ui, look, index, coping, &id, out);
+            canal_rows(ui, look, index, coping, &id, out);
             milling_rows(ui, index, coping, &id, out);
         });
     ui.add_space(size::GAP);
@@ -259,7 +263,37 @@ fn milling_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut 
     });
 }
 
-/// The axis as two leanings, which is how it is measured with a protractor.
+/// An axis as two leanings, which is how it is measured with a protractor.
+fn leanings_rows(
+    ui: &mut Ui,
+    look: Look<'_>,
+    axis: [f64; 3],
+    (whose, rows): (&str, [&str; 2]),
+    out: &mut Vec<Intent>,
+    command: impl Fn([f64; 3]) -> Command,
+) {
+    let [x, y, z] = axis;
+    let to_right = to_right(look.arch());
+    let (anterior, right) = (
+        y.atan2(z).to_degrees(),
+        (to_right * x).atan2(z).to_degrees(),
+    );
+    let axis = |anterior: f64, right: f64| {
+        command([
+            to_right * right.to_radians().tan(),
+            anterior.to_radians().tan(),
+            1.0,
+        ])
+    };
+    let text = format!("{whose} leans anterior");
+    let number = Number::degrees(&text, -60.0..=60.0);
+    number_row(ui, rows[0], &number, anterior, out, |deg| axis(deg, right));
+    let text = format!("{whose} leans to the patient's right");
+    let number = Number::degrees(&text, -60.0..=60.0);
+    number_row(ui, rows[1], &number, right, out, |deg| axis(anterior, deg));
+}
+
+/// The coping's own axis and its mesial direction.
 fn axis_rows(
     ui: &mut Ui,
     look: Look<'_>,
@@ -268,41 +302,12 @@ fn axis_rows(
     id: &str,
     out: &mut Vec<Intent>,
 ) {
-    let [x, y, z] = coping.axis;
-    let to_right = match look.arch() {
-        Arch::Mandibular => 1.0,
-        Arch::Maxillary => -1.0,
-    };
-    let (anterior, right) = (
-        y.atan2(z).to_degrees(),
-        (to_right * x).atan2(z).to_degrees(),
-    );
-    let axis = move |anterior: f64, right: f64| {
-        let axis = [
-            to_right * right.to_radians().tan(),
-            anterior.to_radians().tan(),
-            1.0,
-        ];
+    let whose = format!("Axis of {id}");
+    let rows = ["Leans anterior", "Leans patient's right"];
+    leanings_rows(ui, look, coping.axis, (&whose, rows), out, |axis| {
         Command::Coping(CopingCommand::Axis(index, axis))
-    };
-    let text = format!("Axis of {id} leans anterior");
-    number_row(
-        ui,
-        "Leans anterior",
-        &Number::degrees(&text, -60.0..=60.0),
-        anterior,
-        out,
-        |deg| axis(deg, right),
-    );
-    let text = format!("Axis of {id} leans to the patient's right");
-    number_row(
-        ui,
-        "Leans patient's right",
-        &Number::degrees(&text, -60.0..=60.0),
-        right,
-        out,
-        |deg| axis(anterior, deg),
-    );
+    });
+    let to_right = to_right(look.arch());
     let [mx, my, _] = coping.mesial;
     let text = format!("Mesial direction of {id}, from anterior toward the patient's right");
     let turned = (to_right * mx).atan2(my).to_degrees();
@@ -320,6 +325,41 @@ fn axis_rows(
             ))
         },
     );
+}
+
+/// The root canal, along which a post leaves: it decides nothing, its angle to the draw is told.
+fn canal_rows(
+    ui: &mut Ui,
+    look: Look<'_>,
+    index: usize,
+    coping: &Coping,
+    id: &str,
+    out: &mut Vec<Intent>,
+) {
+    let set = |axis| Command::Coping(CopingCommand::Canal(index, axis));
+    let mut known = coping.canal_axis.is_some();
+    let shown = ui.checkbox(&mut known, "Root canal");
+    let name = format!("The root canal of {id} is known");
+    ui.ctx()
+        .accesskit_node_builder(shown.id, |node| node.set_label(name));
+    if shown.changed() {
+        // To begin with, along the coping.
+        out.push(Intent::Do(set(known.then_some(coping.axis)), Origin::Form));
+    }
+    let Some(canal) = coping.canal_axis else {
+        ui.weak("not known");
+        ui.end_row();
+        return;
+    };
+    let off = UnitVector3::try_new(Vector3::from(canal), 1e-9).map(|canal| {
+        let draw = look.session.document().held().direction();
+        words::angle(angle_between(&canal, &draw))
+    });
+    ui.weak(off.map_or_else(String::new, |off| format!("{off} off the held draw")));
+    ui.end_row();
+    let whose = format!("Root canal of {id}");
+    let rows = ["Canal leans anterior", "Canal leans patient's right"];
+    leanings_rows(ui, look, canal, (&whose, rows), out, |axis| set(Some(axis)));
 }
 
 fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut Vec<Intent>) {

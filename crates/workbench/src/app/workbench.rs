@@ -19,14 +19,17 @@ use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use crate::viewport::paint;
 use crate::viewport::section::{Section, SectionOf};
-use crate::viewport::{Camera, CastIntent, CastViewport};
+use crate::viewport::{Camera, CastIntent, CastViewport, Handle};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui, Vec2};
+use nalgebra::UnitVector3;
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use std::time::Duration;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::{Command, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake};
+use tiltbench_session::{
+    Command, CopingCommand, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake,
+};
 
 /// What a window begins with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -166,6 +169,16 @@ impl Workbench {
         self.viewport.camera()
     }
 
+    /// What is pointed at, in any view.
+    pub fn pointed(&self) -> Option<&Pointed> {
+        self.lit.as_ref()
+    }
+
+    /// How many lines the chart shows lit.
+    pub fn lit_borders(&self) -> usize {
+        self.chart.lit_lines()
+    }
+
     /// The session, to be changed behind the window's back: for tests.
     pub fn session_mut(&mut self) -> &mut Session {
         &mut self.session
@@ -190,6 +203,8 @@ impl Workbench {
             .update(&self.session, &self.task, self.lit.as_ref(), ctx);
         self.chart_data
             .update(&self.session, self.lit.as_ref(), ctx);
+        let handled = self.step == Step::Walls && self.task == Task::Look && count > 0;
+        self.shown.set_handles(handled.then_some(self.coping));
         self.set_title(ctx);
         if let Some(due) = self.session.next_due() {
             ctx.request_repaint_after(due);
@@ -240,10 +255,10 @@ impl Workbench {
             .show(ui, |ui| status::status_ui(ui, look, &mut self.told, out));
         let panel = Frame::new()
             .fill(palette.panel)
-            .inner_margin(Margin::same(12));
+            .inner_margin(Margin::symmetric(10, 8));
         Panel::left("job")
             .resizable(false)
-            .exact_size(size::SIDE)
+            .exact_size((0.25 * ui.max_rect().width()).clamp(size::SIDE[0], size::SIDE[1]))
             .frame(panel)
             .show(ui, |ui| {
                 steps::steps_ui(ui, look, out);
@@ -259,14 +274,14 @@ impl Workbench {
         let high = ui.available_height();
         Panel::bottom("ledger")
             .resizable(true)
-            .default_size((0.35 * high).max(size::LEDGER))
+            .default_size((0.43 * high).min(size::LEDGER_OF_TWO).max(0.33 * high))
             .size_range(size::LEDGER..=0.6 * high)
-            .frame(panel)
+            .frame(panel.inner_margin(Margin::symmetric(10, 6)))
             .show(ui, |ui| self.ledger_ui(ui, out));
         let wide = ui.available_width();
         Panel::right("chart")
             .resizable(true)
-            .default_size((0.40 * wide).max(size::CHART))
+            .default_size((0.41 * wide).max(size::CHART))
             .size_range(size::CHART..=0.6 * wide)
             .frame(panel.inner_margin(Margin::symmetric(10, 4)))
             .show(ui, |ui| self.chart_ui(ui, out));
@@ -365,10 +380,21 @@ impl Workbench {
                 CastIntent::ClickedNothing => {}
                 CastIntent::MarkDragged { index, to } => self.mark_dragged(index, to, out),
                 CastIntent::MarkDropped { .. } => {
-                    if matches!(self.task, Task::EditZone(_)) {
+                    if matches!(self.task, Task::EditZone { .. }) {
                         out.push(Intent::Release);
                     }
                 }
+                CastIntent::Turning { coping, handle, to } => {
+                    out.push(Intent::Preview(turn(coping, handle, to), Origin::Cast));
+                }
+                CastIntent::Turned { coping, handle, to } => {
+                    out.push(Intent::Do(turn(coping, handle, to), Origin::Cast));
+                }
+                CastIntent::TurnReleased => out.push(Intent::Release),
+                CastIntent::TurnAbandoned => out.push(Intent::Abandon),
+                CastIntent::ChosePoint(_)
+                | CastIntent::PointKey { .. }
+                | CastIntent::ClickedSide { .. } => self.edit_outline(&intent, out),
             }
         }
     }
@@ -385,6 +411,15 @@ impl Workbench {
             out.push(Intent::ChooseCoping(index));
         }
     }
+}
+
+/// A direction of a coping, as a command.
+fn turn(coping: usize, handle: Handle, to: UnitVector3<f64>) -> Command {
+    let to = to.into_inner().into();
+    Command::Coping(match handle {
+        Handle::Axis => CopingCommand::Axis(coping, to),
+        Handle::Mesial => CopingCommand::Mesial(coping, to),
+    })
 }
 
 /// Where the work is: the first step that is not done, or the last one.

@@ -23,19 +23,24 @@ pub(super) struct Drag {
 
 /// Where a tilt lies on the screen.
 pub(super) fn place(tilt: &Tilt, disc: &Disc, origin: Origin) -> Pos2 {
-    origin.at(disc.place(ChartPoint::of_tilt(tilt)))
+    origin.at(disc.place(placed(tilt)))
 }
 
-/// The tilt at a place of the screen, drawn in to the rim, in steps of a tenth of a degree.
-pub(super) fn tilt_at(at: Pos2, disc: &Disc, origin: Origin) -> Option<Tilt> {
-    let off = at - origin.0;
-    let mut point = disc.tilt_at([f64::from(off.x), f64::from(off.y)]);
-    let total = point.total_deg();
-    if total > disc.reach_deg {
-        let scale = disc.reach_deg / total;
-        point.right_deg *= scale;
-        point.up_deg *= scale;
-    }
+/// Where a tilt lies on the chart.
+pub(super) fn placed(tilt: &Tilt) -> ChartPoint {
+    ChartPoint::of_tilt(tilt)
+}
+
+/// The tilt at a place of the screen, drawn in to the rim of the disc and of the chart, in steps of
+/// a tenth of a degree.
+pub(super) fn tilt_at(at: Pos2, reach_deg: f64, (disc, origin): (&Disc, Origin)) -> Option<Tilt> {
+    let off = at - origin.at(disc.centre);
+    #[expect(clippy::cast_possible_truncation, reason = "a radius on screen")]
+    let share = (disc.radius as f32 / off.length()).min(1.0);
+    let inside = origin.at(disc.centre) + off * share - origin.0;
+    let point = disc
+        .tilt_at([f64::from(inside.x), f64::from(inside.y)])
+        .within(reach_deg);
     let tilt = Tilt::from_direction(&point.direction()).ok()?;
     let step = |rad: f64| (rad.to_degrees() / MOUSE_STEP_DEG).round() * MOUSE_STEP_DEG + 0.0;
     Tilt::from_degrees(step(tilt.anterior_rad()), step(tilt.lateral_rad())).ok()
@@ -45,7 +50,7 @@ pub(super) fn tilt_at(at: Pos2, disc: &Disc, origin: Origin) -> Option<Tilt> {
 pub(super) fn mouse(
     ui: &Ui,
     response: &Response,
-    held: &Tilt,
+    (held, reach_deg): (&Tilt, f64),
     drag: &mut Option<Drag>,
     (disc, origin): (&Disc, Origin),
 ) -> Option<ChartIntent> {
@@ -68,7 +73,7 @@ pub(super) fn mouse(
             return Some(ChartIntent::Release);
         }
         let pointer = response.interact_pointer_pos()?;
-        let tilt = tilt_at(pointer + now.off, disc, origin)?;
+        let tilt = tilt_at(pointer + now.off, reach_deg, (disc, origin))?;
         return (tilt != *held).then_some(ChartIntent::Preview(tilt));
     }
     if response.clicked() {
@@ -78,7 +83,7 @@ pub(super) fn mouse(
         if f64::from(inside) > disc.radius || (pointer - handle).length() <= GRAB {
             return None;
         }
-        return tilt_at(pointer, disc, origin).map(ChartIntent::Hold);
+        return tilt_at(pointer, reach_deg, (disc, origin)).map(ChartIntent::Hold);
     }
     None
 }

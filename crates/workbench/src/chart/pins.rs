@@ -38,6 +38,9 @@ pub(super) fn pressed(
         let Ok(tilt) = Tilt::from_direction(&at.direction()) else {
             continue;
         };
+        if !disc.holds(disc.place(at)) {
+            continue;
+        }
         let middle = origin.at(disc.place(at));
         let rect = Rect::from_center_size(middle, Vec2::splat(TOUCHED));
         let response = ui.interact(rect, id.with(("mark", index)), Sense::click());

@@ -1,7 +1,8 @@
 //! The widget.
 
-use super::borders::border_of;
+use super::borders::{border_of, pointed_at};
 use super::handle::{self, Drag};
+use super::lens::Lens;
 use super::paint::{self, Origin};
 use super::pins;
 use super::reading::ChartReading;
@@ -23,8 +24,10 @@ use tiltbench_sheet::format::words::{capitalised, tilt_as_it_stands};
 
 /// Points. Room for the words around the disc: beside it, and above or below.
 const BESIDE: f32 = 108.0;
-const ALONG: f32 = 26.0;
 const ABOVE: f32 = 62.0;
+/// Points. The same where the words run along the rim, and above and below stand in one line.
+const ALONG: f32 = 26.0;
+const ABOVE_ALONG: f32 = 33.0;
 /// Points. Narrower than this, words at the sides run along the rim.
 const NARROW: f32 = 620.0;
 /// Points. Least radius at which a chart can be read.
@@ -39,6 +42,7 @@ pub struct TiltChart {
     border: Option<Border>,
     drag: Option<Drag>,
     pointed: Option<Pointed>,
+    lens: Lens,
 }
 
 /// The picture below the handle, and what it was made of.
@@ -46,6 +50,7 @@ pub struct TiltChart {
 struct Drawn {
     figure: Arc<ChartFigure>,
     rect: Rect,
+    disc: Disc,
     pixels_per_point: f32,
     palette: &'static Palette,
     /// The held tilt as it rested when this was drawn: labels keep off it.
@@ -60,11 +65,16 @@ struct Drawn {
 struct Border {
     lit: Pointed,
     copings: Arc<Vec<Coping>>,
-    reach_deg: f64,
+    figure: Arc<ChartFigure>,
     lines: Vec<Vec<ChartPoint>>,
 }
 
 impl TiltChart {
+    /// How many lines are lit, of what is pointed at: for tests.
+    pub fn lit_lines(&self) -> usize {
+        self.border.as_ref().map_or(0, |border| border.lines.len())
+    }
+
     /// Draws the chart in the room there is, and says what the hand did. `read` is asked what there
     /// is to say at the tilt under the pointer; it should answer within a few milliseconds.
     pub fn ui(
@@ -75,15 +85,17 @@ impl TiltChart {
     ) -> Vec<ChartIntent> {
         let readout = 2.0 * size::ROW + size::GAP;
         let room = ui.available_size() - Vec2::new(0.0, readout);
-        let least = 2.0 * (LEAST_RADIUS + ABOVE);
-        let wide = room.x.max(2.0 * (LEAST_RADIUS + ALONG));
+        let least = 2.0 * (LEAST_RADIUS + ABOVE_ALONG);
+        let wide = room.x.max(least);
+        let above = if wide < NARROW { ABOVE_ALONG } else { ABOVE };
         let high = room
             .y
-            .clamp(least, (wide + 2.0 * (ABOVE - ALONG)).max(least));
+            .clamp(least, (wide + 2.0 * (above - ALONG)).max(least));
         let (rect, response) =
             ui.allocate_exact_size(Vec2::new(wide, high), Sense::click_and_drag());
         let palette = theme::palette(ui);
-        let disc = disc_in(rect, scene.figure.reach_deg);
+        let lens = self.lens.of(scene, self.drag.is_some());
+        let disc = disc_in(rect, lens);
         let origin = Origin(rect.min);
         let words = held_in_words(scene);
         let name = format!("Tilt chart, held: {words}");
@@ -91,22 +103,32 @@ impl TiltChart {
         let mut intents = Vec::new();
         let pinned = pins::pressed(ui, &scene.figure, (&disc, origin), response.id, palette);
         intents.extend(pinned.map(ChartIntent::Hold));
-        let mouse = handle::mouse(ui, &response, &scene.held, &mut self.drag, (&disc, origin));
+        let reach_deg = scene.figure.reach_deg;
+        let mouse = handle::mouse(
+            ui,
+            &response,
+            (&scene.held, reach_deg),
+            &mut self.drag,
+            (&disc, origin),
+        );
         intents.extend(mouse);
         if response.has_focus() {
             let keys = handle::keys(ui, &response, &scene.held, scene.figure.reach_deg);
             intents.extend(keys);
+            self.lens.keys(ui);
         }
         self.paint(ui, rect, &disc, scene, palette);
-        let at = handle::place(&scene.held, &disc, origin);
-        handle::paint(&ui.painter_at(rect), at, self.drag, palette);
+        let held = disc.place(ChartPoint::of_tilt(&scene.held));
+        if disc.holds(held) {
+            handle::paint(&ui.painter_at(rect), origin.at(held), self.drag, palette);
+        }
         if response.has_focus() {
             let pen = Stroke::new(2.0, palette.accent);
             ui.painter_at(rect)
                 .rect_stroke(rect, size::ROUND, pen, StrokeKind::Inside);
         }
         self.hover(ui, &response, scene, (&disc, origin), read, &mut intents);
-        readout_ui(ui, scene, &words, palette);
+        readout_ui(ui, scene, &words, &mut self.lens);
         intents
     }
 
@@ -124,6 +146,7 @@ impl TiltChart {
         let same = self.drawn.as_ref().is_some_and(|drawn| {
             Arc::ptr_eq(&drawn.figure, &scene.figure)
                 && drawn.rect == rect
+                && drawn.disc == *disc
                 && drawn.pixels_per_point.to_bits() == pixels_per_point.to_bits()
                 && std::ptr::eq(drawn.palette, palette)
                 && (self.drag.is_some() || drawn.rested == scene.held)
@@ -146,6 +169,7 @@ impl TiltChart {
             self.drawn = Some(Drawn {
                 figure: scene.figure.clone(),
                 rect,
+                disc: *disc,
                 pixels_per_point,
                 palette,
                 rested: scene.held,
@@ -173,22 +197,21 @@ impl TiltChart {
     }
 
     fn update_border(&mut self, scene: &ChartScene) {
-        let (Some(lit), Some(limits)) = (&scene.lit, &scene.limits) else {
+        let Some(lit) = &scene.lit else {
             self.border = None;
             return;
         };
-        let reach_deg = scene.figure.reach_deg;
         let same = self.border.as_ref().is_some_and(|border| {
             border.lit == *lit
                 && Arc::ptr_eq(&border.copings, &scene.copings)
-                && border.reach_deg.to_bits() == reach_deg.to_bits()
+                && Arc::ptr_eq(&border.figure, &scene.figure)
         });
         if !same {
             self.border = Some(Border {
                 lit: lit.clone(),
                 copings: scene.copings.clone(),
-                reach_deg,
-                lines: border_of(lit, &scene.copings, limits, reach_deg),
+                figure: scene.figure.clone(),
+                lines: border_of(lit, scene),
             });
         }
     }
@@ -213,7 +236,9 @@ impl TiltChart {
             self.pointed.clone_from(&pointed);
             intents.push(ChartIntent::Points(pointed));
         }
-        let Some(tilt) = under.and_then(|at| handle::tilt_at(at, disc, origin)) else {
+        let reach_deg = scene.figure.reach_deg;
+        let tilt = under.and_then(|at| handle::tilt_at(at, reach_deg, (disc, origin)));
+        let Some(tilt) = tilt else {
             return;
         };
         let reading = read(&tilt);
@@ -244,19 +269,20 @@ fn is_of_held(shape: &drawing::Shape) -> bool {
 }
 
 /// The disc in the room of the widget. Its units are points from the corner of the widget.
-fn disc_in(rect: Rect, reach_deg: f64) -> Disc {
-    let (sides, beside) = if rect.width() < NARROW {
-        (SideWords::Along, ALONG)
+fn disc_in(rect: Rect, (middle, reach_deg): (ChartPoint, f64)) -> Disc {
+    let (sides, beside, above) = if rect.width() < NARROW {
+        (SideWords::Along, ALONG, ABOVE_ALONG)
     } else {
-        (SideWords::Beside, BESIDE)
+        (SideWords::Beside, BESIDE, ABOVE)
     };
-    let radius = (rect.width() / 2.0 - beside).min(rect.height() / 2.0 - ABOVE);
+    let radius = (rect.width() / 2.0 - beside).min(rect.height() / 2.0 - above);
     Disc {
         centre: [
             f64::from(rect.width() / 2.0),
             f64::from(rect.height() / 2.0),
         ],
         radius: f64::from(radius),
+        middle,
         reach_deg,
         font_size: f64::from(size::SMALL),
         sides,
@@ -286,31 +312,33 @@ fn stale(disc: &Disc, origin: Origin, palette: &Palette) -> Vec<Shape> {
     shapes
 }
 
-/// The outline under the pointer, as what is pointed at.
+/// The line under the pointer, as what is pointed at: a zone at its limit, what a coping allows, the
+/// circle of the greatest tilt.
 fn outline_at(at: Pos2, scene: &ChartScene, (disc, origin): (&Disc, Origin)) -> Option<Pointed> {
-    let limit = scene.figure.tilt_max_deg.map(|deg| deg * disc.scale());
-    let from_middle = f64::from((at - origin.at(disc.centre)).length());
     let near = |points: &[ChartPoint]| {
-        let count = points.len();
-        let distances = (0..count).map(|index| {
-            let ends = [index, (index + 1) % count].map(|i| origin.at(disc.place(points[i])));
+        let pieces = points.windows(2);
+        let distances = pieces.map(|ends| {
+            let ends = [ends[0], ends[1]].map(|end| origin.at(disc.place(end)));
             distance(at, ends)
         });
         distances.fold(f32::INFINITY, f32::min)
     };
-    let nearest = scene
-        .figure
-        .copings
-        .iter()
-        .map(|coping| (near(&coping.ring), coping))
+    let near_any = |pointed: Pointed| {
+        let lines = border_of(&pointed, scene);
+        let off = lines.iter().map(|line| near(line));
+        (off.fold(f32::INFINITY, f32::min), pointed)
+    };
+    let figure = &scene.figure;
+    let zones = figure.zone_limits.iter().filter_map(pointed_at);
+    let copings = figure.copings.iter();
+    let copings = copings.map(|coping| Pointed::Coping(coping.name.clone()));
+    zones
+        .chain(copings)
+        .chain([Pointed::TiltLimit])
+        .map(near_any)
+        .filter(|(off, _)| *off <= NEAR)
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .filter(|(off, _)| *off <= NEAR);
-    match nearest {
-        Some((_, coping)) => Some(Pointed::Coping(coping.name.clone())),
-        None => limit
-            .filter(|radius| (from_middle - radius).abs() <= f64::from(NEAR))
-            .map(|_| Pointed::TiltLimit),
-    }
+        .map(|(_, pointed)| pointed)
 }
 
 fn distance(at: Pos2, [from, to]: [Pos2; 2]) -> f32 {
@@ -342,26 +370,35 @@ fn reading_ui(ui: &mut Ui, scene: &ChartScene, tilt: &Tilt, reading: &ChartReadi
     }
 }
 
-fn readout_ui(ui: &mut Ui, scene: &ChartScene, words: &str, palette: &Palette) {
-    ui.label(
-        RichText::new(format!("Held: {words}"))
-            .font(theme::strong(size::BODY))
-            .color(palette.held),
-    );
+fn readout_ui(ui: &mut Ui, scene: &ChartScene, words: &str, lens: &mut Lens) {
+    let palette = theme::palette(ui);
+    let held = RichText::new(format!("Held: {words}"))
+        .font(theme::strong(size::BODY))
+        .color(palette.held);
+    ui.add(egui::Label::new(held).wrap());
     let total = format!("Total tilt {}", angle(scene.held.total_rad()));
     let (text, colour) = match scene.freshness {
         Freshness::Stale => (
-            format!("{total}. Striped: of an earlier state, newer figures are on their way."),
+            format!("{total}. Striped: newer figures are on their way."),
             palette.state_text[1],
         ),
         Freshness::Fresh => (
-            format!("{total}. Drag, click, or use the arrow keys (with shift 0.1°)."),
+            format!("{total}. Drag, click, or use arrow keys."),
             palette.text_weak,
         ),
     };
-    ui.label(
-        RichText::new(text)
-            .font(theme::plain(size::SMALL))
-            .color(colour),
-    );
+    ui.horizontal(|ui| {
+        let button = lens.button_width(ui);
+        let room = Vec2::new((ui.available_width() - button).max(60.0), size::ROW);
+        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        ui.allocate_ui_with_layout(room, layout, |ui| {
+            ui.set_width(room.x);
+            let text = RichText::new(text)
+                .font(theme::plain(size::SMALL))
+                .color(colour);
+            ui.add(egui::Label::new(text).wrap())
+                .on_hover_text("Arrow keys move by 0.5°, with shift by 0.1°");
+        });
+        lens.button_ui(ui);
+    });
 }

@@ -19,6 +19,8 @@ const DRAFTS_DEG: [f64; 2] = [-6.0, 14.0];
 const GAUGES_MM: [f64; 3] = [0.25, 0.50, 0.75];
 
 const HIGH: f32 = 16.0;
+/// A bar is never narrower, points.
+const LEAST: f32 = 30.0;
 
 /// A scale along a bar.
 #[derive(Debug, Clone, Copy)]
@@ -48,16 +50,21 @@ impl Scale {
     }
 }
 
-fn allocate(ui: &mut Ui, name: &str) -> (Rect, Response) {
-    let room = Vec2::new(ui.available_width(), HIGH);
+fn allocate(ui: &mut Ui, name: &str, wide: f32) -> (Rect, Response) {
+    let room = Vec2::new(wide.max(LEAST), HIGH);
     let (rect, response) = ui.allocate_exact_size(room, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
     (rect, response)
 }
 
-/// The range of a wall's drafts between its limits.
-pub(super) fn drafts_ui(ui: &mut Ui, cell: &WallCell, name: &str, palette: &Palette) -> Response {
-    let (rect, response) = allocate(ui, name);
+/// The range of a wall's drafts between its limits, so wide.
+pub(super) fn drafts_ui(
+    ui: &mut Ui,
+    cell: &WallCell,
+    (name, wide): (&str, f32),
+    palette: &Palette,
+) -> Response {
+    let (rect, response) = allocate(ui, name, wide);
     let painter = ui.painter_at(rect.expand(1.0));
     let scale = Scale {
         rect,
@@ -105,7 +112,7 @@ pub(super) fn metal_ui(
     (name, broken): (&str, bool),
     palette: &Palette,
 ) -> Response {
-    let (rect, response) = allocate(ui, name);
+    let (rect, response) = allocate(ui, name, ui.available_width());
     let painter = ui.painter_at(rect.expand(1.0));
     let scale = Scale {
         rect,
@@ -134,32 +141,37 @@ fn border(painter: &Painter, rect: Rect, palette: &Palette) {
     painter.rect_stroke(rect, 2.0, pen, StrokeKind::Inside);
 }
 
-/// A zone's depth against its limit, with the gauge's steps.
-pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, name: &str, palette: &Palette) -> Response {
+/// A zone's depth against its limit, with the gauge's steps, so wide.
+pub(super) fn depth_ui(
+    ui: &mut Ui,
+    zone: &ZoneRow,
+    named: (&str, f32),
+    palette: &Palette,
+) -> Response {
     let limit = zone.limit_mm;
     let depth = zone.read.map(|read| read.depth_mm);
-    against_ui(ui, name, (depth, limit), zone.judged.as_ref(), palette)
+    against_ui(ui, named, (depth, limit), zone.judged.as_ref(), palette)
 }
 
-/// A sum of depths against its limit.
+/// A sum of depths against its limit, so wide.
 pub(super) fn sum_ui(
     ui: &mut Ui,
     judged: &LimitReading,
-    name: &str,
+    named: (&str, f32),
     palette: &Palette,
 ) -> Response {
     let (value, bound) = (Some(judged.value), Some(judged.limit.bound));
-    against_ui(ui, name, (value, bound), Some(judged), palette)
+    against_ui(ui, named, (value, bound), Some(judged), palette)
 }
 
 fn against_ui(
     ui: &mut Ui,
-    name: &str,
+    (name, wide): (&str, f32),
     (value, limit): (Option<f64>, Option<f64>),
     judged: Option<&LimitReading>,
     palette: &Palette,
 ) -> Response {
-    let (rect, response) = allocate(ui, name);
+    let (rect, response) = allocate(ui, name, wide);
     let painter = ui.painter_at(rect.expand(1.0));
     let end = limit.map_or(1.5, |limit| (1.6 * limit).max(1.0));
     let scale = Scale {

@@ -4,11 +4,10 @@
 //! * [`intent`]: what it asks for.
 //! * [`widget`]: the whole table. `walls`, `zones`, `table_limits`: its parts.
 //! * `bars`: figures against their limits. `signs`: the three states of a wall.
-//! * `field`: a number the case owns. `judged`: limits as the shared number formats take them.
+//! * `field`: the numbers the case owns, as what it asks for.
 mod bars;
 mod field;
 pub mod intent;
-mod judged;
 pub mod scene;
 mod signs;
 mod table_limits;

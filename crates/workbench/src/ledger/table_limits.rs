@@ -1,13 +1,14 @@
 //! Limits of the whole case.
 
-use super::field::{Field, field_ui};
+use super::field::field_ui;
 use super::intent::{CaseFigure, LedgerEdit, LedgerIntent};
-use super::judged::{judged, missed};
 use super::scene::LedgerScene;
 use super::walls::{Places, flag};
+use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use egui::{Grid, RichText, Stroke, StrokeKind, Ui};
+use tiltbench_session::words::{judged, missed_in_full};
 use tiltbench_sheet::format::numbers::typeset;
 
 /// The total tilt against its limit, and all limits of the case.
@@ -20,8 +21,8 @@ pub(super) fn limits_ui(
     tilt_ui(ui, scene, places);
     let limits = &scene.limits;
     let [least, most] = scene.wall_drafts_rad.map(f64::to_degrees);
-    let degrees = |name| Field::degrees(name, 0.0..=60.0);
-    let mm = |name| Field::mm(name, 0.0..=10.0);
+    let degrees = |name| Number::degrees(name, 0.0..=60.0);
+    let mm = |name| Number::mm(name, 0.0..=10.0);
     let rows = [
         (
             CaseFigure::WallDraftMin,
@@ -35,7 +36,7 @@ pub(super) fn limits_ui(
         ),
         (
             CaseFigure::TiltMax,
-            Field::degrees("Greatest total tilt", 0.1..=85.0),
+            Number::degrees("Greatest total tilt", 0.1..=85.0),
             limits.tilt_max_rad.to_degrees(),
         ),
         (CaseFigure::MetalMin, mm("Least metal"), limits.metal_min_mm),
@@ -51,7 +52,7 @@ pub(super) fn limits_ui(
         .spacing([size::PAD, 3.0])
         .show(ui, |ui| {
             for (figure, field, value) in rows {
-                ui.label(field.name());
+                ui.label(field.name);
                 field_ui(ui, &field, value, out, |value| {
                     LedgerEdit::Case(figure, value)
                 });
@@ -69,7 +70,11 @@ fn tilt_ui(ui: &mut Ui, scene: &LedgerScene, places: &mut Places) {
         ui.label(RichText::new("Total tilt").font(theme::strong(size::BODY)));
         ui.label(typeset(&judged(reading).text()));
         if !reading.met {
-            flag(ui, &missed(reading), palette.state_text[2]);
+            flag(
+                ui,
+                &typeset(&missed_in_full(reading)),
+                palette.state_text[2],
+            );
         }
         if scene.tilt_governs {
             flag(ui, "governs", palette.accent);

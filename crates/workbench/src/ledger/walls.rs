@@ -1,19 +1,30 @@
 //! Rows of copings: four walls each.
 
-use super::field::{Field, field_ui};
+use super::field::field_ui;
 use super::intent::{LedgerEdit, LedgerIntent};
-use super::judged::{missed, what};
 use super::scene::{CopingRow, LedgerScene, WallCell};
 use super::{bars, signs};
+use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::WallState;
 use egui::{Frame, Label, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2};
+use tiltbench_geometry::coping::OpposingConvergence;
 use tiltbench_geometry::limits::Limits;
+use tiltbench_session::words::{limited, missed_in_full};
 use tiltbench_sheet::format::numbers::{angle, length, millimetres, typeset};
 
 /// Rectangles of what can be pointed at.
 pub(super) type Places = Vec<(Rect, Pointed)>;
+
+/// Width of the column that names the coping, points.
+const HEAD: f32 = 132.0;
+/// From this width on, the head stands beside the cells, points.
+const HEAD_BESIDE_FROM: f32 = 760.0;
+/// From this width on, a cell has its limits at the ends of its bar, points.
+const LIMITS_BESIDE_FROM: f32 = 160.0;
+/// From this width on, a cell says its centre draft too, points.
+const CENTRE_FROM: f32 = 226.0;
 
 /// One coping.
 pub(super) fn coping_ui(
@@ -23,29 +34,51 @@ pub(super) fn coping_ui(
     places: &mut Places,
     out: &mut Vec<LedgerIntent>,
 ) {
-    let palette = theme::palette(ui);
-    let head = ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
-        ui.label(RichText::new(&row.tooth).color(palette.text_weak));
-        let name = format!("Height of {}", row.id);
-        let height = Field::mm(&name, 0.1..=20.0).with_lead("height ");
-        field_ui(ui, &height, row.height_mm, out, |mm| LedgerEdit::Height {
-            coping: row.index,
-            mm,
+    if ui.available_width() < HEAD_BESIDE_FROM {
+        let head = ui.horizontal_wrapped(|ui| head_ui(ui, row, out));
+        places.push((head.response.rect, Pointed::Coping(row.id.clone())));
+        cells_ui(ui, scene, row, places, out);
+    } else {
+        ui.horizontal_top(|ui| {
+            let head = ui.allocate_ui(Vec2::new(HEAD, 0.0), |ui| {
+                ui.vertical(|ui| {
+                    ui.set_width(HEAD);
+                    head_ui(ui, row, out);
+                })
+            });
+            places.push((head.response.rect, Pointed::Coping(row.id.clone())));
+            ui.vertical(|ui| cells_ui(ui, scene, row, places, out));
         });
-        mill_ui(ui, row, out);
-    });
-    places.push((head.response.rect, Pointed::Coping(row.id.clone())));
-    cells_ui(ui, scene, row, places, out);
-    for (words, total) in &row.totals {
-        let text = format!(
-            "{words}: total {} for this draw, {} of the coping",
-            angle(total.for_draw_rad),
-            angle(total.of_coping_rad)
-        );
-        small(ui, &typeset(&text), palette.text_weak);
     }
-    ui.add_space(size::PAD);
+    ui.add_space(size::GAP / 2.0);
+}
+
+/// What a coping is, and the figures of the whole of it.
+fn head_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
+    let palette = theme::palette(ui);
+    ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
+    small(ui, &row.tooth, palette.text_weak);
+    let name = format!("Height of {}", row.id);
+    let height = Number::mm(&name, 0.1..=20.0).with_lead("height ");
+    field_ui(ui, &height, row.height_mm, out, |mm| LedgerEdit::Height {
+        coping: row.index,
+        mm,
+    });
+    mill_ui(ui, row, out);
+}
+
+/// Sums of opposing walls, in one line.
+fn totals_ui(ui: &mut Ui, row: &CopingRow) {
+    if row.totals.is_empty() {
+        return;
+    }
+    let one = |(words, total): &(String, OpposingConvergence)| {
+        let (draw, own) = (angle(total.for_draw_rad), angle(total.of_coping_rad));
+        format!("{words} {draw} (of the coping {own})")
+    };
+    let all: Vec<String> = row.totals.iter().map(one).collect();
+    let text = format!("total for this draw: {}", all.join(", "));
+    small(ui, &typeset(&text), theme::palette(ui).text_weak);
 }
 
 fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
@@ -53,7 +86,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         return;
     };
     let name = format!("Mill taper of {}, per wall", row.id);
-    let taper = Field::degrees(&name, 0.0..=30.0).with_lead("milled ");
+    let taper = Number::degrees(&name, 0.0..=30.0).with_lead("milled ");
     field_ui(ui, &taper, plan.taper_rad.to_degrees(), out, |degrees| {
         LedgerEdit::MillTaper {
             coping: row.index,
@@ -61,7 +94,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         }
     });
     let name = format!("Metal at the margin of {}", row.id);
-    let metal = Field::mm(&name, 0.0..=5.0).with_lead("margin ");
+    let metal = Number::mm(&name, 0.0..=5.0).with_lead("margin ");
     field_ui(ui, &metal, plan.margin_thickness_mm, out, |mm| {
         LedgerEdit::MarginThickness {
             coping: row.index,
@@ -94,11 +127,10 @@ fn cells_ui(
         );
         inner.set_width(wide);
         Frame::NONE
-            .inner_margin(Margin::same(5))
+            .inner_margin(Margin::symmetric(5, 3))
             .show(&mut inner, |ui| {
                 ui.set_width(wide - 10.0);
-                ui.spacing_mut().item_spacing.y = 3.0;
-                ui.spacing_mut().button_padding.x = 4.0;
+                ui.spacing_mut().item_spacing = Vec2::new(4.0, 2.0);
                 if let Some(cell) = cell {
                     cell_ui(ui, &scene.limits, row, (word, cell), out);
                 } else {
@@ -136,6 +168,7 @@ fn cells_ui(
         Rect::from_min_max(corner, egui::pos2(corner.x + ui.available_width(), bottom)),
         Sense::hover(),
     );
+    totals_ui(ui, row);
 }
 
 fn frame(ui: &Ui, rect: Rect, stroke: Stroke) {
@@ -155,86 +188,159 @@ fn cell_ui(
         let (rect, _) = ui.allocate_exact_size(Vec2::new(12.0, 13.0), Sense::hover());
         signs::paint(ui.painter(), rect, cell.state, palette);
         ui.label(RichText::new(word).font(theme::strong(size::BODY)));
+        small(
+            ui,
+            cell.state.word(),
+            signs::text_colour(cell.state, palette),
+        );
     });
-    small(
-        ui,
-        cell.state.word(),
-        signs::text_colour(cell.state, palette),
-    );
+    let spoken = spoken(row, word, cell);
     let draft = &cell.draft;
     let range = format!("{} to {}", angle(draft.least_rad), angle(draft.most_rad));
-    let centre = format!("centre {}", angle(draft.centre_rad));
-    if let Some(metal) = cell.metal {
-        let (least, most) = (millimetres(metal.least_mm), millimetres(metal.most_mm));
-        let text = format!("metal {least} to {most} mm");
-        let broken = cell.limits.iter().any(|reading| !reading.met);
-        let name = typeset(&format!("{}, {text}", spoken(row, word, cell)));
-        bars::metal_ui(ui, &metal, limits, (&name, broken), palette);
-        small(ui, &typeset(&text), palette.text);
-        small(ui, &typeset(&format!("root {range}")), palette.text_weak);
-    } else {
-        bars::drafts_ui(ui, cell, &spoken(row, word, cell), palette);
-        small(ui, &typeset(&range), palette.text);
-        small(ui, &typeset(&centre), palette.text_weak);
-    }
-    let name = format!("Taper of {} {word} wall, per wall", row.id);
-    let taper = Field::degrees(&name, -30.0..=60.0).with_lead("taper ");
-    field_ui(ui, &taper, cell.taper_rad.to_degrees(), out, |degrees| {
-        LedgerEdit::Taper {
-            coping: row.index,
-            side: cell.side,
-            degrees,
-        }
-    });
-    if cell.guides && cell.metal.is_none() {
-        bounds_ui(ui, row, word, cell, out);
-    }
+    let Some(metal) = cell.metal else {
+        drafts_ui(ui, row, (word, cell), &spoken, out);
+        let centre = format!(", centre {}", angle(draft.centre_rad));
+        let centre = if ui.available_width() >= CENTRE_FROM {
+            centre.as_str()
+        } else {
+            ""
+        };
+        figure_and_taper_ui(ui, row, (word, cell), &format!("{range}{centre}"), out);
+        flags_ui(ui, cell, palette);
+        return;
+    };
+    let (least, most) = (millimetres(metal.least_mm), millimetres(metal.most_mm));
+    let text = format!("metal {least} to {most} mm");
+    let broken = cell.limits.iter().any(|reading| !reading.met);
+    let name = typeset(&format!("{spoken}, {text}"));
+    bars::metal_ui(ui, &metal, limits, (&name, broken), palette);
+    small(ui, &typeset(&text), palette.text);
+    figure_and_taper_ui(ui, row, (word, cell), &format!("root {range}"), out);
     flags_ui(ui, cell, palette);
 }
 
-/// The limits of the drafts, side by side where there is room.
-fn bounds_ui(
+/// The bar of drafts, between the fields of its limits where there is room for them.
+fn drafts_ui(
     ui: &mut Ui,
     row: &CopingRow,
-    word: &'static str,
-    cell: &WallCell,
+    (word, cell): (&'static str, &WallCell),
+    spoken: &str,
+    out: &mut Vec<LedgerIntent>,
+) {
+    let palette = theme::palette(ui);
+    let beside = ui.available_width() >= LIMITS_BESIDE_FROM;
+    if !cell.guides {
+        if beside {
+            ui.horizontal(|ui| {
+                let words = "does not guide";
+                let font = theme::plain(size::SMALL);
+                let colour = palette.text_weak;
+                let galley = ui.painter().layout_no_wrap(words.to_owned(), font, colour);
+                let wide = ui.available_width() - galley.size().x - 4.0;
+                bars::drafts_ui(ui, cell, (spoken, wide), palette);
+                small(ui, words, colour);
+            });
+        } else {
+            bars::drafts_ui(ui, cell, (spoken, ui.available_width()), palette);
+            small(ui, "does not guide", palette.text_weak);
+        }
+        return;
+    }
+    if beside {
+        ui.horizontal(|ui| {
+            bound_ui(ui, row, (word, cell), Bound::Least, out);
+            let wide = ui.available_width() - FIELD - 4.0;
+            bars::drafts_ui(ui, cell, (spoken, wide), palette);
+            bound_ui(ui, row, (word, cell), Bound::Most, out);
+        });
+    } else {
+        bars::drafts_ui(ui, cell, (spoken, ui.available_width()), palette);
+        ui.horizontal_wrapped(|ui| {
+            bound_ui(ui, row, (word, cell), Bound::Least, out);
+            bound_ui(ui, row, (word, cell), Bound::Most, out);
+        });
+    }
+}
+
+/// Room for the field of a limit beside a bar, points.
+const FIELD: f32 = 54.0;
+
+/// The two limits of drafts.
+#[derive(Clone, Copy)]
+enum Bound {
+    Least,
+    Most,
+}
+
+fn bound_ui(
+    ui: &mut Ui,
+    row: &CopingRow,
+    (word, cell): (&'static str, &WallCell),
+    bound: Bound,
     out: &mut Vec<LedgerIntent>,
 ) {
     let (coping, side) = (row.index, cell.side);
     let [least, most] = cell.bounds_rad.map(f64::to_degrees);
+    match bound {
+        Bound::Least => {
+            let name = format!("Required draft of {} {word} wall, per wall", row.id);
+            let field = Number::degrees(&name, 0.0..=30.0).with_lead("≥ ");
+            field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
+                coping,
+                side,
+                degrees,
+            });
+        }
+        Bound::Most => {
+            let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
+            let field = Number::degrees(&name, 0.0..=60.0).with_lead("≤ ");
+            field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
+                coping,
+                side,
+                degrees,
+            });
+        }
+    }
+}
+
+/// A figure of the wall, and its taper at the other end of the line.
+fn figure_and_taper_ui(
+    ui: &mut Ui,
+    row: &CopingRow,
+    (word, cell): (&'static str, &WallCell),
+    figure: &str,
+    out: &mut Vec<LedgerIntent>,
+) {
+    let palette = theme::palette(ui);
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        let name = format!("Required draft of {} {word} wall, per wall", row.id);
-        let field = Field::degrees(&name, 0.0..=30.0).with_lead("≥ ");
-        field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
-            coping,
-            side,
-            degrees,
-        });
-        let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
-        let field = Field::degrees(&name, 0.0..=60.0).with_lead("≤ ");
-        field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
-            coping,
-            side,
-            degrees,
+        small(ui, &typeset(figure), palette.text);
+        let name = format!("Taper of {} {word} wall, per wall", row.id);
+        let taper = Number::degrees(&name, -30.0..=60.0).with_lead("taper ");
+        field_ui(ui, &taper, cell.taper_rad.to_degrees(), out, |degrees| {
+            LedgerEdit::Taper {
+                coping: row.index,
+                side: cell.side,
+                degrees,
+            }
         });
     });
 }
 
 fn flags_ui(ui: &mut Ui, cell: &WallCell, palette: &Palette) {
     for reading in cell.limits.iter().filter(|reading| !reading.met) {
-        let text = format!("{} {}", what(reading.limit.kind), missed(reading));
-        flag(ui, &text, palette.state_text[2]);
+        let text = format!(
+            "{} {}",
+            limited(reading.limit.kind),
+            missed_in_full(reading)
+        );
+        flag(ui, &typeset(&text), palette.state_text[2]);
     }
     for kind in &cell.governs {
-        flag(ui, &format!("governs: {}", what(*kind)), palette.accent);
+        flag(ui, &format!("governs: {}", limited(*kind)), palette.accent);
     }
-    if !cell.guides {
-        small(ui, "does not guide", palette.text_weak);
-        if cell.state == WallState::Undercut {
-            let text = format!("block out {}", length(cell.undercut_mm));
-            flag(ui, &text, palette.state_text[2]);
-        }
+    if !cell.guides && cell.state == WallState::Undercut {
+        let text = format!("block out {}", length(cell.undercut_mm));
+        flag(ui, &text, palette.state_text[2]);
     }
 }
 

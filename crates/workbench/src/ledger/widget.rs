@@ -6,7 +6,10 @@ use super::walls::{Places, coping_ui, small};
 use super::{table_limits, zones};
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
-use egui::{RichText, Ui};
+use egui::{RichText, Ui, Vec2};
+
+/// Height of a row, points: what is read beside its neighbours stands close to them.
+const DENSE_ROW: f32 = 19.0;
 
 /// The ledger. Keep one per window: it remembers what was pointed at.
 #[derive(Debug, Default)]
@@ -21,6 +24,10 @@ impl Ledger {
         let palette = theme::palette(ui);
         let mut intents = Vec::new();
         let mut places: Places = Vec::new();
+        let spacing = ui.spacing_mut();
+        spacing.item_spacing.y = 3.0;
+        spacing.button_padding = Vec2::new(4.0, 1.0);
+        spacing.interact_size = Vec2::new(24.0, DENSE_ROW);
         heading(ui, "Walls", "drafts per wall, totals of opposing walls");
         if scene.copings.is_empty() {
             small(ui, "No coping stands on the cast.", palette.text_weak);

@@ -1,17 +1,19 @@
 //! Rows of seat zones and of opposing pairs.
 
 use super::bars;
-use super::field::{Field, field_ui};
+use super::field::field_ui;
 use super::intent::{LedgerEdit, LedgerIntent};
-use super::judged::{judged, missed};
 use super::scene::{LedgerScene, PairRow, ZoneRow};
 use super::walls::{Places, flag, small};
+use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::Freshness;
-use egui::{RichText, Stroke, StrokeKind, Ui};
+use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, Ui, Vec2};
+use tiltbench_session::words::{judged, missed_in_full};
 use tiltbench_sheet::format::numbers::{amount, length, typeset};
 use tiltbench_sheet::format::words::plain;
+use tiltbench_solver::limit::LimitReading;
 
 /// mm. What a zone that gets a limit begins with: the default of the case file.
 const FIRST_LIMIT_MM: f64 = 1.0;
@@ -37,7 +39,7 @@ pub(super) fn zones_ui(
     }
     for zone in &scene.zones {
         let row = ui.vertical(|ui| zone_ui(ui, zone, out));
-        let rect = row.response.rect.expand(3.0);
+        let rect = row.response.rect.expand2(Vec2::new(3.0, 1.0));
         if scene
             .lit
             .as_ref()
@@ -46,18 +48,16 @@ pub(super) fn zones_ui(
             lit(ui, rect, palette);
         }
         places.push((rect, Pointed::Zone(zone.name.clone())));
-        ui.add_space(size::GAP);
     }
     for pair in &scene.pairs {
         let row = ui.vertical(|ui| pair_ui(ui, pair));
-        let rect = row.response.rect.expand(3.0);
+        let rect = row.response.rect.expand2(Vec2::new(3.0, 1.0));
         let [one, other] = pair.names.clone();
         let pair = Pointed::Zones(one, other);
         if scene.lit.as_ref() == Some(&pair) {
             lit(ui, rect, palette);
         }
         places.push((rect, pair));
-        ui.add_space(size::GAP);
     }
 }
 
@@ -65,6 +65,79 @@ fn lit(ui: &Ui, rect: egui::Rect, palette: &Palette) {
     let pen = Stroke::new(2.5, palette.lit);
     ui.painter()
         .rect_stroke(rect, size::ROUND, pen, StrokeKind::Inside);
+}
+
+/// Widths of the columns of a row, points: its name, its figure, its limit, its blockout, its flags.
+/// The bar takes the rest.
+const COLUMNS: [f32; 5] = [196.0, 92.0, 196.0, 112.0, 150.0];
+/// A bar in a row is not narrower than this, points; else it stands below.
+const LEAST_BAR: f32 = 90.0;
+
+/// What stands in a row, in the order of the columns.
+struct Row<'a> {
+    name: &'a str,
+    figure: &'a str,
+    limit: &'a mut dyn FnMut(&mut Ui),
+    blockout: Option<String>,
+    judged: Option<&'a LimitReading>,
+    governs: bool,
+    bar: &'a dyn Fn(&mut Ui, f32),
+}
+
+/// One line where there is room, else the words and the bar below them.
+fn row_ui(ui: &mut Ui, row: Row<'_>) {
+    let palette = theme::palette(ui);
+    let gaps = 5.0 * size::GAP;
+    let bar = ui.available_width() - COLUMNS.iter().sum::<f32>() - gaps;
+    let name = RichText::new(row.name).font(theme::strong(size::BODY));
+    if bar < LEAST_BAR {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(name);
+            ui.label(row.figure);
+            (row.limit)(ui);
+            if let Some(text) = row.blockout {
+                ui.label(RichText::new(text).color(palette.text_weak));
+            }
+            flags(ui, row.judged, row.governs, palette);
+        });
+        (row.bar)(ui, ui.available_width());
+        return;
+    }
+    let [
+        name_wide,
+        figure_wide,
+        limit_wide,
+        blockout_wide,
+        flags_wide,
+    ] = COLUMNS;
+    ui.horizontal(|ui| {
+        column(ui, name_wide, |ui| {
+            ui.add(Label::new(name).truncate());
+        });
+        column(ui, figure_wide, |ui| {
+            ui.label(row.figure);
+        });
+        (row.bar)(ui, bar);
+        column(ui, limit_wide, |ui| (row.limit)(ui));
+        column(ui, blockout_wide, |ui| {
+            if let Some(text) = row.blockout {
+                ui.label(RichText::new(text).color(palette.text_weak));
+            }
+        });
+        column(ui, flags_wide, |ui| {
+            flags(ui, row.judged, row.governs, palette);
+        });
+    });
+}
+
+/// A column of a row, so wide whatever is in it.
+fn column(ui: &mut Ui, wide: f32, add: impl FnOnce(&mut Ui)) {
+    let high = ui.spacing().interact_size.y;
+    let layout = Layout::left_to_right(Align::Center);
+    ui.allocate_ui_with_layout(Vec2::new(wide, high), layout, |ui| {
+        ui.set_width(wide);
+        add(ui);
+    });
 }
 
 fn zone_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
@@ -79,22 +152,29 @@ fn zone_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
             )
         },
     );
-    ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new(&name).font(theme::strong(size::BODY)));
-        ui.label(typeset(&format!("depth {depth}")));
-        limit_ui(ui, zone, out);
-        if let Some(read) = zone.read {
-            let text = format!("blockout {} mm³", amount(read.blockout_mm3));
-            ui.label(RichText::new(text).color(palette.text_weak));
-        }
-        flags(ui, zone.judged.as_ref(), zone.governs, palette);
-    });
     let limit = zone.limit_mm.map_or_else(
         || "no limit".to_owned(),
         |limit| format!("limit {}", length(limit)),
     );
-    let name = format!("{name}: depth {depth}, {limit}");
-    bars::depth_ui(ui, zone, &name, palette);
+    let spoken = format!("{name}: depth {depth}, {limit}");
+    let blockout = zone
+        .read
+        .map(|read| format!("blockout {} mm³", amount(read.blockout_mm3)));
+    let bar = |ui: &mut Ui, wide: f32| {
+        bars::depth_ui(ui, zone, (&spoken, wide), palette);
+    };
+    row_ui(
+        ui,
+        Row {
+            name: &name,
+            figure: &typeset(&depth),
+            limit: &mut |ui| limit_ui(ui, zone, out),
+            blockout,
+            judged: zone.judged.as_ref(),
+            governs: zone.governs,
+            bar: &bar,
+        },
+    );
 }
 
 /// The limit, or that there is none; either can be changed to the other.
@@ -106,7 +186,7 @@ fn limit_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
     };
     if let Some(limit) = zone.limit_mm {
         let label = format!("Undercut limit of {name}");
-        let field = Field::mm(&label, 0.0..=10.0).with_lead("limit ");
+        let field = Number::mm(&label, 0.0..=10.0).with_lead("limit ");
         field_ui(ui, &field, limit, out, |mm| edit(Some(mm)));
         let label = format!("Take the limit off {name}");
         if button(ui, "remove limit", &label) {
@@ -131,25 +211,36 @@ fn button(ui: &mut Ui, text: &str, name: &str) -> bool {
 fn pair_ui(ui: &mut Ui, pair: &PairRow) {
     let palette = theme::palette(ui);
     let [one, other] = pair.names.each_ref().map(|name| plain(name));
-    let figures = typeset(&judged(&pair.judged).text());
-    ui.horizontal_wrapped(|ui| {
-        let names = format!("{one} with {other}");
-        ui.label(RichText::new(&names).font(theme::strong(size::BODY)));
-        ui.label(format!("depths in total {figures}"));
-        flags(ui, Some(&pair.judged), pair.governs, palette);
-    });
-    let name = format!("{one} with {other}: depths in total {figures}");
-    bars::sum_ui(ui, &pair.judged, &name, palette);
+    let name = format!("{one} with {other}");
+    let judged = judged(&pair.judged);
+    let spoken = format!("{name}: depths in total {}", typeset(&judged.text()));
+    let bar = |ui: &mut Ui, wide: f32| {
+        bars::sum_ui(ui, &pair.judged, (&spoken, wide), palette);
+    };
+    let at_most = format!("at most {} mm", judged.bound());
+    row_ui(
+        ui,
+        Row {
+            name: &name,
+            figure: &typeset(&format!("total {} mm", judged.against())),
+            limit: &mut |ui| {
+                ui.label(RichText::new(&at_most).color(palette.text_weak));
+            },
+            blockout: None,
+            judged: Some(&pair.judged),
+            governs: pair.governs,
+            bar: &bar,
+        },
+    );
 }
 
-fn flags(
-    ui: &mut Ui,
-    judged: Option<&tiltbench_solver::limit::LimitReading>,
-    governs: bool,
-    palette: &Palette,
-) {
+fn flags(ui: &mut Ui, judged: Option<&LimitReading>, governs: bool, palette: &Palette) {
     if let Some(reading) = judged.filter(|reading| !reading.met) {
-        flag(ui, &missed(reading), palette.state_text[2]);
+        flag(
+            ui,
+            &typeset(&missed_in_full(reading)),
+            palette.state_text[2],
+        );
     }
     if governs {
         flag(ui, "governs", palette.accent);

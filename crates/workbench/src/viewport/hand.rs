@@ -113,14 +113,21 @@ impl CastViewport {
         }
         if response.clicked() {
             response.request_focus();
-            intents.push(match under {
-                Some(Under::Coping(pointed)) => CastIntent::ClickedCoping(pointed),
-                Some(Under::Cast(hit)) => CastIntent::ClickedCast(PickedPoint {
+            let picked = match &under {
+                Some(Under::Cast(hit)) => Some(PickedPoint {
                     position: hit.position,
                     normal: hit.normal,
                     facet: hit.facet,
                 }),
-                Some(Under::Nothing) | None => CastIntent::ClickedNothing,
+                _ => None,
+            };
+            let side =
+                pointer.and_then(|at| self.side_at(scene, response.rect, at, picked.as_ref()));
+            intents.push(match (side, under, picked) {
+                (Some(side), ..) => side,
+                (_, Some(Under::Coping(pointed)), _) => CastIntent::ClickedCoping(pointed),
+                (_, _, Some(picked)) => CastIntent::ClickedCast(picked),
+                _ => CastIntent::ClickedNothing,
             });
         }
         if response.double_clicked()
@@ -229,7 +236,7 @@ fn zone_at(scene: &CastScene, hit: &Hit) -> Option<String> {
 }
 
 /// Where a pointer is, in shares of the height from the middle, right and up.
-fn place_in(rect: Rect, pointer: Pos2) -> [f64; 2] {
+pub(super) fn place_in(rect: Rect, pointer: Pos2) -> [f64; 2] {
     let from_middle = pointer - rect.center();
     let height = rect.height().max(1.0);
     [

@@ -7,10 +7,11 @@
 //! [`scene`] is what is shown, as plain data; [`cast`] is a scan made ready; `solids` makes copings
 //! and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
 //! widget that brings them together and returns what the hand did as [`CastIntent`]s; `hand` is
-//! what the hand does to it, `overlay` writes on it.
+//! what the hand does to it, `handles` what it takes hold of there, `overlay` writes on it.
 pub mod camera;
 pub mod cast;
 mod hand;
+mod handles;
 mod overlay;
 pub mod paint;
 pub mod pick;
@@ -22,7 +23,8 @@ pub mod view;
 
 pub use camera::{Camera, FixedView, Projection};
 pub use cast::{CastModel, DepthField};
+pub use handles::{Handle, PointKey};
 pub use scene::{
-    CastScene, CopingInView, Freshness, GaugeReading, Joined, Mark, WallState, ZoneInView,
+    CastScene, CopingInView, Edited, Freshness, GaugeReading, Joined, Mark, WallState, ZoneInView,
 };
 pub use view::{CastIntent, CastViewport, Look, PickedPoint, Restore};

@@ -68,7 +68,14 @@ pub(super) fn write(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: 
 }
 
 /// Text on a ground of its own, so that it is read over anything.
-fn tag(painter: &Painter, at: Pos2, anchor: Align2, text: &str, p: &Palette, colour: Color32) {
+pub(super) fn tag(
+    painter: &Painter,
+    at: Pos2,
+    anchor: Align2,
+    text: &str,
+    p: &Palette,
+    colour: Color32,
+) {
     let galley = painter.layout_no_wrap(text.to_owned(), plain(size::SMALL), colour);
     let rect = anchor.anchor_size(at, galley.size() + Vec2::new(8.0, 3.0));
     painter.rect_filled(rect, f32::from(size::ROUND), p.raised.gamma_multiply(0.88));

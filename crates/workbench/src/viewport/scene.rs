@@ -140,8 +140,21 @@ pub struct CastScene {
     pub marks: Arc<Vec<Mark>>,
     /// How the marks are joined.
     pub joined: Joined,
+    /// The outline that the marks are of, if it is one that is edited.
+    pub edited: Option<Edited>,
+    /// The coping whose directions can be taken hold of, by its place in the case.
+    pub handles: Option<usize>,
     /// What is pointed at, here or elsewhere.
     pub lit: Option<Pointed>,
+}
+
+/// An outline that is edited.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edited {
+    /// The zone it is of.
+    pub name: String,
+    /// The point that is chosen.
+    pub point: usize,
 }
 
 /// How the marks are joined.
@@ -170,6 +183,8 @@ impl CastScene {
             zones: Arc::default(),
             marks: Arc::default(),
             joined: Joined::Apart,
+            edited: None,
+            handles: None,
             lit: None,
         }
     }

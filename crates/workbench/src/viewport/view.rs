@@ -1,6 +1,7 @@
 //! The widget: turns, pans, zooms, points, and shows the painted cast.
 
 use super::camera::{Camera, FixedView, Projection};
+use super::handles::{Grip, Handle, PointKey};
 use super::overlay;
 use super::paint::{CutPlane, Frame, PaintCast};
 use super::pick::Picker;
@@ -34,6 +35,45 @@ pub enum CastIntent {
     MarkDropped {
         /// Index of the mark.
         index: usize,
+    },
+    /// A direction of a coping is being dragged; it previews until [`CastIntent::TurnReleased`] or
+    /// [`CastIntent::TurnAbandoned`].
+    Turning {
+        /// Index of the coping.
+        coping: usize,
+        /// Which direction.
+        handle: Handle,
+        /// Where it points now.
+        to: UnitVector3<f64>,
+    },
+    /// A direction of a coping was turned by a key: one step.
+    Turned {
+        /// Index of the coping.
+        coping: usize,
+        /// Which direction.
+        handle: Handle,
+        /// Where it points now.
+        to: UnitVector3<f64>,
+    },
+    /// The direction was let go.
+    TurnReleased,
+    /// The drag of a direction was called off.
+    TurnAbandoned,
+    /// A point of the outline that is edited was chosen.
+    ChosePoint(usize),
+    /// A key was pressed on a point of the outline that is edited.
+    PointKey {
+        /// Index of the point.
+        index: usize,
+        /// What it does.
+        key: PointKey,
+    },
+    /// A click on a side of the outline that is edited.
+    ClickedSide {
+        /// Index of the point the side begins at.
+        after: usize,
+        /// Where.
+        at: Point3<f64>,
     },
 }
 
@@ -82,6 +122,7 @@ pub struct CastViewport {
     cut: Option<CutPlane>,
     pub(super) pointed: Option<Pointed>,
     pub(super) held_mark: Option<usize>,
+    pub(super) grip: Option<Grip>,
     pub(super) made: Option<Made>,
     /// Width of the picture in heights, when it was last shown.
     aspect: f64,
@@ -126,6 +167,7 @@ impl CastViewport {
             cut: None,
             pointed: None,
             held_mark: None,
+            grip: None,
             made: None,
             aspect: 4.0 / 3.0,
             restored: None,
@@ -229,6 +271,7 @@ impl CastViewport {
             camera: &self.camera,
         };
         overlay::write(&painter, &on_screen, scene, palette);
+        self.handles_ui(ui, &response, scene, palette, &mut intents);
         if response.has_focus() {
             overlay::focus(&painter, rect, palette);
         }

@@ -1,6 +1,6 @@
 //! What the hand does to the chart.
 
-use crate::scenes::{Bench, REACH_DEG, harness, scene, tilt};
+use crate::scenes::{Bench, REACH_DEG, ZONE, harness, scene, tilt};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, PointerButton, Pos2, Rect, Theme};
 use egui_kittest::Harness;
@@ -157,6 +157,47 @@ fn a_pin_holds_its_own_tilt_exactly() {
     assert!((held.up_deg - pin.up_deg).hypot(held.right_deg - pin.right_deg) < 1e-9);
 }
 
+#[test]
+fn pointing_at_the_limit_of_a_zone_points_at_the_zone() {
+    let mut harness = bench(tilt(3.0, -4.0));
+    let line = harness.state().scene.figure.zone_limits[0].lines[0].clone();
+    let alone = |p: &&ChartPoint| p.right_deg > 9.0 && p.total_deg() < REACH_DEG - 3.0;
+    let point = line.iter().find(alone).expect("its border on the chart");
+    let tilt = Tilt::from_direction(&point.direction()).expect("a tilt");
+    let at = place(&harness, &tilt);
+    harness.hover_at(at);
+    harness.run();
+    let lit = harness.state().scene.lit.clone();
+    assert_eq!(lit, Some(Pointed::Zone(ZONE.into())));
+}
+
+/// Magnified around the held tilt, a drag over the same points of the screen turns less.
+#[test]
+fn the_chart_is_magnified_around_the_held_tilt() {
+    let mut harness = bench(tilt(-6.0, 4.0));
+    harness.get_by_label("Magnify").click();
+    harness.run();
+    let middle = rect(&harness).center();
+    drag(&mut harness, middle, middle + egui::vec2(0.0, -30.0));
+    let held = harness.state().scene.held;
+    let moved = held.anterior_rad().to_degrees() + 6.0;
+    assert!(moved > 0.3, "it was taken hold of in the middle: {moved}");
+    harness.get_by_label("Whole chart").click();
+    harness.run();
+    let from = place(&harness, &held);
+    drag(&mut harness, from, from + egui::vec2(0.0, -30.0));
+    let whole = harness.state().scene.held.anterior_rad().to_degrees() - (moved - 6.0);
+    assert!((whole / moved - 2.5).abs() < 0.4, "{whole} against {moved}");
+    harness.get_by_role(Role::Slider).focus();
+    harness.run();
+    harness.key_press(Key::Plus);
+    harness.run();
+    harness.get_by_label("Whole chart");
+    harness.key_press(Key::Minus);
+    harness.run();
+    harness.get_by_label("Magnify");
+}
+
 /// Facts of the trade: a lateral angle lowers the patient's right on a lower cast and the left on an
 /// upper one.
 #[test]
@@ -190,11 +231,21 @@ fn pointing_at_an_outline_points_at_its_coping() {
     let mut harness = bench(tilt(3.0, -4.0));
     let figure = harness.state().scene.figure.clone();
     let ring = &figure.copings[0];
-    let inside = |p: &&ChartPoint| p.total_deg() < REACH_DEG - 4.0;
+    let zone = &figure.zone_limits[0].lines;
+    let off =
+        |a: &ChartPoint, b: &ChartPoint| (a.right_deg - b.right_deg).hypot(a.up_deg - b.up_deg);
+    // Where it lies on the chart, off the line of the zone and the reach of a pin.
+    let alone = |p: &&ChartPoint| {
+        let others = zone
+            .iter()
+            .flatten()
+            .chain(figure.pins.iter().map(|pin| &pin.at));
+        p.total_deg() < REACH_DEG - 4.0 && others.into_iter().all(|other| off(p, other) > 1.2)
+    };
     let point = ring
         .ring
         .iter()
-        .find(inside)
+        .find(alone)
         .expect("an outline on the chart");
     let tilt = Tilt::from_direction(&point.direction()).expect("a tilt");
     let at = place(&harness, &tilt);

@@ -6,13 +6,13 @@ use egui_kittest::Harness;
 use std::path::Path;
 use std::sync::Arc;
 use tiltbench_case::{Case, read_case};
-use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_sheet::figures::chart::{
-    Answer, ChartField, ChartFigure, ChartPoint, DepthContour, Pin,
+    Answer, ChartField, ChartFigure, ChartPoint, DepthContour, Pin, ZoneLimit,
 };
-use tiltbench_solver::common_draw::common_draw;
-use tiltbench_workbench::chart::borders::{coping_rings, wall_margin_rad};
+use tiltbench_solver::Problem;
+use tiltbench_solver::chart::TiltChart as SolvedChart;
 use tiltbench_workbench::chart::{ChartIntent, ChartReading, ChartScene, TiltChart};
 
 pub(crate) fn case(stem: &str) -> Case {
@@ -31,48 +31,48 @@ fn depth_mm(at: ChartPoint) -> f64 {
     0.6 + 0.05 * at.up_deg + 0.01 * at.right_deg
 }
 
+/// The depth at which the zone that is made up is at its limit, mm.
+const LIMIT_MM: f64 = 1.0;
+
+/// Its name.
+pub(crate) const ZONE: &str = "labial flange";
+
 /// The chart of a sample, its walls as they are.
 pub(crate) fn scene(stem: &str) -> ChartScene {
     let case = case(stem);
-    let limits = *case.limits();
-    let margin_deg = |draw: &_| {
-        let walls = case.copings().iter().flat_map(|coping| {
-            let margin = move |side| wall_margin_rad(coping, side, &limits, draw);
-            Side::ALL.into_iter().filter_map(margin)
-        });
-        let at = ChartPoint::of_direction(draw);
-        let walls = walls.fold(f64::INFINITY, f64::min).to_degrees();
-        let room_of_zone = (1.0 - depth_mm(at)) / 0.05;
-        let table = limits.tilt_max_rad.to_degrees() - at.total_deg();
-        walls.min(room_of_zone).min(table)
+    let problem = Problem {
+        copings: case.copings(),
+        limits: *case.limits(),
+        ridge: None,
     };
-    let acceptable = ChartField::read(REACH_DEG, 0.5, margin_deg);
+    let chart = SolvedChart::new(problem, None);
+    let room_of_zone = |draw: &_| LIMIT_MM - depth_mm(ChartPoint::of_direction(draw));
+    let margin_deg = |draw: &_| {
+        let walls = chart.room_rad(draw).to_degrees();
+        walls.min(room_of_zone(draw) / 0.05)
+    };
     let best = tiltbench_solver::sphere::chart_grid(REACH_DEG.to_radians(), 0.25_f64.to_radians())
         .max_by(|a, b| margin_deg(a).total_cmp(&margin_deg(b)))
         .expect("a chart");
-    let depths = ChartField::read(REACH_DEG, 1.0, |draw| {
-        depth_mm(ChartPoint::of_direction(draw))
-    });
-    let shared = common_draw(case.copings(), limits.tilt_max_rad).and_then(|draw| draw.region);
-    let allowance_deg = margin_deg(&best);
-    let at = ChartPoint::of_direction(&best);
+    let (at, allowance_deg) = (ChartPoint::of_direction(&best), margin_deg(&best));
+    let read = |figure: &dyn Fn(&_) -> f64| ChartField::read(REACH_DEG, 0.5, figure);
+    let depths = read(&|draw| depth_mm(ChartPoint::of_direction(draw)));
+    let extent = ChartExtent {
+        reach_deg: REACH_DEG,
+        step_deg: 0.5,
+    };
     let figure = ChartFigure {
-        title: case.title().to_owned(),
-        tilt_max_deg: Some(limits.tilt_max_rad.to_degrees()),
-        acceptable: acceptable.regions_at_least(0.0),
-        common_draw: shared.map(|region| {
-            let points = region.points.iter();
-            points
-                .map(|point| ChartPoint::of_direction(&point.direction))
-                .collect()
-        }),
-        copings: coping_rings(case.copings(), &limits, REACH_DEG),
+        acceptable: read(&margin_deg).regions_at_least(0.0),
         depths: [0.25, 0.5, 0.75, 1.0]
             .map(|depth_mm| DepthContour {
                 depth_mm,
                 lines: depths.lines_at(depth_mm),
             })
             .to_vec(),
+        zone_limits: vec![ZoneLimit {
+            zones: vec![ZONE.to_owned()],
+            lines: read(&room_of_zone).lines_at(0.0),
+        }],
         answer: if allowance_deg >= 0.0 {
             Answer::Recommended { at, allowance_deg }
         } else {
@@ -93,12 +93,12 @@ pub(crate) fn scene(stem: &str) -> ChartScene {
                 at: ChartPoint::FLAT,
             },
         ],
-        ..ChartFigure::empty(case.arch(), REACH_DEG)
+        ..chart_figure(&case, None, &chart, extent)
     };
     ChartScene {
         figure: Arc::new(figure),
         copings: Arc::new(case.copings().to_vec()),
-        limits: Some(limits),
+        limits: Some(*case.limits()),
         held: tilt(3.0, -4.0),
         ..ChartScene::empty(case.arch(), REACH_DEG)
     }

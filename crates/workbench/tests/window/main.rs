@@ -4,6 +4,8 @@
 #[path = "../common/mod.rs"]
 mod common;
 mod driver;
+mod hands;
+mod looking;
 mod newcomer;
 mod pictures;
 mod working;

@@ -1,6 +1,6 @@
 //! Regions and contours, and what they are called.
 
-use super::disc::Disc;
+use super::disc::{Disc, circle, on_circle};
 use super::figure::{ChartFigure, ChartPoint};
 use super::marks::{Near, Note, note};
 use crate::drawing::{Dash, Ink, Placer, Point, Shape, Stroke, Weight, hatch};
@@ -30,33 +30,56 @@ pub(super) fn fillings(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Dis
     }
 }
 
-/// The dash of a coping's outline, by its place in the list, so that neighbours differ.
-pub(super) fn coping_dash(index: usize) -> Dash {
-    [Dash::Short, Dash::Dots, Dash::Long][index % 3]
+/// The line of a coping's outline, by its place in the list, so that neighbours differ.
+pub(super) fn coping_stroke(index: usize) -> Stroke {
+    let dash = [Dash::Short, Dash::Dots, Dash::Long][index % 3];
+    Stroke::dashed(Ink::Coping, 1.6, dash)
+}
+
+/// The line around the draws that all walls share.
+pub(super) fn common_draw_stroke() -> Stroke {
+    Stroke::dashed(Ink::CommonDraw, 2.2, Dash::Long)
+}
+
+/// The circle of the greatest tilt.
+pub(super) fn limit_stroke() -> Stroke {
+    Stroke::dashed(Ink::Quiet, 1.4, Dash::Dots)
+}
+
+/// The border of what a zone allows.
+pub(super) fn zone_limit_stroke() -> Stroke {
+    Stroke::dashed(Ink::Depth, 2.2, Dash::Short)
+}
+
+/// A contour of depth.
+pub(super) fn depth_stroke() -> Stroke {
+    Stroke::solid(Ink::Depth, 1.1)
 }
 
 /// Lines, from the quiet ones to those that matter.
 pub(super) fn lines(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Disc) {
     for contour in &figure.depths {
         for points in contour.lines.iter().flat_map(|line| disc.line(line)) {
-            let stroke = Stroke::solid(Ink::Depth, 1.1);
+            let stroke = depth_stroke();
+            shapes.push(Shape::Line { points, stroke });
+        }
+    }
+    for limit in &figure.zone_limits {
+        for points in limit.lines.iter().flat_map(|line| disc.line(line)) {
+            let stroke = zone_limit_stroke();
             shapes.push(Shape::Line { points, stroke });
         }
     }
     for (index, coping) in figure.copings.iter().enumerate() {
-        let stroke = Stroke::dashed(Ink::Coping, 1.6, coping_dash(index));
-        outline(shapes, disc, &coping.ring, stroke);
+        outline(shapes, disc, &coping.ring, coping_stroke(index));
     }
     if let Some(tilt_max) = figure.tilt_max_deg.filter(|max| *max < figure.reach_deg) {
-        shapes.push(Shape::Dot {
-            centre: disc.centre,
-            radius: tilt_max * disc.scale(),
-            fill: None,
-            stroke: Some(Stroke::dashed(Ink::Quiet, 1.4, Dash::Dots)),
-        });
+        circle(shapes, disc, tilt_max, limit_stroke());
     }
     if let Some(ring) = &figure.common_draw {
-        if let [only] = ring[..] {
+        if let [only] = ring[..]
+            && disc.holds(disc.place(only))
+        {
             shapes.push(Shape::Dot {
                 centre: disc.place(only),
                 radius: 5.0,
@@ -64,8 +87,7 @@ pub(super) fn lines(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Disc) 
                 stroke: Some(Stroke::solid(Ink::CommonDraw, 2.2)),
             });
         }
-        let stroke = Stroke::dashed(Ink::CommonDraw, 2.2, Dash::Long);
-        outline(shapes, disc, ring, stroke);
+        outline(shapes, disc, ring, common_draw_stroke());
     }
     for region in &figure.acceptable {
         for ring in std::iter::once(&region.outer).chain(&region.holes) {
@@ -107,6 +129,49 @@ pub(super) fn labels(
         };
         note(shapes, placer, disc, &words, &near);
     };
+    if !disc.is_small() {
+        names_of_regions(&mut name, figure, disc);
+        for limit in &figure.zone_limits {
+            let zones: Vec<String> = limit.zones.iter().map(|name| plain(name)).collect();
+            let text = format!("limit of {}", zones.join(" and "));
+            name(text, Ink::Depth, inner_points(disc, &limit.lines), 12.0);
+        }
+    }
+    for contour in &figure.depths {
+        let points = inner_points(disc, &contour.lines);
+        if !points.is_empty() {
+            let figure = stepped(contour.depth_mm, 0.01, 2);
+            let (text, farthest) = if disc.is_small() {
+                (figure, 7.0)
+            } else {
+                (format!("{figure} mm"), 12.0)
+            };
+            name(text, Ink::Depth, points, farthest);
+        }
+    }
+}
+
+/// Points of the longest of some lines, off the rim: outside of it a depth would stand among the
+/// words.
+fn inner_points(disc: &Disc, lines: &[Vec<ChartPoint>]) -> Vec<Point> {
+    let parts = lines.iter().flat_map(|line| disc.line(line));
+    let mut points = parts
+        .max_by(|a, b| a.len().cmp(&b.len()))
+        .unwrap_or_default();
+    let inner = Disc {
+        radius: disc.radius * 0.86,
+        ..*disc
+    };
+    points.retain(|point| inner.holds(*point));
+    points
+}
+
+/// What regions and outlines are called.
+fn names_of_regions(
+    name: &mut impl FnMut(String, Ink, Vec<Point>, f64),
+    figure: &ChartFigure,
+    disc: &Disc,
+) {
     let far = disc.radius * 1.5;
     let acceptable: Vec<Point> = figure
         .acceptable
@@ -125,36 +190,23 @@ pub(super) fn labels(
         name(text, Ink::Coping, on_line(disc, &coping.ring), far);
     }
     if let Some(tilt_max) = figure.tilt_max_deg.filter(|max| *max < figure.reach_deg) {
-        let places = [-0.9_f64, -2.3, 0.9, 2.3].map(|bearing| {
-            let (sin, cos) = bearing.sin_cos();
-            disc.place(ChartPoint {
-                right_deg: tilt_max * cos,
-                up_deg: tilt_max * sin,
-            })
-        });
-        name("limit of tilt".into(), Ink::Quiet, places.to_vec(), 12.0);
-    }
-    for contour in &figure.depths {
-        let longest = contour
-            .lines
-            .iter()
-            .flat_map(|line| disc.line(line))
-            .max_by(|a, b| a.len().cmp(&b.len()));
-        if let Some(mut points) = longest {
-            // Off the rim: outside of it a depth would stand among the words.
-            let inner = disc.radius * 0.86;
-            let from_middle = |p: &Point| (p[0] - disc.centre[0]).hypot(p[1] - disc.centre[1]);
-            points.retain(|point| from_middle(point) < inner);
-            let text = format!("{} mm", stepped(contour.depth_mm, 0.01, 2));
-            name(text, Ink::Depth, points, 12.0);
-        }
+        let places = if disc.is_magnified() {
+            disc.circle(tilt_max).into_iter().flatten().collect()
+        } else {
+            let places = [-0.9_f64, -2.3, 0.9, 2.3].map(|bearing| on_circle(tilt_max, bearing));
+            places.map(|at| disc.place(at)).to_vec()
+        };
+        name("limit of tilt".into(), Ink::Quiet, places, 12.0);
     }
 }
 
 /// Points of a border inside the rim.
 fn on_line(disc: &Disc, ring: &[ChartPoint]) -> Vec<Point> {
     match ring {
-        [only] => vec![disc.place(*only)],
+        [only] => Some(disc.place(*only))
+            .filter(|place| disc.holds(*place))
+            .into_iter()
+            .collect(),
         _ => disc.line(&closed(ring)).into_iter().flatten().collect(),
     }
 }

@@ -87,6 +87,15 @@ pub struct DepthContour {
     pub lines: Vec<Vec<ChartPoint>>,
 }
 
+/// Where the depth of a zone, or the sum of two that oppose each other, is at its limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneLimit {
+    /// The zone's name, or both.
+    pub zones: Vec<String>,
+    /// Its lines; a closed one repeats its first point at the end.
+    pub lines: Vec<Vec<ChartPoint>>,
+}
+
 /// A tilt to compare.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pin {
@@ -135,6 +144,8 @@ pub struct ChartFigure {
     pub copings: Vec<NamedRing>,
     /// Contours of the undercut depth of the worst zone.
     pub depths: Vec<DepthContour>,
+    /// Borders of what the seat zones allow.
+    pub zone_limits: Vec<ZoneLimit>,
     /// What the survey found.
     pub answer: Answer,
     /// Tilts to compare.
@@ -157,6 +168,7 @@ impl ChartFigure {
             common_draw: None,
             copings: Vec::new(),
             depths: Vec::new(),
+            zone_limits: Vec::new(),
             answer: Answer::Open,
             pins: Vec::new(),
             held: None,

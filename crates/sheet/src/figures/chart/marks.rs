@@ -37,7 +37,7 @@ pub(super) fn marks(
     let mut marks = Vec::new();
     answer(shapes, placer, &mut marks, figure, disc);
     pins(shapes, &mut marks, figure, disc);
-    if let Some(at) = figure.held {
+    if let Some(at) = figure.held.filter(|at| disc.holds(disc.place(*at))) {
         let place = disc.place(at);
         held(shapes, place);
         marks.push(Mark {
@@ -71,12 +71,19 @@ fn answer(
     match figure.answer {
         Answer::Recommended { at, allowance_deg } => {
             let ring = allowance_circle(&at.direction(), allowance_deg, 120);
-            let points = disc.ring(&ring);
-            shapes.push(Shape::Loop {
-                points,
-                stroke: Stroke::solid(Ink::Recommended, 2.6),
-            });
+            let stroke = Stroke::solid(Ink::Recommended, 2.6);
+            if ring.iter().all(|at| disc.holds(disc.place(*at))) {
+                let points = disc.ring(&ring);
+                shapes.push(Shape::Loop { points, stroke });
+            } else {
+                let closed: Vec<ChartPoint> = ring.iter().chain(ring.first()).copied().collect();
+                let parts = disc.line(&closed).into_iter();
+                shapes.extend(parts.map(|points| Shape::Line { points, stroke }));
+            }
             let place = disc.place(at);
+            if !disc.holds(place) {
+                return;
+            }
             shapes.push(Shape::Dot {
                 centre: place,
                 radius: 6.5,
@@ -85,13 +92,14 @@ fn answer(
             });
             edge(shapes, placer, disc, at);
             let allowance = stepped(allowance_deg, 0.1, 1);
+            let mut lines = vec!["recommended".to_owned()];
+            if !disc.is_small() {
+                lines.push(format!("setting allowance {allowance}°"));
+            }
             marks.push(Mark {
                 place,
                 radius: 9.0,
-                lines: vec![
-                    "recommended".into(),
-                    format!("setting allowance {allowance}°"),
-                ],
+                lines,
                 ink: Ink::Recommended,
                 weight: Weight::SemiBold,
             });
@@ -100,11 +108,19 @@ fn answer(
             least_bad: Some(at),
         } => {
             let place = disc.place(at);
+            if !disc.holds(place) {
+                return;
+            }
             cross(shapes, place);
+            let words = if disc.is_small() {
+                "least bad"
+            } else {
+                "least bad, not acceptable"
+            };
             marks.push(Mark {
                 place,
                 radius: 10.0,
-                lines: vec!["least bad, not acceptable".into()],
+                lines: vec![words.into()],
                 ink: Ink::Missed,
                 weight: Weight::SemiBold,
             });
@@ -129,7 +145,10 @@ fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, di
         if let (Some(at), Some(mark)) = (answer, marks.first_mut())
             && !apart(&at, &pin.at)
         {
-            mark.lines.push(name);
+            match mark.lines.first_mut().filter(|_| disc.is_small()) {
+                Some(line) => *line = format!("{line}, {name}"),
+                None => mark.lines.push(name),
+            }
             continue;
         }
         match groups.iter_mut().find(|(at, _)| !apart(at, &pin.at)) {
@@ -139,6 +158,9 @@ fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, di
     }
     for (at, names) in groups {
         let place = disc.place(at);
+        if !disc.holds(place) {
+            continue;
+        }
         let [x, y] = place;
         let diamond = vec![[x, y - 7.0], [x + 7.0, y], [x, y + 7.0], [x - 7.0, y]];
         shapes.push(Shape::Area {
@@ -196,7 +218,7 @@ fn cross(shapes: &mut Vec<Shape>, [x, y]: Point) {
 /// A wedge at the rim, where the edge of the cast lies that is lowered.
 fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoint) {
     let total = at.total_deg();
-    if total < NO_EDGE_DEG {
+    if total < NO_EDGE_DEG || disc.is_magnified() {
         return;
     }
     let way = [at.right_deg / total, -at.up_deg / total];
@@ -220,6 +242,9 @@ fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoin
         rings: vec![wedge],
         ink,
     });
+    if disc.is_small() {
+        return;
+    }
     let words = Note {
         lines: &["lower this edge".into()],
         ink,
@@ -244,7 +269,12 @@ pub(super) fn labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, 
         let near = Near {
             places: &[mark.place],
             clearance: mark.radius + 2.0,
-            farthest: disc.radius * 1.6,
+            farthest: if disc.is_small() {
+                // A name that finds no room near its mark is said when the mark is pointed at.
+                4.0 * disc.font_size
+            } else {
+                disc.radius * 1.6
+            },
         };
         note(shapes, placer, disc, &words, &near);
     }

@@ -9,17 +9,21 @@
 //! * `field`: a figure read at many tilts, and where it has a value.
 //! * `disc`: where a tilt lies in the picture; rings, axes, words at the rim.
 //! * `areas`: regions and contours. `marks`: the recommended tilt, pins, the held tilt, labels.
+//! * `key`: what lines are called, in a picture too small for names among them.
 //! * `page`: the whole picture with title, verdict and caution.
 mod areas;
 mod circle;
 mod disc;
 mod field;
 mod figure;
+mod key;
 mod marks;
 mod page;
 
 pub use circle::allowance_circle;
 pub use disc::{Disc, SideWords, disc};
 pub use field::ChartField;
-pub use figure::{Answer, ChartFigure, ChartPoint, ChartRegion, DepthContour, NamedRing, Pin};
+pub use figure::{
+    Answer, ChartFigure, ChartPoint, ChartRegion, DepthContour, NamedRing, Pin, ZoneLimit,
+};
 pub use page::{page, to_png, to_svg};

@@ -1,7 +1,7 @@
 //! The whole picture: title, verdict, chart, how to read it, caution.
 
 use super::disc::{Disc, SideWords, disc};
-use super::figure::{Answer, ChartFigure};
+use super::figure::{Answer, ChartFigure, ChartPoint};
 use crate::drawing::{
     self, Anchor, Box2, Drawing, Ink, Label, PictureError, Shape, Stroke, Turn, Weight, wrap,
 };
@@ -42,6 +42,7 @@ pub fn page(figure: &ChartFigure) -> Drawing {
     let chart = Disc {
         centre: [WIDE / 2.0, top + RIM_WORDS + RADIUS],
         radius: RADIUS,
+        middle: ChartPoint::FLAT,
         reach_deg: figure.reach_deg,
         font_size: 13.5,
         sides: SideWords::Beside,

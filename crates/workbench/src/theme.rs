@@ -207,7 +207,7 @@ pub mod size {
     /// Least height of the ledger's panel.
     pub const LEDGER: f32 = 130.0;
     /// Height of a ledger that shows two copings and their zones.
-    pub const LEDGER_OF_TWO: f32 = 300.0;
+    pub const LEDGER_OF_TWO: f32 = 352.0;
 }
 
 /// Family of semi-bold text.

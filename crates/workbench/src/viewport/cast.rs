@@ -260,7 +260,8 @@ mod tests {
         for (facet, triangle) in mesh.triangles.iter().enumerate() {
             for (corner, v) in triangle.iter().enumerate() {
                 let at = corners[facets[facet][corner] as usize].position;
-                assert_eq!(at, to_f32(&mesh.vertices[*v as usize].coords));
+                let expected = to_f32(&mesh.vertices[*v as usize].coords);
+                assert_eq!(at.map(f32::to_bits), expected.map(f32::to_bits));
             }
         }
     }

@@ -74,6 +74,28 @@ fn first_coarse_chart(bencher: Bencher<'_, '_>, triangles: usize) {
     });
 }
 
+/// From the word to give up until nothing runs any more, in the middle of a chart.
+#[divan::bench(args = SIZES, sample_count = 20)]
+fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
+    let (_case, ridge) = ridge(triangles);
+    std::thread::scope(|scope| {
+        bencher
+            .with_inputs(|| {
+                let control = std::sync::Arc::new(CancelFlag::default());
+                let (held, ridge) = (std::sync::Arc::clone(&control), &ridge);
+                let reading = scope.spawn(move || {
+                    RidgeChart::read(ridge, REACH_RAD, &*held, &mut |_| {}).is_err()
+                });
+                std::thread::sleep(std::time::Duration::from_millis(150));
+                (control, reading)
+            })
+            .bench_local_values(|(control, reading)| {
+                control.cancel();
+                reading.join()
+            });
+    });
+}
+
 /// One held tilt, live: depth, area and blockout of every zone.
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn live_tilt(bencher: Bencher<'_, '_>, triangles: usize) {

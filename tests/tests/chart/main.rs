@@ -3,6 +3,7 @@
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_case::Case;
 use tiltbench_case::demo::{SampleKind, sample};
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
@@ -11,7 +12,7 @@ use tiltbench_solver::chart::{
     CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, RidgeChart,
     ZoneFigures,
 };
-use tiltbench_solver::control::Quiet;
+use tiltbench_solver::control::{Control, Quiet};
 use tiltbench_solver::sphere::from_chart;
 use tiltbench_tests::ridge_of;
 
@@ -108,4 +109,63 @@ fn a_chart_has_the_same_bits_on_any_number_of_threads() {
         })
     };
     assert_eq!(bits(1), bits(3));
+}
+
+/// What the chart's corrections stand on: off the scan itself, quickly, is as read. 200 draws in all.
+#[test]
+fn skimmed_figures_of_the_samples_are_those_read() {
+    for kind in [
+        SampleKind::TwoCanines,
+        SampleKind::BeforeWaxing,
+        SampleKind::UpperCompromise,
+        SampleKind::ThreeNoCommonDraw,
+        SampleKind::RidgeOnly,
+    ] {
+        let demo = sample(kind, 12_000);
+        let case = Case::new(&demo.case, Path::new("")).unwrap_or_else(|error| panic!("{error}"));
+        let ridge =
+            ridge_of(&case, demo.mesh.expect("a cast")).unwrap_or_else(|error| panic!("{error}"));
+        for d in draws(40) {
+            let skimmed = ridge.skim(&d, &|| false).expect("nothing stops it");
+            for (skimmed, read) in skimmed.iter().zip(ridge.read(&d)) {
+                let off = [
+                    (skimmed.undercut_area_mm2 - read.undercut_area_mm2).abs() / 1e-6,
+                    (skimmed.blockout_mm3 - read.blockout_mm3).abs() / 1e-6,
+                    (skimmed.depth_mm - read.undercut_depth_mm).abs() / 0.012,
+                ];
+                assert!(off.iter().all(|off| *off < 1.0), "{kind:?} {d:?}: {off:?}");
+            }
+        }
+    }
+}
+
+/// A control that lets so many questions pass and then says to stop.
+struct StopsAfter(AtomicUsize);
+
+impl Control for StopsAfter {
+    fn progress(&self, _work: &'static str, _done: f64) {}
+    fn cancelled(&self) -> bool {
+        let left = |left: usize| left.checked_sub(1);
+        self.0.fetch_update(Relaxed, Relaxed, left).is_err()
+    }
+}
+
+#[test]
+fn a_chart_is_given_up_wherever_it_is() {
+    let ridge = ridge(SampleKind::TwoCanines);
+    let mut stages = Vec::new();
+    for after in [0, 1, 10, 100, 1_000, 3_000, 10_000, 30_000] {
+        let control = StopsAfter(AtomicUsize::new(after));
+        let mut reached = 0;
+        let read = RidgeChart::read(&ridge, REACH_RAD, &control, &mut |_| reached += 1);
+        if read.is_err() {
+            assert!(reached < 4, "{after}");
+            stages.push(reached);
+        }
+    }
+    // In its first stage, and in a later one.
+    assert!(
+        stages.contains(&0) && stages.iter().any(|&n| n > 0),
+        "{stages:?}"
+    );
 }

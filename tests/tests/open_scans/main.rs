@@ -375,3 +375,33 @@ fn what_governs_on_the_human_mandible_is_named() {
         names_what_governs(&case);
     }
 }
+
+/// The cheaper readings of a draw beside the accurate one, on scans that are open, ragged and coarse:
+/// areas and volumes are the same sums, depths within a fifth of the chart's bound.
+#[test]
+fn skimmed_figures_of_open_scans_are_those_read() {
+    for name in [DOG, HUMAN] {
+        let Some(case) = open_case(name) else {
+            continue;
+        };
+        let ridge = ridge_of(&case, cast_of(&case)).unwrap_or_else(|e| panic!("{e}"));
+        for step in 0..12 {
+            let around = f64::from(step) * TAU / 12.0;
+            let tilt_deg = 3.0 + 1.4 * f64::from(step);
+            let d = draw(tilt_deg * around.cos(), tilt_deg * around.sin());
+            let skimmed = ridge.skim(&d, &|| false).expect("nothing stops it");
+            for (zone, read) in ridge.read(&d).iter().enumerate() {
+                let skimmed = &skimmed[zone];
+                let off = [
+                    (skimmed.undercut_area_mm2 - read.undercut_area_mm2).abs() / 1e-6,
+                    (skimmed.blockout_mm3 - read.blockout_mm3).abs() / 1e-6,
+                    (skimmed.depth_mm - read.undercut_depth_mm).abs() / 0.012,
+                ];
+                assert!(
+                    off.iter().all(|off| *off < 1.0),
+                    "{name}, {tilt_deg}: {off:?}"
+                );
+            }
+        }
+    }
+}

@@ -69,7 +69,7 @@ fn lit(ui: &Ui, rect: egui::Rect, palette: &Palette) {
 
 /// Widths of the columns of a row, points: its name, its figure, its limit, its blockout, its flags.
 /// The bar takes the rest.
-const COLUMNS: [f32; 5] = [196.0, 92.0, 196.0, 112.0, 150.0];
+const COLUMNS: [f32; 5] = [184.0, 84.0, 196.0, 116.0, 186.0];
 /// A bar in a row is not narrower than this, points; else it stands below.
 const LEAST_BAR: f32 = 90.0;
 

@@ -90,8 +90,9 @@ fn zones_decide(case: &Case) -> bool {
 /// Of the worst zone.
 fn contours(chart: &TiltChart<'_>, extent: ChartExtent) -> Vec<DepthContour> {
     let depth = ChartField::read(extent.reach_deg, extent.step_deg, |d| {
-        let within = within(d, extent.reach_deg);
-        chart.worst_depth_mm(&within).unwrap_or(f64::NAN)
+        chart
+            .worst_depth_mm(&within(chart, d, extent.reach_deg))
+            .unwrap_or(f64::NAN)
     });
     CONTOURS_MM
         .map(|depth_mm| DepthContour {
@@ -103,9 +104,13 @@ fn contours(chart: &TiltChart<'_>, extent: ChartExtent) -> Vec<DepthContour> {
         .collect()
 }
 
-/// Beyond the rim a depth goes on as it is there, so that no line runs along the rim.
-fn within(d: &UnitVector3<f64>, reach_deg: f64) -> UnitVector3<f64> {
-    ChartPoint::of_direction(d).within(reach_deg).direction()
+/// Beyond the rim, and beyond where the ridge was read, a depth goes on as it is there, so that no
+/// line runs along either.
+fn within(chart: &TiltChart<'_>, d: &UnitVector3<f64>, reach_deg: f64) -> UnitVector3<f64> {
+    let read = chart.ridge_reach_rad().map_or(reach_deg, f64::to_degrees);
+    ChartPoint::of_direction(d)
+        .within(reach_deg.min(read))
+        .direction()
 }
 
 /// Where zones, and pairs of zones, are at their limits.
@@ -118,7 +123,7 @@ fn zone_limits(case: &Case, chart: &TiltChart<'_>, extent: ChartExtent) -> Vec<Z
     let pairs = pairs.map(|(one, other)| (Place::Zones([one, other]), vec![one, other]));
     let limit = |(place, zones): (Place, Vec<usize>)| {
         let room = ChartField::read(extent.reach_deg, extent.step_deg, |d| {
-            chart.room_at_rad(place, &within(d, extent.reach_deg))
+            chart.room_at_rad(place, &within(chart, d, extent.reach_deg))
         });
         let name = |zone: usize| case.seat_zones().get(zone).map(|z| z.name.clone());
         Some(ZoneLimit {

@@ -61,6 +61,11 @@ impl<'a> TiltChart<'a> {
         }
     }
 
+    /// Greatest total tilt the ridge was read at, radians; `None` without a chart of it.
+    pub fn ridge_reach_rad(&self) -> Option<f64> {
+        self.ridge.map(RidgeChart::reach_rad)
+    }
+
     /// What the chart shows at a draw. Beyond the reach of the ridge's chart the ridge counts as
     /// not read: no zones, no overrun.
     pub fn at(&self, d: &UnitVector3<f64>) -> TiltFigures {

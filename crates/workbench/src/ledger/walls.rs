@@ -184,7 +184,7 @@ fn cell_ui(
     out: &mut Vec<LedgerIntent>,
 ) {
     let palette = theme::palette(ui);
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         let (rect, _) = ui.allocate_exact_size(Vec2::new(12.0, 13.0), Sense::hover());
         signs::paint(ui.painter(), rect, cell.state, palette);
         ui.label(RichText::new(word).font(theme::strong(size::BODY)));

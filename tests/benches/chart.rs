@@ -100,14 +100,14 @@ fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn live_tilt(bencher: Bencher<'_, '_>, triangles: usize) {
     let (_case, ridge) = ridge(triangles);
-    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), &|| false));
+    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), None, &|| false));
 }
 
 /// One held tilt off the whole scan, without the areas beyond the gauge steps.
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn skimmed_tilt(bencher: Bencher<'_, '_>, triangles: usize) {
     let (_case, ridge) = ridge(triangles);
-    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), &|| false));
+    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), None, &|| false));
 }
 
 /// One held tilt, accurately: the oracle, and baseline (a) for each of the chart's tilts.

@@ -63,6 +63,6 @@ fn skim() {
         let cast = demo.mesh.expect("the sample has a cast");
         let ridge = ridge_of(&case, cast).unwrap_or_else(|error| panic!("{error}"));
         let d = Tilt::from_degrees(-6.0, 2.0).expect("a tilt").direction();
-        ridge.skim(&d, &|| false).expect("nothing stops it");
+        ridge.skim(&d, None, &|| false).expect("nothing stops it");
     });
 }

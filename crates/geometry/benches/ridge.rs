@@ -66,13 +66,13 @@ fn read(bencher: Bencher<'_, '_>, triangles: u32) {
 #[divan::bench(args = SIZES)]
 fn skim(bencher: Bencher<'_, '_>, triangles: u32) {
     let ridge = ridge(triangles);
-    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), &|| false));
+    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), None, &|| false));
 }
 
 #[divan::bench(args = SIZES)]
 fn glance(bencher: Bencher<'_, '_>, triangles: u32) {
     let ridge = ridge(triangles);
-    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), &|| false));
+    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), None, &|| false));
 }
 
 #[divan::bench(args = SIZES)]

@@ -8,7 +8,8 @@ use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, UndercutSample, ZoneGlance, ZoneReading,
+    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample, ZoneGlance,
+    ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -97,7 +98,7 @@ impl CaseRidge {
 
     /// Quick figures; `None` when told to stop.
     pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
-        let zones = self.cut.ridge.glance(d, &|| control.is_cancelled())?;
+        let zones = self.cut.ridge.glance(d, None, &|| control.is_cancelled())?;
         let glance = |zone: ZoneGlance| Glance {
             depth_mm: zone.depth_mm,
             blockout_mm3: zone.blockout_mm3,
@@ -121,27 +122,21 @@ impl RidgeReader for CaseRidge {
     fn areas_mm2(&self) -> Vec<f64> {
         self.cut.ridge.areas_mm2()
     }
-    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.glance(d, stop)
-    }
-    fn glance_again(
+    fn glance(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.glance_again(d, told_mm, stop)
+        self.cut.ridge.glance(d, told, stop)
     }
-    fn skim_again(
+    fn skim(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.skim_again(d, told_mm, stop)
-    }
-    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.skim(d, stop)
+        self.cut.ridge.skim(d, told, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.cut.ridge.read(d)

@@ -88,7 +88,7 @@ impl<'a> Field<'a> {
             return Ok(Vec::new());
         };
         let zones = ridge
-            .skim(d, &|| self.control.cancelled())
+            .skim(d, None, &|| self.control.cancelled())
             .ok_or(Cancelled)?;
         let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm.max(0.0)).collect();
         Ok(self.overruns_mm(&depths))

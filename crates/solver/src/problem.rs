@@ -3,7 +3,7 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 
 /// Something that reads seat zones for a draw, in three ways, each dearer and closer than the last.
 ///
@@ -15,24 +15,19 @@ pub trait RidgeReader: Sync {
     /// Area of each zone, mm²; the same for every draw.
     fn areas_mm2(&self) -> Vec<f64>;
     /// Depths by sector, undercut area and blockout, as well as they can be had cheaply.
-    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
-    /// As `glance`, where depths of the sectors, mm, are told already. What is told to
-    /// be much less deep than the deepest may be left as it is told.
-    fn glance_again(
+    fn glance(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
-    /// As `skim`, where depths of the sectors, mm, are told already.
-    fn skim_again(
+    /// The same figures off the whole scan. With nothing told, sectors are not told apart.
+    fn skim(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
-    /// The same figures off the whole scan; sectors are not told apart.
-    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>>;
     /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
 }
@@ -44,27 +39,21 @@ impl RidgeReader for Ridge {
     fn areas_mm2(&self) -> Vec<f64> {
         self.areas_mm2()
     }
-    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, stop)
-    }
-    fn glance_again(
+    fn glance(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        self.glance_again(d, told_mm, stop)
+        self.glance(d, told, stop)
     }
-    fn skim_again(
+    fn skim(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        self.skim_again(d, told_mm, stop)
-    }
-    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.skim(d, stop)
+        self.skim(d, told, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.read(d)

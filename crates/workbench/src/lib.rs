@@ -12,12 +12,13 @@
 //! * [`theme`]: the only place with colours and sizes.
 //! * [`viewport`]: the view of the cast.
 //!
-//! `number` is a number the case owns, dragged or typed; `words` sets the answers' words for a screen;
+//! `arrows` are the arrow keys of a control; `number` is a number the case owns, dragged or typed; `words` sets the answers' words for a screen;
 //! `memory` lets memory go back to the system.
 
 pub mod actions;
 pub mod adapter;
 pub mod app;
+mod arrows;
 pub mod chart;
 pub mod ledger;
 mod memory;

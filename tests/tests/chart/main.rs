@@ -126,7 +126,7 @@ fn skimmed_figures_of_the_samples_are_those_read() {
         let ridge =
             ridge_of(&case, demo.mesh.expect("a cast")).unwrap_or_else(|error| panic!("{error}"));
         for d in draws(40) {
-            let skimmed = ridge.skim(&d, &|| false).expect("nothing stops it");
+            let skimmed = ridge.skim(&d, None, &|| false).expect("nothing stops it");
             for (skimmed, read) in skimmed.iter().zip(ridge.read(&d)) {
                 let off = [
                     (skimmed.undercut_area_mm2 - read.undercut_area_mm2).abs() / 1e-6,

@@ -389,7 +389,7 @@ fn skimmed_figures_of_open_scans_are_those_read() {
             let around = f64::from(step) * TAU / 12.0;
             let tilt_deg = 3.0 + 1.4 * f64::from(step);
             let d = draw(tilt_deg * around.cos(), tilt_deg * around.sin());
-            let skimmed = ridge.skim(&d, &|| false).expect("nothing stops it");
+            let skimmed = ridge.skim(&d, None, &|| false).expect("nothing stops it");
             for (zone, read) in ridge.read(&d).iter().enumerate() {
                 let skimmed = &skimmed[zone];
                 let off = [

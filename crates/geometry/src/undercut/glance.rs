@@ -18,8 +18,8 @@ use super::types::ZoneGlance;
 use super::view::View;
 use nalgebra::UnitVector3;
 use rayon::prelude::*;
+use std::cell::OnceCell;
 use std::ops::Range;
-use std::sync::OnceLock;
 
 /// Millimetres. A sample foretold to be this much less deep than the deepest is read all the same.
 /// Tuned: 0.04. Smaller lets a bend of the rim hide the deepest point; larger takes more readings.
@@ -82,7 +82,7 @@ pub(crate) struct Looking<'a> {
     cut: &'a Cut,
     view: View<'a>,
     /// All of them, once they are needed.
-    rims: OnceLock<Option<Rims>>,
+    rims: OnceCell<Option<Rims>>,
     stop: &'a Stop<'a>,
 }
 
@@ -92,7 +92,7 @@ impl<'a> Looking<'a> {
         Some(Self {
             cut,
             view: cut.view_unless(d, stop)?,
-            rims: OnceLock::new(),
+            rims: OnceCell::new(),
             stop,
         })
     }

@@ -56,4 +56,4 @@ pub use footprint::MarginFootprint;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{SeatZone, UndercutSample, ZoneGlance, ZoneReading};
+pub use types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};

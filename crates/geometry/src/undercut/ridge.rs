@@ -12,7 +12,7 @@ use super::smooth::SmoothNormals;
 use super::stop::Stop;
 use super::surface::Surface;
 use super::tolerance::{RIM_PIECE_MM, SAMPLE_EDGE_MM};
-use super::types::{SeatZone, UndercutSample, ZoneGlance, ZoneReading};
+use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
 use super::view::{Axes, View};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
@@ -185,63 +185,42 @@ impl Ridge {
     ///
     /// Area and blockout are those of [`Ridge::read`]. The depth is too, unless a point is more
     /// than 0.04 mm deeper than the gauge, held to its patch of half a millimetre, lets one expect.
-    /// Sectors are not told apart: there is one for each zone.
-    pub fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        let zones = glimpses(&self.cut, |_| Depths::Whole, d, stop)?;
-        Some(zones.into_iter().map(|zone| zone.glance).collect())
-    }
-
-    /// As [`Ridge::skim`], if what is told of the depth of each sector, in mm, is not far off.
-    pub fn skim_again(
+    /// With nothing told, sectors are not told apart: there is one for each zone.
+    pub fn skim(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        let zones = glimpses(&self.cut, |zone| told(told_mm, zone), d, stop)?;
+        let zones = glimpses(&self.cut, told, Depths::Whole, d, stop)?;
         Some(zones.into_iter().map(|zone| zone.glance).collect())
     }
 
-    /// Depth, undercut area and blockout of each zone off a cast with fewer facets, their vertices
+    /// Depths, undercut area and blockout of each zone off a cast with fewer facets, their vertices
     /// means over 0.5 mm; `None` if `stop` said so. The area that faces away is that of the scan
     /// itself, for which it is enough to look at normals. On a scan that is hardly finer than that,
     /// all is read off the scan.
     ///
     /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
-    pub fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.glance_as(|_| Depths::BySector, d, stop)
-    }
-
-    /// As [`Ridge::glance`], but with the depths of those sectors only that may
-    /// be the deepest of their zone by what is told of each, in mm; the others are left as told.
-    pub fn glance_again(
+    pub fn glance(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.glance_as(|zone| told(told_mm, zone), d, stop)
-    }
-
-    fn glance_as<'a>(
-        &self,
-        depths: impl Fn(usize) -> Depths<'a>,
-        d: &UnitVector3<f64>,
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
         let cut = self.light.as_ref().map_or(&self.cut, |light| &light.cut);
-        let glimpses = glimpses(cut, depths, d, stop)?;
+        let glimpses = glimpses(cut, told, Depths::BySector, d, stop)?;
         let Some(light) = &self.light else {
             return Some(glimpses.into_iter().map(|glimpse| glimpse.glance).collect());
         };
         let away_mm2 = light.facing_away.areas_mm2(d);
-        let told = |((glimpse, scale), away_mm2): ((Glimpse, &f64), f64)| ZoneGlance {
+        let scaled = |((glimpse, scale), away_mm2): ((Glimpse, &f64), f64)| ZoneGlance {
             undercut_area_mm2: away_mm2 + scale * glimpse.overhung_mm2,
             blockout_mm3: scale * glimpse.glance.blockout_mm3,
             ..glimpse.glance
         };
         let zones = glimpses.into_iter().zip(&light.scale).zip(away_mm2);
-        Some(zones.map(told).collect())
+        Some(zones.map(scaled).collect())
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
@@ -276,18 +255,19 @@ impl Ridge {
     }
 }
 
-fn told(depths_mm: &[Vec<f64>], zone: usize) -> Depths<'_> {
-    Depths::Told(depths_mm.get(zone).map_or(&[], Vec::as_slice))
-}
-
-fn glimpses<'a>(
+/// `otherwise`: what is asked where nothing is told.
+fn glimpses(
     cut: &Cut,
-    depths: impl Fn(usize) -> Depths<'a>,
+    told: Told<'_>,
+    otherwise: Depths<'static>,
     d: &UnitVector3<f64>,
     stop: &Stop<'_>,
 ) -> Option<Vec<Glimpse>> {
     let looking = Looking::along(cut, d, stop)?;
     (0..cut.zones.len())
-        .map(|zone| looking.glance(zone, depths(zone)))
+        .map(|zone| {
+            let told = told.and_then(|told| told.get(zone));
+            looking.glance(zone, told.map_or(otherwise, |told| Depths::Told(told)))
+        })
         .collect()
 }

@@ -65,3 +65,7 @@ pub struct ZoneGlance {
     /// As [`ZoneReading::blockout_mm3`].
     pub blockout_mm3: f64,
 }
+
+/// What is told already of the depth of each sector, mm, zone by zone, if anything. Only sectors that may
+/// then be the deepest of their zone are read, the others are left as told.
+pub type Told<'a> = Option<&'a [Vec<f64>]>;

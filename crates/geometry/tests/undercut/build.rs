@@ -76,7 +76,7 @@ pub(crate) fn assert_near(what: &str, measured: f64, expected: f64, within: f64)
 /// What a ridge skims off its scan, zone by zone.
 pub(crate) fn skimmed(ridge: &Ridge, d: &UnitVector3<f64>) -> Vec<ZoneGlance> {
     ridge
-        .skim(d, &|| false)
+        .skim(d, None, &|| false)
         .unwrap_or_else(|| unreachable!("nothing stops it"))
 }
 

@@ -177,7 +177,7 @@ fn number_of_threads_changes_no_bit() {
 fn a_scan_skimmed_is_the_scan_read() {
     let ridge = ridge(cast(), front());
     for d in draws() {
-        let skimmed = ridge.skim(&d, &|| false).unwrap();
+        let skimmed = ridge.skim(&d, None, &|| false).unwrap();
         assert_skimmed("jaw", &skimmed[0], &ridge.read(&d)[0]);
     }
 }

@@ -198,5 +198,7 @@ fn what_cannot_be_read_is_refused_by_name() {
 #[test]
 fn no_zone_is_a_ridge_without_readings() {
     let ridge = Ridge::new(mesh(solids::floor(8.0, 0.0, 37, 0.7)), &[], &[]).unwrap();
-    assert!(ridge.read(&up()).is_empty() && ridge.glance(&up(), &|| false).unwrap().is_empty());
+    assert!(
+        ridge.read(&up()).is_empty() && ridge.glance(&up(), None, &|| false).unwrap().is_empty()
+    );
 }

@@ -10,7 +10,7 @@ use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::{Coping, Side, WallBasis};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_RAD;
-use tiltbench_geometry::undercut::{SeatZone, Stop, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
 const STEP_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
@@ -78,28 +78,23 @@ impl RidgeReader for Cleared<'_> {
     fn areas_mm2(&self) -> Vec<f64> {
         self.ridge.areas_mm2()
     }
-    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        Some(self.cleared(self.ridge.glance(d, stop)?))
-    }
-    fn glance_again(
+    fn glance(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        let zones = self.ridge.glance_again(d, &self.uncleared(told_mm), stop)?;
-        Some(self.cleared(zones))
+        let told = told.map(|told| self.uncleared(told));
+        Some(self.cleared(self.ridge.glance(d, told.as_deref(), stop)?))
     }
-    fn skim_again(
+    fn skim(
         &self,
         d: &UnitVector3<f64>,
-        told_mm: &[Vec<f64>],
+        told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        Some(self.cleared(self.ridge.skim_again(d, &self.uncleared(told_mm), stop)?))
-    }
-    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        Some(self.cleared(self.ridge.skim(d, stop)?))
+        let told = told.map(|told| self.uncleared(told));
+        Some(self.cleared(self.ridge.skim(d, told.as_deref(), stop)?))
     }
 }
 

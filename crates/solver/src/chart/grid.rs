@@ -1,20 +1,19 @@
 //! What the ridge pays over the chart, kept at the nodes of square lattices and interpolated between.
 //!
-//! Two lattices. On the fine one each node holds a glance, the cheap reading off a cast with fewer
-//! facets: depths by sector, overhung area, blockout. Between nodes they are interpolated by cubic
+//! Nodes hold glances, the cheap reading off a cast with fewer facets: depths by sector, undercut area,
+//! blockout. The first chart has few of them, and is bilinear. Then they lie 5 degrees apart, and 2.5
+//! where a glance in the middle of a cell shows that to be worth it; between them is cubic
 //! convolution, whose error falls with the cube of the spacing (Keys, "Cubic convolution
 //! interpolation for digital image processing", IEEE Trans. ASSP 29, 1981, 1153-1160). The depth of
 //! a zone jumps in slope where the deepest place moves from one part of the ridge to another; that
-//! of a sector hardly does, so sectors are interpolated, and the deepest taken afterwards. The area
-//! that faces away from the draw is not interpolated at all, since normals alone tell it.
+//! of a sector hardly does, so sectors are interpolated, and the deepest taken afterwards.
 //!
-//! On the coarse lattice each node holds the error of the glance, found by skimming the whole scan
+//! On a lattice of 10 degrees each node holds the error of the glance, found by skimming the whole scan
 //! there. That error is the rounding of the cast by the smaller mesh; it changes slowly, so a few
 //! nodes and bilinear interpolation take it out again over the whole chart.
 //!
-//! Nothing is read beyond the chart's rim. What a kernel asks for there is carried outward from
-//! three nodes in a row, as Keys does at the border of a picture: exact for parabolas, as the
-//! kernel itself.
+//! Little is read beyond the chart's rim. What a kernel asks for there is carried outward from nodes
+//! in a row, as Keys does at the border of a picture.
 
 use super::kernel::weights;
 use crate::control::{Cancelled, Control};
@@ -53,7 +52,7 @@ impl Spacing {
 
 /// mm, and share of a zone's area. A glance that is this little off what the fair lattice told is not
 /// worth another beside it.
-/// Tuned: about half of what glances are off after their correction; more shows, less costs nodes.
+/// Tuned: about what glances are off after their correction; more shows, less costs nodes.
 const WORTH_DEPTH_MM: f64 = 0.03;
 const WORTH_AREA_SHARE: f64 = 0.003;
 
@@ -150,7 +149,12 @@ impl RidgeGrid {
             Spacing::Fair | Spacing::Fine => (1, BEYOND_RIM),
         };
         let wanted = Wanted::new(spacing, part, around, beyond);
-        self.glance_at(ridge, self.glances.missing(&wanted), control)?;
+        self.glance_at(
+            ridge,
+            &self.glances.missing(&wanted),
+            &HashMap::new(),
+            control,
+        )?;
         self.carry_glances_outward(&wanted);
         Ok(())
     }
@@ -165,93 +169,88 @@ impl RidgeGrid {
         control: &dyn Control,
     ) -> Result<(), Cancelled> {
         let wanted = Wanted::new(Spacing::Fine, part, 1, BEYOND_RIM);
-        let (middles, others): (Vec<Node>, Vec<Node>) = self
-            .glances
-            .missing(&wanted)
-            .into_iter()
-            .partition(|node| is_middle(*node));
-        let told = |node: &Node| self.glances.cubic(point_of(*node), Spacing::Fair);
-        let told_middles: Vec<Option<Row>> = middles.iter().map(told).collect();
-        let told_others: Vec<Option<Row>> = others.iter().map(told).collect();
-        self.complete_at(ridge, &middles, &told_middles, control)?;
+        let missing = self.glances.missing(&wanted);
+        let mut told: HashMap<Node, Row> = missing
+            .iter()
+            .filter_map(|&node| Some((node, self.glances.cubic(point_of(node), Spacing::Fair)?)))
+            .collect();
+        let (middles, others): (Vec<Node>, Vec<Node>) =
+            missing.into_iter().partition(|node| is_middle(*node));
+        self.glance_at(ridge, &middles, &told, control)?;
         let areas_mm2 = ridge.areas_mm2();
         let is_off: HashMap<Node, bool> = middles
             .into_iter()
-            .zip(told_middles)
-            .map(|(node, told)| {
-                let off = told.is_none_or(|told| self.is_off(&told, node, &areas_mm2));
-                (node, off)
+            .map(|node| {
+                let told = told.get(&node);
+                (
+                    node,
+                    told.is_none_or(|told| self.is_off(told, node, &areas_mm2)),
+                )
             })
             .collect();
-        let is_worth = |node: Node| {
+        let is_worth = |node: &Node| {
             let ways = [[1, 0], [-1, 0], [0, 1], [0, -1]];
-            let beside = ways.map(|way| is_off.get(&offset(node, way, Spacing::Fine)));
+            let beside = ways.map(|way| is_off.get(&offset(*node, way, Spacing::Fine)));
             let mut known = beside.into_iter().flatten().peekable();
             known.peek().is_none() || known.any(|off| *off)
         };
-        let (mut worth, mut told_worth) = (Vec::new(), Vec::new());
-        for (node, told) in others.into_iter().zip(told_others) {
-            match told {
-                Some(row) if !is_worth(node) => {
-                    self.glances.carried.insert((Spacing::Fine, node), row);
-                }
-                told => {
-                    worth.push(node);
-                    told_worth.push(told);
-                }
-            }
+        let (worth, others): (Vec<Node>, Vec<Node>) = others
+            .into_iter()
+            .partition(|node| !told.contains_key(node) || is_worth(node));
+        self.glance_at(ridge, &worth, &told, control)?;
+        for node in others {
+            let row = told.remove(&node);
+            let of = (Spacing::Fine, node);
+            self.glances.carried.extend(row.map(|row| (of, row)));
         }
-        self.complete_at(ridge, &worth, &told_worth, control)?;
         self.carry_glances_outward(&wanted);
         Ok(())
     }
 
-    /// Glances at nodes of which something is told already.
-    fn complete_at(
+    /// Glances at nodes, of some of which something is told already.
+    fn glance_at(
         &mut self,
         ridge: &dyn RidgeReader,
         nodes: &[Node],
-        told: &[Option<Row>],
+        told: &HashMap<Node, Row>,
         control: &dyn Control,
     ) -> Result<(), Cancelled> {
-        let by_node: HashMap<Node, &Row> = nodes
-            .iter()
-            .zip(told)
-            .filter_map(|(node, told)| Some((*node, told.as_ref()?)))
-            .collect();
-        let rows = read_at(nodes, control, |node, d, stop| {
-            let Some(&told) = by_node.get(&node) else {
-                return Some(row_of(&ridge.glance(d, stop)?));
-            };
-            let told_mm = self.sector_depths_mm(told);
-            let zones = ridge.glance_again(d, &told_mm, stop)?;
-            let mut row = told.clone();
-            let mut rest = row.as_mut_slice();
-            for (zone, sectors) in zones.iter().zip(&self.sectors) {
-                let (told, after) = rest.split_at_mut(BEFORE_SECTORS + sectors);
-                rest = after;
-                told[0] = zone.undercut_area_mm2;
-                told[1] = zone.blockout_mm3;
-                let depths = zone.sector_depths_mm.iter();
-                for (told, read) in told[BEFORE_SECTORS..].iter_mut().zip(depths) {
-                    *told = *read;
-                }
-            }
-            Some(row)
+        let read = read_at(nodes, control, |node, d, stop| {
+            let told = told.get(&node).map(|row| self.sector_depths_mm(row));
+            ridge.glance(d, told.as_deref(), stop)
         })?;
+        if let Some(zones) = read.first() {
+            let sectors = zones.iter().map(|zone| zone.sector_depths_mm.len());
+            self.sectors = sectors.collect();
+        }
+        let rows = read.iter().map(|zones| row_of(zones));
         self.glances.read.extend(nodes.iter().copied().zip(rows));
         Ok(())
     }
 
-    /// Per zone, the depths of its sectors.
-    fn sector_depths_mm(&self, row: &Row) -> Vec<Vec<f64>> {
+    /// What a row holds of each zone: its own figures and the depths of its sectors.
+    fn zones<'r>(&self, row: &'r Row) -> impl Iterator<Item = (&'r [f64], &'r [f64])> {
         let mut rest = row.as_slice();
-        let zones = self.sectors.iter().map(|sectors| {
+        self.sectors.iter().map(move |sectors| {
             let (zone, after) = rest.split_at(BEFORE_SECTORS + sectors);
             rest = after;
-            zone[BEFORE_SECTORS..].to_vec()
-        });
-        zones.collect()
+            zone.split_at(BEFORE_SECTORS)
+        })
+    }
+
+    fn sector_depths_mm(&self, row: &Row) -> Vec<Vec<f64>> {
+        self.zones(row).map(|(_, depths)| depths.to_vec()).collect()
+    }
+
+    /// The figures of a glance.
+    fn figures(&self, row: &Row) -> Vec<ZoneFigures> {
+        self.zones(row)
+            .map(|(zone, depths)| ZoneFigures {
+                depth_mm: depths.iter().copied().reduce(f64::max).unwrap_or(0.0),
+                undercut_area_mm2: zone[0],
+                blockout_mm3: zone[1],
+            })
+            .collect()
     }
 
     /// Whether the glance at a node is off what was told of it by more than is worth the time.
@@ -268,22 +267,6 @@ impl RidgeGrid {
             })
     }
 
-    fn glance_at(
-        &mut self,
-        ridge: &dyn RidgeReader,
-        nodes: Vec<Node>,
-        control: &dyn Control,
-    ) -> Result<(), Cancelled> {
-        let read = read_at(&nodes, control, |_, d, stop| ridge.glance(d, stop))?;
-        if let Some(zones) = read.first() {
-            let sectors = zones.iter().map(|zone| zone.sector_depths_mm.len());
-            self.sectors = sectors.collect();
-        }
-        let rows = read.iter().map(|zones| row_of(zones));
-        self.glances.read.extend(nodes.into_iter().zip(rows));
-        Ok(())
-    }
-
     /// Skims the scan at the nodes of the coarse lattice around the cells of interest, and keeps
     /// by how much the glances there were off.
     pub(crate) fn correct_over(
@@ -294,10 +277,15 @@ impl RidgeGrid {
     ) -> Result<(), Cancelled> {
         let wanted = Wanted::new(Spacing::Coarse, part, 0, BEYOND_RIM_OF_ERRORS);
         let missing = self.errors.missing(&wanted);
-        self.glance_at(ridge, self.glances.missing(&wanted), control)?;
+        self.glance_at(
+            ridge,
+            &self.glances.missing(&wanted),
+            &HashMap::new(),
+            control,
+        )?;
         let skimmed = read_at(&missing, control, |node, d, stop| {
             let told_mm = self.sector_depths_mm(&self.glances.read[&node]);
-            ridge.skim_again(d, &told_mm, stop)
+            ridge.skim(d, Some(&told_mm), stop)
         })?;
         for (node, skimmed) in missing.into_iter().zip(&skimmed) {
             let glanced = self.figures(&self.glances.read[&node]);
@@ -348,23 +336,6 @@ impl RidgeGrid {
             }
             row
         });
-    }
-
-    /// The figures of a glance.
-    fn figures(&self, row: &Row) -> Vec<ZoneFigures> {
-        let mut rest = row.as_slice();
-        let mut zones = Vec::with_capacity(self.sectors.len());
-        for &sectors in &self.sectors {
-            let (zone, after) = rest.split_at(BEFORE_SECTORS + sectors);
-            rest = after;
-            let deepest = zone[BEFORE_SECTORS..].iter().copied().reduce(f64::max);
-            zones.push(ZoneFigures {
-                depth_mm: deepest.unwrap_or(0.0),
-                undercut_area_mm2: zone[0],
-                blockout_mm3: zone[1],
-            });
-        }
-        zones
     }
 
     /// The glances around a point, interpolated on the finest lattice that has them.

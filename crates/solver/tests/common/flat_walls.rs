@@ -1,6 +1,6 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
-use tiltbench_geometry::undercut::{SeatZone, Stop, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
 
@@ -74,7 +74,12 @@ impl RidgeReader for FlatWalls {
     fn areas_mm2(&self) -> Vec<f64> {
         vec![100.0; self.walls.len()]
     }
-    fn glance(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
+    fn glance(
+        &self,
+        d: &UnitVector3<f64>,
+        _told: Told<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
         let glance = |zone: &ZoneReading| ZoneGlance {
             depth_mm: zone.undercut_depth_mm,
             sector_depths_mm: vec![zone.undercut_depth_mm],
@@ -83,24 +88,13 @@ impl RidgeReader for FlatWalls {
         };
         (!stop()).then(|| self.read(d).iter().map(glance).collect())
     }
-    fn glance_again(
+    fn skim(
         &self,
         d: &UnitVector3<f64>,
-        _told_mm: &[Vec<f64>],
+        _told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, stop)
-    }
-    fn skim_again(
-        &self,
-        d: &UnitVector3<f64>,
-        _told_mm: &[Vec<f64>],
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.skim(d, stop)
-    }
-    fn skim(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, stop)
+        self.glance(d, None, stop)
     }
 }
 

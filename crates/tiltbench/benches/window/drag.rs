@@ -89,7 +89,9 @@ fn glance(path: &Path) -> Duration {
     let ridge = Ridge::new(Arc::new(cast.mesh), case.seat_zones(), &margins).unwrap();
     let times = (0..DRAGS).map(|step| {
         let start = Instant::now();
-        ridge.glance(&tilt(step).direction(), &|| false).unwrap();
+        ridge
+            .glance(&tilt(step).direction(), None, &|| false)
+            .unwrap();
         start.elapsed()
     });
     let [median, _] = median_and_longest(times.collect());

@@ -6,7 +6,7 @@ use super::intent::Intent;
 use super::picture::Wanted;
 use super::task::Task;
 use super::workbench::Workbench;
-use super::zones::{insert_after, remove_point};
+use super::zones::insert_after;
 use crate::actions::{Action, Step};
 use crate::viewport::section::SectionOf;
 use crate::viewport::{CastIntent, FixedView, Look, PointKey};
@@ -275,7 +275,13 @@ impl Workbench {
                 (ZoneCommand::InsertPoint { zone, after, at }, after + 1)
             }
             CastIntent::PointKey { index, key } => match key {
-                PointKey::Remove => (remove_point(zone, index), index.saturating_sub(1)),
+                PointKey::Remove => {
+                    let point = index;
+                    (
+                        ZoneCommand::RemovePoint { zone, point },
+                        index.saturating_sub(1),
+                    )
+                }
                 PointKey::Insert => (insert_after(zone, outline, index), index + 1),
                 PointKey::Move(by) => {
                     let Some([x, y]) = outline.get(index) else {

@@ -7,7 +7,7 @@
 //! * [`run`]: opening it on a screen, and its self-test. `tell`: how soon it shows what. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
-//! * `chart_data`, `chart_figure`: the chart in step with the session; `ledger_data`: the
+//! * `chart_data`: the chart in step with the session; `ledger_data`: the
 //!   ledger.
 //! * `menu`, `status`, `steps`, `toolbar`: around the views.
 //! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.

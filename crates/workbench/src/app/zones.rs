@@ -199,7 +199,7 @@ fn point_ui(
             .on_disabled_hover_text("An outline has at least three points")
             .clicked()
         {
-            let remove = remove_point(index, point);
+            let remove = ZoneCommand::RemovePoint { zone: index, point };
             out.push(Intent::Do(Command::Zone(remove), Origin::Form));
             out.push(choose(point.saturating_sub(1)));
         }
@@ -216,11 +216,6 @@ pub(super) fn insert_after(zone: usize, outline: &[[f64; 2]], after: usize) -> Z
         after,
         at: [0, 1].map(|axis| f64::midpoint(one[axis], other[axis])),
     }
-}
-
-/// Takes a point out of an outline.
-pub(super) fn remove_point(zone: usize, point: usize) -> ZoneCommand {
-    ZoneCommand::RemovePoint { zone, point }
 }
 
 fn set_limit(zone: usize, limit: UndercutLimit) -> Command {

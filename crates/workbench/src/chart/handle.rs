@@ -2,14 +2,12 @@
 
 use super::paint::Origin;
 use super::scene::ChartIntent;
+use crate::arrows::Arrows;
 use crate::theme::{Palette, size};
 use egui::{Key, Painter, Pos2, Response, Stroke, Ui, Vec2};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::{ChartPoint, Disc};
 
-/// Degrees for an arrow key, and with shift.
-const NUDGE_DEG: f64 = 0.5;
-const FINE_NUDGE_DEG: f64 = 0.1;
 /// Degrees. What the mouse holds is a figure that a table can be set to.
 const MOUSE_STEP_DEG: f64 = 0.1;
 /// Points. How near to the handle the pointer takes hold of it.
@@ -23,12 +21,7 @@ pub(super) struct Drag {
 
 /// Where a tilt lies on the screen.
 pub(super) fn place(tilt: &Tilt, disc: &Disc, origin: Origin) -> Pos2 {
-    origin.at(disc.place(placed(tilt)))
-}
-
-/// Where a tilt lies on the chart.
-pub(super) fn placed(tilt: &Tilt) -> ChartPoint {
-    ChartPoint::of_tilt(tilt)
+    origin.at(disc.place(ChartPoint::of_tilt(tilt)))
 }
 
 /// The tilt at a place of the screen, drawn in to the rim of the disc and of the chart, in steps of
@@ -96,38 +89,11 @@ pub(super) fn keys(
     held: &Tilt,
     reach_deg: f64,
 ) -> Option<ChartIntent> {
-    let filter = egui::EventFilter {
-        horizontal_arrows: true,
-        vertical_arrows: true,
-        ..egui::EventFilter::default()
-    };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
-    let (mut up, mut right) = (0_i32, 0_i32);
-    let (fine, home) = ui.input(|input| {
-        let count = |key: Key| {
-            let pressed = |event: &&egui::Event| {
-                matches!(event, egui::Event::Key { key: k, pressed: true, modifiers, .. }
-                    if *k == key && !modifiers.ctrl && !modifiers.alt && !modifiers.command)
-            };
-            i32::try_from(input.events.iter().filter(pressed).count()).unwrap_or(0)
-        };
-        up = count(Key::ArrowUp) - count(Key::ArrowDown);
-        right = count(Key::ArrowRight) - count(Key::ArrowLeft);
-        (input.modifiers.shift, input.key_pressed(Key::Home))
-    });
-    if home {
+    let arrows = Arrows::of(ui, response.id);
+    if ui.input(|input| input.key_pressed(Key::Home)) {
         return (*held != Tilt::FLAT).then_some(ChartIntent::Hold(Tilt::FLAT));
     }
-    if (up, right) == (0, 0) {
-        return None;
-    }
-    let step = if fine { FINE_NUDGE_DEG } else { NUDGE_DEG };
-    nudged(
-        held,
-        [f64::from(right) * step, f64::from(up) * step],
-        reach_deg,
-    )
-    .map(ChartIntent::Hold)
+    nudged(held, arrows.steps()?, reach_deg).map(ChartIntent::Hold)
 }
 
 /// A tilt turned by so many degrees (lateral, anterior), unless that leaves the chart.

@@ -1,6 +1,5 @@
 //! How much of the chart is looked at: all of it, or a part around the held tilt, magnified.
 
-use super::handle::placed;
 use super::scene::ChartScene;
 use egui::{Button, Key, TextStyle, Ui};
 use tiltbench_sheet::figures::chart::ChartPoint;
@@ -28,7 +27,7 @@ impl Lens {
             return (ChartPoint::FLAT, reach);
         };
         let near = reach / NEARER;
-        let held = placed(&scene.held);
+        let held = ChartPoint::of_tilt(&scene.held);
         let off =
             |from: &ChartPoint| (held.right_deg - from.right_deg).hypot(held.up_deg - from.up_deg);
         if !middle.is_some_and(|from| dragging || off(&from) <= STRAY * near) {
@@ -113,7 +112,7 @@ mod tests {
         for (alpha, lambda) in [(0.0, 0.0), (-7.8, 0.4), (-9.0, 1.0), (12.0, 12.0)] {
             scene.held = Tilt::from_degrees(alpha, lambda).unwrap();
             let (middle, reach) = lens.of(&scene, false);
-            let held = placed(&scene.held);
+            let held = ChartPoint::of_tilt(&scene.held);
             let off = (held.right_deg - middle.right_deg).hypot(held.up_deg - middle.up_deg);
             assert!(off <= STRAY * reach, "{alpha} {lambda}: {off}");
             assert!(middle != ChartPoint::FLAT, "told from the whole");

@@ -4,8 +4,9 @@ use super::pick::Hit;
 use super::scene::{CastScene, CopingInView};
 use super::solids;
 use super::view::{CastIntent, CastViewport, Look, OnScreen, PickedPoint};
+use crate::arrows::Arrows;
 use crate::pointed::Pointed;
-use egui::{Key, PointerButton, Pos2, Rect, Response, Ui};
+use egui::{Id, Key, PointerButton, Pos2, Rect, Response, Ui};
 
 /// Turn for a drag across the height of the view, radians.
 const TURN_PER_HEIGHT_RAD: f64 = 3.2;
@@ -48,35 +49,17 @@ impl CastViewport {
             }
         }
         if response.has_focus() {
-            self.keys(ui, scene);
+            self.keys(ui, response.id, scene);
         }
     }
 
-    fn keys(&mut self, ui: &Ui, scene: &CastScene) {
-        ui.memory_mut(|memory| {
-            if let Some(id) = memory.focused() {
-                memory.set_focus_lock_filter(
-                    id,
-                    egui::EventFilter {
-                        horizontal_arrows: true,
-                        vertical_arrows: true,
-                        ..egui::EventFilter::default()
-                    },
-                );
-            }
-        });
-        let pressed = |key| ui.input(|input| input.modifiers.is_none() && input.key_pressed(key));
-        let turn = TURN_PER_KEY_RAD;
-        for (key, by) in [
-            (Key::ArrowLeft, [-turn, 0.0]),
-            (Key::ArrowRight, [turn, 0.0]),
-            (Key::ArrowUp, [0.0, -turn]),
-            (Key::ArrowDown, [0.0, turn]),
-        ] {
-            if pressed(key) {
-                self.camera.turn(by[0], by[1]);
-            }
+    fn keys(&mut self, ui: &Ui, id: Id, scene: &CastScene) {
+        let arrows = Arrows::of(ui, id);
+        if !arrows.fine && arrows.steps().is_some() {
+            let turn = TURN_PER_KEY_RAD;
+            self.camera.turn(arrows.right * turn, -arrows.up * turn);
         }
+        let pressed = |key| ui.input(|input| input.modifiers.is_none() && input.key_pressed(key));
         if pressed(Key::Plus) || pressed(Key::Equals) {
             self.camera.zoom(ZOOM_PER_KEY, [0.0, 0.0]);
         }

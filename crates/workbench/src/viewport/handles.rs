@@ -7,6 +7,7 @@ use super::hand::place_in;
 use super::overlay::tag;
 use super::scene::{CastScene, CopingInView};
 use super::view::{CastIntent, CastViewport, OnScreen, PickedPoint};
+use crate::arrows::Arrows;
 use crate::theme::{Palette, size};
 use egui::accesskit::Role;
 use egui::{Align2, Id, Key, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, Vec2};
@@ -21,12 +22,6 @@ const ARROW_MM: f64 = 4.0;
 const TOUCHED: f32 = 24.0;
 /// Degrees. An axis leans no farther: the form allows no more either.
 const FARTHEST_LEAN_DEG: f64 = 60.0;
-/// Degrees for an arrow key, and with shift.
-const STEP_DEG: f64 = 0.5;
-const FINE_STEP_DEG: f64 = 0.1;
-/// mm that a point of an outline moves for an arrow key, and with shift.
-const STEP_MM: f64 = 0.5;
-const FINE_STEP_MM: f64 = 0.1;
 /// Below this cosine a line of sight runs along the plane of the margin, and a place in it says
 /// nothing: separates looking from the side from looking down.
 const ALONG_PLANE: f64 = 0.2;
@@ -336,22 +331,6 @@ fn upright(axis: UnitVector3<f64>) -> Option<UnitVector3<f64>> {
     UnitVector3::try_new(axis, 1e-9)
 }
 
-/// How often each arrow was pressed, right and up, and whether with shift.
-fn arrows(ui: &Ui, id: Id) -> ([f64; 2], bool) {
-    let filter = egui::EventFilter {
-        horizontal_arrows: true,
-        vertical_arrows: true,
-        ..egui::EventFilter::default()
-    };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
-    ui.input(|input| {
-        let pressed = |key| f64::from(u8::from(input.key_pressed(key)));
-        let right = pressed(Key::ArrowRight) - pressed(Key::ArrowLeft);
-        let up = pressed(Key::ArrowUp) - pressed(Key::ArrowDown);
-        ([right, up], input.modifiers.shift)
-    })
-}
-
 /// A direction turned by the arrow keys. An axis leans toward where the arrow points on an occlusal
 /// view, the mesial direction turns about the axis.
 fn turned_by_keys(
@@ -360,21 +339,17 @@ fn turned_by_keys(
     shown: &CopingInView,
     handle: Handle,
 ) -> Option<UnitVector3<f64>> {
-    let ([right, up], fine) = arrows(ui, id);
-    if right == 0.0 && up == 0.0 {
-        return None;
-    }
-    let step = if fine { FINE_STEP_DEG } else { STEP_DEG }.to_radians();
+    let [right, up] = Arrows::of(ui, id).steps()?.map(f64::to_radians);
     let coping = &shown.coping;
     match handle {
         Handle::Axis => {
             let axis = coping.axis;
-            let leaned = |lean: f64, by: f64| (lean.atan2(axis.z) + by * step).tan();
+            let leaned = |lean: f64, by: f64| (lean.atan2(axis.z) + by).tan();
             let axis = Vector3::new(leaned(axis.x, right), leaned(axis.y, up), 1.0);
             upright(UnitVector3::new_normalize(axis))
         }
         Handle::Mesial => {
-            let by = -(right + up) * step;
+            let by = -(right + up);
             let turn = nalgebra::Rotation3::from_axis_angle(&coping.axis, by);
             Some(turn * coping.mesial)
         }
@@ -382,10 +357,8 @@ fn turned_by_keys(
 }
 
 fn point_key(ui: &Ui, id: Id) -> Option<PointKey> {
-    let ([right, up], fine) = arrows(ui, id);
-    if right != 0.0 || up != 0.0 {
-        let step = if fine { FINE_STEP_MM } else { STEP_MM };
-        return Some(PointKey::Move([right * step, up * step]));
+    if let Some(by) = Arrows::of(ui, id).steps() {
+        return Some(PointKey::Move(by));
     }
     let pressed = |key| ui.input(|input| input.key_pressed(key));
     if pressed(Key::Delete) || pressed(Key::Backspace) {

@@ -206,6 +206,8 @@ pub mod size {
     pub const CHART: f32 = 300.0;
     /// Least height of the ledger's panel.
     pub const LEDGER: f32 = 130.0;
+    /// Height the views above the ledger have before it.
+    pub const VIEWS: f32 = 338.0;
     /// Height of a ledger that shows two copings and their zones.
     pub const LEDGER_OF_TWO: f32 = 352.0;
 }

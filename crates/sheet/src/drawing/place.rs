@@ -65,6 +65,11 @@ impl Placer {
         self.taken.push(bounds);
     }
 
+    /// Whether nothing stands in a box yet.
+    pub fn is_free(&self, bounds: &Box2) -> bool {
+        !self.taken.iter().any(|taken| taken.overlaps(bounds))
+    }
+
     /// Finds room for a box of a size near one of several places, no farther off than `farthest`.
     /// `clearance` is the radius of the mark at the place. `None` where there is no room.
     pub fn place(
@@ -106,7 +111,7 @@ impl Placer {
         let lean = |v: f64| v.signum() * v.abs().sqrt();
         let middle = [0, 1].map(|i| place[i] + way[i] * aim.off + lean(way[i]) * size[i] / 2.0);
         let bounds = Box2::about(middle, size);
-        if !self.room.contains(&bounds) || self.taken.iter().any(|taken| taken.overlaps(&bounds)) {
+        if !self.room.contains(&bounds) || !self.is_free(&bounds) {
             return None;
         }
         let strict = leaders == Leaders::Clear;

@@ -274,7 +274,11 @@ impl Workbench {
         let high = ui.available_height();
         Panel::bottom("ledger")
             .resizable(true)
-            .default_size((0.49 * high).min(size::LEDGER_OF_TWO).max(0.33 * high))
+            .default_size(
+                (high - size::VIEWS)
+                    .min(size::LEDGER_OF_TWO)
+                    .max(0.33 * high),
+            )
             .size_range(size::LEDGER..=0.6 * high)
             .frame(panel.inner_margin(Margin::symmetric(10, 6)))
             .show(ui, |ui| self.ledger_ui(ui, out));

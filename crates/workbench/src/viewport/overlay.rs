@@ -302,21 +302,33 @@ fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
             first.push(entry("survey line", Sign::Line(p.survey_line)));
         }
     }
-    let mut y = rect.bottom() - size::PAD - SWATCH;
-    for row in rows.iter().rev() {
-        let mut x = rect.left() + size::PAD;
+    let (left, right) = (rect.left() + size::PAD, rect.right() - size::PAD);
+    // A row that is wider than the view goes on in another.
+    let mut lines = Vec::new();
+    for row in rows {
+        let mut x = left;
+        let mut line = Vec::new();
         for Entry { words, sign } in row {
+            let galley = painter.layout_no_wrap(words.to_owned(), plain(size::SMALL), p.text_weak);
+            let wide = SWATCH + galley.size().x + 12.0;
+            if x + wide > right && !line.is_empty() {
+                lines.push(std::mem::take(&mut line));
+                x = left;
+            }
+            line.push((x, wide, sign, galley));
+            x += wide + 2.0;
+        }
+        lines.push(line);
+    }
+    let mut y = rect.bottom() - size::PAD - SWATCH;
+    for line in lines.into_iter().rev() {
+        for (x, wide, sign, galley) in line {
             let swatch = Rect::from_min_size(Pos2::new(x, y), Vec2::splat(SWATCH));
-            let galley =
-                painter.layout_no_wrap((*words).to_owned(), plain(size::SMALL), p.text_weak);
-            let ground = Rect::from_min_size(
-                swatch.min - Vec2::splat(3.0),
-                Vec2::new(SWATCH + galley.size().x + 12.0, SWATCH + 6.0),
-            );
+            let ground =
+                Rect::from_min_size(swatch.min - Vec2::splat(3.0), Vec2::new(wide, SWATCH + 6.0));
             painter.rect_filled(ground, 2.0, p.raised.gamma_multiply(0.8));
-            draw_sign(painter, swatch, sign, p);
+            draw_sign(painter, swatch, &sign, p);
             let text_at = Pos2::new(x + SWATCH + 5.0, swatch.center().y - 0.5 * galley.size().y);
-            x = ground.right() + 2.0 + 3.0;
             painter.galley(text_at, galley, p.text_weak);
         }
         y -= SWATCH + 8.0;

@@ -76,7 +76,7 @@ fn entries(figure: &ChartFigure) -> [Vec<Entry>; 4] {
     corners
 }
 
-/// Draws the key. An entry that would run into the disc is left out.
+/// Draws the key. An entry that would run into the disc or into words is left out.
 pub(super) fn key(
     shapes: &mut Vec<Shape>,
     placer: &mut Placer,
@@ -106,7 +106,7 @@ pub(super) fn key(
                 max: [left + wide, top + size],
             };
             let nearest = bounds.nearest(disc.centre);
-            if disc.holds(nearest) {
+            if disc.holds(nearest) || !placer.is_free(&bounds) {
                 continue;
             }
             placer.keep_off(bounds.grown(2.0));

@@ -108,22 +108,22 @@ impl Cut {
     /// Looks along a draw.
     pub(crate) fn look(&self, d: &UnitVector3<f64>) -> Looked<'_> {
         let looked = || {
-            let view = self.view_unless(d, &never)?;
-            let rims = self.rims_unless(&view, &never)?;
+            let view = self.try_view(d, &never)?;
+            let rims = self.try_rims(&view, &never)?;
             Some(Looked { view, rims })
         };
         looked().unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
     /// The cast along a draw, without rims.
-    pub(crate) fn view_unless(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
+    pub(crate) fn try_view(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
         let axes = Axes::along(d.into_inner());
         let frame = Frame::around(self.around.iter().map(|p| axes.see(&p.coords).0));
-        View::unless(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
+        View::try_new(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
     }
 
     /// All rims the gauge may find from a sample.
-    pub(crate) fn rims_unless(&self, view: &View<'_>, stop: &Stop<'_>) -> Option<Rims> {
+    pub(crate) fn try_rims(&self, view: &View<'_>, stop: &Stop<'_>) -> Option<Rims> {
         self.rims_around(view, self.around.iter().copied(), REACH_MM, stop)
     }
 
@@ -142,7 +142,7 @@ impl Cut {
             at
         }));
         let wanted = frame.grown(reach_mm);
-        Rims::unless(view, wanted, lowest, self.rim_piece_mm, stop)
+        Rims::try_new(view, wanted, lowest, self.rim_piece_mm, stop)
     }
 }
 

@@ -70,6 +70,21 @@ pub enum RidgeError {
         /// Greatest area that is read.
         most_mm2: f64,
     },
+    /// A zone reaches farther than a jaw does.
+    #[error(
+        "seat zone \"{zone}\" reaches over {span_mm:.0} mm of scan, more than {most_mm:.0}: facet {facet} (counted \
+         from 0) lies far off the rest of it. Remove what is not the jaw, give the zone a z_range, or check scan_unit"
+    )]
+    ZoneTooWide {
+        /// Name of the zone.
+        zone: String,
+        /// Greatest extent along an axis.
+        span_mm: f64,
+        /// Greatest extent that is read.
+        most_mm: f64,
+        /// The facet farthest from the middle of the zone's surface.
+        facet: u32,
+    },
     /// The scan is inside out.
     #[error(
         "the scan is inside out: {:.0} % of what one meets first looking along -z faces away (at most 50 % may). \

@@ -119,6 +119,15 @@ struct Start {
     faces_draw: bool,
 }
 
+impl Start {
+    /// Whether the way to an end leads into the surface.
+    fn is_inward(&self, end: Plan) -> bool {
+        let way = [end[0] - self.at[0], end[1] - self.at[1]];
+        let outward = way[0] * self.normal[0] + way[1] * self.normal[1];
+        outward < 0.0 && outward < -MET_RAD * way[0].hypot(way[1])
+    }
+}
+
 /// A straight way at one height.
 #[derive(Clone, Copy)]
 struct Level {
@@ -288,12 +297,17 @@ impl Gauge<'_> {
 
     /// Whether the straight way to an end runs in air, and the sky over the end is open.
     fn opens(&self, start: &Start, end: Plan) -> bool {
+        if start.is_inward(end) && !start.faces_draw {
+            return false;
+        }
         // What covers the end even above a bump shuts every way to it; asking is cheap.
-        if self.view.covered(end, start.height + BUMP_MM, None) {
+        let bump = start.height + BUMP_MM;
+        let top = self.view.top(end, bump);
+        if top > bump {
             return false;
         }
         let level = self.level(start, end);
-        if level.share >= 1.0 && !self.view.covered(end, start.height, None) {
+        if level.share >= 1.0 && top <= start.height {
             return true;
         }
         // A floor that rises over the end stops the way just as a bump on the way does.
@@ -303,8 +317,7 @@ impl Gauge<'_> {
     /// The way at the start's own height, as far as it runs in air.
     fn level(&self, start: &Start, end: Plan) -> Level {
         let way = [end[0] - start.at[0], end[1] - start.at[1]];
-        let outward = way[0] * start.normal[0] + way[1] * start.normal[1];
-        if outward < 0.0 && outward < -MET_RAD * way[0].hypot(way[1]) {
+        if start.is_inward(end) {
             return Level {
                 share: 0.0,
                 passable: start.faces_draw,

@@ -91,14 +91,14 @@ impl<'a> Looking<'a> {
     pub(crate) fn along(cut: &'a Cut, d: &UnitVector3<f64>, stop: &'a Stop<'a>) -> Option<Self> {
         Some(Self {
             cut,
-            view: cut.view_unless(d, stop)?,
+            view: cut.try_view(d, stop)?,
             rims: OnceCell::new(),
             stop,
         })
     }
 
     fn all_rims(&self) -> Option<&Rims> {
-        let rims = || self.cut.rims_unless(&self.view, self.stop);
+        let rims = || self.cut.try_rims(&self.view, self.stop);
         self.rims.get_or_init(rims).as_ref()
     }
 

@@ -44,13 +44,17 @@ pub(crate) struct Rims {
     pub(crate) pieces: Vec<RimPiece>,
     frame: Frame,
     piece_mm: f64,
+    cell_mm: f64,
     columns: i64,
     rows: i64,
     starts: Vec<u32>,
 }
 
-/// Millimetres. Side of the cells rims are sorted into.
+/// Millimetres. Side of the cells rims are sorted into; more where the rims lie very far apart.
 const CELL_MM: f64 = 0.5;
+
+/// Cells rims are at most sorted into: those of a square of half a metre.
+const MOST_CELLS: f64 = 1e6;
 
 impl Rims {
     /// The rims inside a rectangle of the plan.
@@ -58,7 +62,7 @@ impl Rims {
     /// Rims below `lowest` are left out: no gauge starts there.
     ///
     /// `None` if it was stopped.
-    pub(crate) fn unless(
+    pub(crate) fn try_new(
         view: &View<'_>,
         wanted: Frame,
         lowest: f64,
@@ -104,12 +108,18 @@ impl Rims {
 
     fn sort(pieces: Vec<RimPiece>, piece_mm: f64) -> Self {
         let frame = Frame::around(pieces.iter().map(RimPiece::middle));
-        let count = |k: usize| 1 + floor((frame.high[k] - frame.low[k]) / CELL_MM).max(0);
+        let size = [0, 1].map(|k| (frame.high[k] - frame.low[k]).max(0.0));
+        let mut cell_mm = CELL_MM;
+        while (size[0] / cell_mm + 1.0) * (size[1] / cell_mm + 1.0) > MOST_CELLS {
+            cell_mm *= 2.0;
+        }
+        let count = |k: usize| 1 + floor(size[k] / cell_mm).max(0);
         let mut rims = Self {
             columns: count(0),
             rows: count(1),
             frame,
             piece_mm,
+            cell_mm,
             pieces,
             starts: Vec::new(),
         };
@@ -138,7 +148,7 @@ impl Rims {
 
     /// Cell of a place, which may lie beside the grid.
     fn cell(&self, x: Plan) -> [i64; 2] {
-        [0, 1].map(|k| floor((x[k] - self.frame.low[k]) / CELL_MM))
+        [0, 1].map(|k| floor((x[k] - self.frame.low[k]) / self.cell_mm))
     }
 
     /// Place of a cell's list; `None` beside the grid.
@@ -162,11 +172,11 @@ impl Rims {
             return;
         }
         let [column, row] = self.cell(x);
-        let most = floor(DEPTH_CAP_MM / CELL_MM) + 2;
+        let most = floor(DEPTH_CAP_MM / self.cell_mm) + 2;
         let margin = (0..2)
             .map(|k| {
-                let within = (x[k] - self.frame.low[k]) / CELL_MM - [column, row][k] as f64;
-                within.min(1.0 - within) * CELL_MM
+                let within = (x[k] - self.frame.low[k]) / self.cell_mm - [column, row][k] as f64;
+                within.min(1.0 - within) * self.cell_mm
             })
             .fold(f64::INFINITY, f64::min);
         for ring in 0..=most {
@@ -184,7 +194,7 @@ impl Rims {
                 }
             }
             // Pieces are listed by their middles.
-            let away = ring as f64 * CELL_MM + margin - 0.5 * self.piece_mm;
+            let away = ring as f64 * self.cell_mm + margin - 0.5 * self.piece_mm;
             if !go_on(state, away) {
                 return;
             }
@@ -251,9 +261,7 @@ fn cut(
         let floor = [0.5, 0.02, 0.98]
             .map(within)
             .iter()
-            .map(|place: &[f64; 3]| (place[2], beside(place)))
-            .filter(|(height, place)| !view.covered(*place, *height, None))
-            .map(|(height, place)| (height, view.top(place)))
+            .map(|place: &[f64; 3]| (place[2], view.top(beside(place), place[2])))
             .filter(|(height, floor)| floor < height)
             .fold(f64::INFINITY, |low, (_, floor)| low.min(floor));
         if floor < f64::INFINITY {

@@ -6,11 +6,16 @@ use super::samples::{Sample, sample};
 use super::surface::Surface;
 use super::types::SeatZone;
 use super::view::View;
+use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 
 /// Square millimetres. The whole ridge of a large jaw has about 4 000; what is larger than this is
 /// not in millimetres, and would not fit in memory as samples.
 const MOST_AREA_MM2: f64 = 50_000.0;
+
+/// Millimetres. A jaw is about 80 wide and 70 long (from memory); what reaches farther than this holds
+/// something else, such as a stray facet far below the cast, over which no view would fit in memory.
+const MOST_SPAN_MM: f64 = 300.0;
 
 /// The samples of a zone, in the order of their facets.
 #[derive(Debug)]
@@ -47,6 +52,14 @@ pub(crate) fn sample_zone(
             zone: zone.name.clone(),
             area_mm2: area,
             most_mm2: MOST_AREA_MM2,
+        });
+    }
+    if let Some((span_mm, facet)) = too_wide(surface, &parts) {
+        return Err(RidgeError::ZoneTooWide {
+            zone: zone.name.clone(),
+            span_mm,
+            most_mm: MOST_SPAN_MM,
+            facet,
         });
     }
     let sampled: Vec<Vec<Sample>> = parts
@@ -144,6 +157,35 @@ fn facets_inside(surface: &Surface, bounds: &Bounds) -> Vec<Part> {
             (part_area(surface, &part) > 0.0).then_some(part)
         })
         .collect()
+}
+
+fn part_corners(surface: &Surface, part: &Part) -> Vec<Point3<f64>> {
+    match &part.cut {
+        None => surface.corners(part.facet as usize).to_vec(),
+        Some(polygons) => polygons.concat(),
+    }
+}
+
+/// The extent of some parts and the facet farthest from their middle, if that is too much.
+fn too_wide(surface: &Surface, parts: &[Part]) -> Option<(f64, u32)> {
+    let corners = || parts.iter().flat_map(|part| part_corners(surface, part));
+    let low = corners().fold(Vector3::repeat(f64::INFINITY), |low, p| low.inf(&p.coords));
+    let high = corners().fold(Vector3::repeat(f64::NEG_INFINITY), |high, p| {
+        high.sup(&p.coords)
+    });
+    let span_mm = (high - low).max();
+    if span_mm <= MOST_SPAN_MM {
+        return None;
+    }
+    let middle = corners().map(|p| p.coords).sum::<Vector3<f64>>() / corners().count() as f64;
+    let away = |part: &Part| {
+        let corners = part_corners(surface, part).into_iter();
+        corners
+            .map(|p| (p.coords - middle).norm())
+            .fold(0.0, f64::max)
+    };
+    let farthest = parts.iter().max_by(|a, b| away(a).total_cmp(&away(b)))?;
+    Some((span_mm, farthest.facet))
 }
 
 fn part_area(surface: &Surface, part: &Part) -> f64 {

@@ -1,7 +1,7 @@
 //! Meshes as scanners and repair tools leave them: no panic, and readings near those of the clean
 //! surface.
 
-use crate::build::{assert_near, assert_share, leaning, ridge, square, zone};
+use crate::build::{assert_near, assert_share, built, leaning, ridge, square, zone};
 use proptest::prelude::*;
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
 use tiltbench_geometry::{Point3, UnitVector3, Vector3};
@@ -130,6 +130,58 @@ fn what_has_no_way_out_within_ten_millimetres_is_capped() {
     assert!(reading.depth_capped && reading.undercut_depth_mm >= 10.0);
     let skimmed = far.skim(&leaning(0.0, 0.0), None, &|| false).unwrap();
     assert!(skimmed[0].depth_mm >= 10.0);
+}
+
+/// A vertex without a facet is nothing, wherever it lies.
+#[test]
+fn vertices_without_facets_change_nothing() {
+    let clean = read(ball());
+    let mut solid = ball();
+    for far in [f64::NAN, f64::INFINITY, 1e9, 1e300] {
+        solid.vertices.push(Point3::new(far, -far, far));
+    }
+    let strewn = read(solid);
+    assert_near(
+        "depth",
+        strewn.undercut_depth_mm,
+        clean.undercut_depth_mm,
+        1e-9,
+    );
+    assert_near(
+        "area",
+        strewn.undercut_area_mm2,
+        clean.undercut_area_mm2,
+        1e-9,
+    );
+}
+
+/// Two zones a hundred metres apart in one scan: what is listed must fit in memory, and each is
+/// read as by itself.
+#[test]
+fn zones_far_apart_are_read_each_as_by_itself() {
+    let away = Vector3::new(1e5, 1e5, 0.0);
+    let (d, here) = (leaning(5.0, 30.0), square(4.5, None));
+    let there = {
+        let outline = here.outline.iter().map(|[x, y]| [x + away.x, y + away.y]);
+        zone(&outline.collect::<Vec<_>>(), None)
+    };
+    let both = ball().with(&ball().mapped(|p| p + away));
+    let ridge = built(Ridge::new(crate::build::mesh(both), &[here, there], &[]));
+    let alone = read(ball());
+    for reading in ridge.read(&d) {
+        assert_near(
+            "depth",
+            reading.undercut_depth_mm,
+            alone.undercut_depth_mm,
+            1e-4,
+        );
+        assert_share(
+            "area",
+            reading.undercut_area_mm2,
+            alone.undercut_area_mm2,
+            1e-3,
+        );
+    }
 }
 
 fn any_mesh() -> impl Strategy<Value = Solid> {

@@ -1,6 +1,6 @@
 //! What belongs to a zone: its bounds, its pieces, the margins cut out of it, and what is refused.
 
-use crate::build::{assert_near, assert_share, mesh, ridge, square, up, zone};
+use crate::build::{assert_near, assert_share, leaning, mesh, ridge, square, up, zone};
 use std::f64::consts::PI;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
@@ -193,6 +193,57 @@ fn what_cannot_be_read_is_refused_by_name() {
         refused(broken, square(5.0, None)),
         RidgeError::BadFacet { .. }
     ));
+}
+
+/// A speck of a facet a kilometre above the floor is what is first met there, and so belongs to a zone without a
+/// range of heights.
+#[test]
+fn a_stray_facet_far_off_is_told_and_a_range_of_heights_leaves_it_out() {
+    let strayed = |height: f64| {
+        let mut solid = solids::sphere_on_floor(3.0, 2.0, 7.0, 40);
+        let first = u32::try_from(solid.vertices.len()).unwrap();
+        for [x, y] in [[4.0, 4.0], [4.1, 4.0], [4.0, 4.1]] {
+            solid.vertices.push(Point3::new(x, y, height));
+        }
+        solid.triangles.push([first, first + 1, first + 2]);
+        solid
+    };
+    let solid = strayed(1e6);
+    let stray = u32::try_from(solid.triangles.len() - 1).unwrap();
+    let error = refused(solid, square(4.5, None));
+    assert!(
+        matches!(error, RidgeError::ZoneTooWide { facet, span_mm, .. } if facet == stray && span_mm > 0.9e6),
+        "{error}"
+    );
+    assert!(error.to_string().contains("give the zone a z_range"));
+    let low = Some([-5.0, 20.0]);
+    let clean = ridge(solids::sphere_on_floor(3.0, 2.0, 7.0, 40), square(4.5, low));
+    let d = leaning(5.0, 30.0);
+    let read = |height: f64| ridge(strayed(height), square(4.5, low)).read(&d)[0];
+    for height in [1e3, 1e6, -1e6] {
+        let (strayed, clean) = (read(height), clean.read(&d)[0]);
+        let off = (strayed.undercut_depth_mm - clean.undercut_depth_mm).abs();
+        assert!(off < 1e-6, "at {height}: {off}");
+    }
+}
+
+/// A knob of a third of a millimetre in one cell of the light cast is hardly anything there.
+#[test]
+fn a_zone_too_small_for_the_light_cast_is_read_off_the_scan() {
+    let knob =
+        solids::sphere_on_floor(0.17, 0.1, 7.0, 12).mapped(|p| p + Vector3::new(0.25, 0.25, 0.0));
+    let ridge = ridge(knob, square(1.0, Some([0.02, 1.0])));
+    let d = leaning(5.0, 30.0);
+    let read = ridge.read(&d)[0];
+    let glanced = ridge.glance(&d, None, &|| false).unwrap().remove(0);
+    assert!(read.undercut_area_mm2 > 0.01);
+    assert_near(
+        "area",
+        glanced.undercut_area_mm2,
+        read.undercut_area_mm2,
+        1e-9,
+    );
+    assert_near("blockout", glanced.blockout_mm3, read.blockout_mm3, 1e-9);
 }
 
 #[test]

@@ -55,12 +55,12 @@ pub(crate) struct View<'a> {
 impl<'a> View<'a> {
     /// The whole surface along `up`, or what of it matters inside a rectangle of the plan.
     pub(crate) fn new(surface: &'a Surface, axes: Axes, wanted: Option<Frame>) -> Self {
-        Self::unless(surface, axes, wanted, &never)
+        Self::try_new(surface, axes, wanted, &never)
             .unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
     /// As [`View::new`]; `None` if it was stopped.
-    pub(crate) fn unless(
+    pub(crate) fn try_new(
         surface: &'a Surface,
         axes: Axes,
         wanted: Option<Frame>,
@@ -83,12 +83,20 @@ impl<'a> View<'a> {
                 i8::from(lean > parallel) - i8::from(lean < -parallel)
             })
             .collect();
+        if stop() {
+            return None;
+        }
         let tiles: Vec<Tile> = surface
             .triangles
             .par_iter()
             .map(|t| Tile::new(t.map(|v| points[v as usize])))
             .collect();
-        let all = Frame::around(points.iter().map(|p| [p[0], p[1]]));
+        if stop() {
+            return None;
+        }
+        // A vertex that no facet has may lie anywhere.
+        let finite = points.iter().filter(|p| p.iter().all(|x| x.is_finite()));
+        let all = Frame::around(finite.map(|p| [p[0], p[1]]));
         let frame = match wanted {
             Some(wanted) => Frame {
                 low: [0, 1].map(|k| all.low[k].max(wanted.low[k])),
@@ -110,8 +118,8 @@ impl<'a> View<'a> {
             starts: vec![0],
             listed: Vec::new(),
         };
-        view.list(stop);
-        (!stop()).then_some(view)
+        view.list(stop)?;
+        Some(view)
     }
 
     pub(crate) fn see_point(&self, p: &Point3<f64>) -> (Plan, f64) {
@@ -119,12 +127,12 @@ impl<'a> View<'a> {
     }
 
     /// Lists the facets in the cells of the grid. The cells grow until they are few enough beside
-    /// the facets: stray vertices and needles cost speed, not memory.
-    fn list(&mut self, stop: &Stop<'_>) {
+    /// the facets: stray vertices and needles cost speed, not memory. `None` if it was stopped.
+    fn list(&mut self, stop: &Stop<'_>) -> Option<()> {
         let count = self.tiles.len();
         let size = [0, 1].map(|k| self.frame.high[k] - self.frame.low[k]);
-        if count == 0 || !(size[0] >= 0.0 && size[1] >= 0.0) || stop() {
-            return;
+        if count == 0 || !(size[0] >= 0.0 && size[1] >= 0.0) {
+            return Some(());
         }
         let most_cells = 4.0 * count as f64 + 64.0;
         let least = size[0].max(size[1]) * 1e-6;
@@ -136,7 +144,11 @@ impl<'a> View<'a> {
                 self.per_cell = 1.0 / cell;
                 self.columns = index(size[0] * self.per_cell) + 1;
                 self.rows = index(size[1] * self.per_cell) + 1;
-                if let Some(chunks) = self.cells_under_all(64 * count + 1024) {
+                let chunks = self.cells_under_all(64 * count + 1024, stop);
+                if stop() {
+                    return None;
+                }
+                if let Some(chunks) = chunks {
                     break chunks;
                 }
             }
@@ -158,16 +170,20 @@ impl<'a> View<'a> {
         }
         self.starts = starts;
         self.listed = listed;
+        Some(())
     }
 
     /// Every cell and facet to be listed, in the order of the facets; `None` if there are more than
     /// `most`.
-    fn cells_under_all(&self, most: usize) -> Option<Vec<Vec<(u32, Listed)>>> {
+    fn cells_under_all(&self, most: usize, stop: &Stop<'_>) -> Option<Vec<Vec<(u32, Listed)>>> {
         let count = self.tiles.len();
         let total = AtomicUsize::new(0);
         let chunks: Vec<Vec<(u32, Listed)>> = (0..count.div_ceil(CHUNK))
             .into_par_iter()
             .map(|chunk| {
+                if stop() {
+                    return Vec::new();
+                }
                 let first = chunk * CHUNK;
                 let mut found = Vec::with_capacity(6 * CHUNK);
                 let mut told = 0;
@@ -260,14 +276,18 @@ impl<'a> View<'a> {
         })
     }
 
-    /// Height of the highest facet over `x`; minus infinity if there is none.
-    pub(crate) fn top(&self, x: Plan) -> f64 {
+    /// Height of the highest facet over `x`; minus infinity if there is none. Once one is found above
+    /// `enough`, its height may be told instead.
+    pub(crate) fn top(&self, x: Plan, enough: f64) -> f64 {
         let mut best = f64::NEG_INFINITY;
         for &listed in self.at(x) {
             if listed.reaches_above(best)
                 && let Some(h) = self.height_over(listed, x)
             {
                 best = best.max(h);
+                if best > enough {
+                    break;
+                }
             }
         }
         best

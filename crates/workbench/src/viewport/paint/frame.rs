@@ -42,6 +42,11 @@ pub(crate) struct Frame {
 }
 
 impl Frame {
+    /// Whether a section cuts the cast.
+    pub(crate) fn is_cut(&self) -> bool {
+        self.section[..3].iter().any(|c| *c != 0.0)
+    }
+
     /// For a picture of `size_px` at `pixels_per_point`. `reach_mm`: how far from the camera's
     /// target anything is.
     pub(crate) fn new(

@@ -9,6 +9,8 @@ use eframe::wgpu;
 /// All that is the same for every view.
 pub(super) struct Pipelines {
     pub(super) cast: wgpu::RenderPipeline,
+    /// The same with a section.
+    pub(super) cut_cast: wgpu::RenderPipeline,
     pub(super) solid: wgpu::RenderPipeline,
     pub(super) line: wgpu::RenderPipeline,
     pub(super) blit: wgpu::RenderPipeline,
@@ -26,6 +28,8 @@ struct Kind<'a> {
     topology: wgpu::PrimitiveTopology,
     format: wgpu::TextureFormat,
     depth: Option<wgpu::DepthStencilState>,
+    /// `None`: opaque.
+    blend: Option<wgpu::BlendState>,
     samples: u32,
 }
 
@@ -72,6 +76,7 @@ impl Pipelines {
             topology,
             format: COLOUR,
             depth: depth.clone(),
+            blend: None,
             samples: SAMPLES,
         };
         let list = wgpu::PrimitiveTopology::TriangleList;
@@ -84,13 +89,26 @@ impl Pipelines {
                 &cast,
                 &drawn("cast", "cast_vertex", "cast_fragment", &stone, list),
             ),
+            cut_cast: make(
+                &cast,
+                &drawn(
+                    "cast, cut",
+                    "cast_vertex",
+                    "cut_cast_fragment",
+                    &stone,
+                    list,
+                ),
+            ),
             solid: make(
                 &cast,
                 &drawn("solids", "solid_vertex", "solid_fragment", &solids, list),
             ),
             line: make(
                 &cast,
-                &drawn("lines", "line_vertex", "line_fragment", &lines, strip),
+                &Kind {
+                    blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
+                    ..drawn("lines", "line_vertex", "line_fragment", &lines, strip)
+                },
             ),
             blit: make(
                 &copy,
@@ -102,6 +120,7 @@ impl Pipelines {
                     topology: list,
                     format: window,
                     depth: None,
+                    blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
                     samples: 1,
                 },
             ),
@@ -201,7 +220,7 @@ fn pipeline(
             compilation_options: wgpu::PipelineCompilationOptions::default(),
             targets: &[Some(wgpu::ColorTargetState {
                 format: kind.format,
-                blend: Some(wgpu::BlendState::PREMULTIPLIED_ALPHA_BLENDING),
+                blend: kind.blend,
                 write_mask: wgpu::ColorWrites::ALL,
             })],
         }),

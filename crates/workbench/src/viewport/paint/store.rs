@@ -98,7 +98,7 @@ impl Store {
         }
         if view.upload(device, queue, paint) || view.drawn.as_ref() != Some(&paint.frame) {
             queue.write_buffer(&view.uniform, 0, bytemuck::bytes_of(&paint.frame));
-            view.draw(pipelines, encoder);
+            view.draw(pipelines, encoder, paint.frame.is_cut());
             view.drawn = Some(paint.frame);
         }
     }
@@ -178,7 +178,7 @@ impl View {
         changed
     }
 
-    fn draw(&self, pipelines: &Pipelines, encoder: &mut wgpu::CommandEncoder) {
+    fn draw(&self, pipelines: &Pipelines, encoder: &mut wgpu::CommandEncoder, is_cut: bool) {
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
             label: Some("cast"),
             color_attachments: &[Some(wgpu::RenderPassColorAttachment {
@@ -204,7 +204,11 @@ impl View {
         });
         pass.set_bind_group(0, &self.frame_group, &[]);
         if let Some(stone) = &self.stone {
-            pass.set_pipeline(&pipelines.cast);
+            pass.set_pipeline(if is_cut {
+                &pipelines.cut_cast
+            } else {
+                &pipelines.cast
+            });
             stone.draw(&mut pass);
         }
         if let Some((_, solids)) = self.solids.as_ref().filter(|(_, f)| f.count > 0) {

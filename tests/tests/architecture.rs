@@ -61,6 +61,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "nalgebra",
             "parry3d-f64",
             "pollster",
+            "rayon",
             "rfd",
             "serde_json",
             "thiserror",

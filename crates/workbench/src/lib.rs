@@ -25,5 +25,6 @@ mod memory;
 mod number;
 pub mod pointed;
 pub mod theme;
+pub mod threads;
 pub mod viewport;
 mod words;

@@ -83,10 +83,13 @@ impl Lane {
     ) -> io::Result<Self> {
         let shared = Arc::new(Shared::default());
         let theirs = Arc::clone(&shared);
-        let crew = kind.may_wait().then(|| crew(kind)).transpose()?;
+        let crew = kind.may_wait().then(|| crew(kind, &wake)).transpose()?;
         thread::Builder::new()
             .name(kind.thread_name().into())
-            .spawn(move || run(kind, crew.as_ref(), &theirs, &sender, &wake))?;
+            .spawn(move || {
+                wake.thread_started();
+                run(kind, crew.as_ref(), &theirs, &sender, &wake);
+            })?;
         Ok(Self {
             shared,
             on_newer: kind.on_newer(),
@@ -148,8 +151,10 @@ impl Drop for Lane {
 /// Threads for a job that may have to stand still. Of the pool that all share none may: it would be
 /// missed by the very work that is waited for, and that work would lie in the pool until a thread
 /// there had nothing else to do.
-fn crew(kind: JobKind) -> io::Result<ThreadPool> {
+fn crew(kind: JobKind, wake: &Wake) -> io::Result<ThreadPool> {
+    let wake = wake.clone();
     ThreadPoolBuilder::new()
+        .start_handler(move |_| wake.thread_started())
         .num_threads(rayon::current_num_threads())
         .thread_name(move |index| format!("{} {index}", kind.thread_name()))
         .build()

@@ -10,14 +10,26 @@ use std::fmt;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
-/// How the runner wakes the UI: called from any thread when there is something new.
+/// How the session's threads stand to the UI: how they wake it, and what they do before their first job.
 #[derive(Clone)]
-pub struct Wake(Arc<dyn Fn() + Send + Sync>);
+pub struct Wake {
+    wake: Arc<dyn Fn() + Send + Sync>,
+    at_start: fn(),
+}
 
 impl Wake {
     /// Wakes by a callback, which must be quick and must not call back into the session.
     pub fn new(wake: impl Fn() + Send + Sync + 'static) -> Self {
-        Self(Arc::new(wake))
+        Self {
+            wake: Arc::new(wake),
+            at_start: || {},
+        }
+    }
+
+    /// The same, and each thread of the session first does this: such as to stand back behind the UI's.
+    #[must_use]
+    pub fn at_start(self, at_start: fn()) -> Self {
+        Self { at_start, ..self }
     }
 
     /// Wakes nobody: for programs that ask by themselves.
@@ -26,7 +38,11 @@ impl Wake {
     }
 
     pub(crate) fn wake(&self) {
-        (self.0)();
+        (self.wake)();
+    }
+
+    pub(super) fn thread_started(&self) {
+        (self.at_start)();
     }
 }
 

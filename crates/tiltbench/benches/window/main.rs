@@ -55,6 +55,8 @@ fn main() {
     let parts: Vec<String> = std::env::args().skip(1).collect();
     let named = parts.iter().any(|part| !part.starts_with('-'));
     let wanted = |part: &str| !named || parts.iter().any(|wanted| wanted == part);
+    // As the program does at its start.
+    tiltbench_workbench::threads::start_readers();
     let cases = case::Cases::new();
     println!("{}", machine());
     let head = |text: &str| text.to_owned();

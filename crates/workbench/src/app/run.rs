@@ -6,6 +6,7 @@ use super::tell::Telling;
 use super::workbench::{Start, Workbench};
 use crate::adapter::{self, NoWindow};
 use crate::memory::give_back_large_pieces;
+use crate::threads::start_readers;
 use egui::{Color32, ColorImage, Context, Ui, ViewportBuilder, ViewportCommand};
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
@@ -40,6 +41,7 @@ pub fn open(start: Start, profile: Profile, purpose: &Purpose) -> Result<(), NoW
     display()?;
     adapter::find()?;
     give_back_large_pieces();
+    start_readers();
     let verdict = Arc::new(Mutex::new(None));
     let (for_test, purpose) = (verdict.clone(), purpose.clone());
     let options = eframe::NativeOptions {

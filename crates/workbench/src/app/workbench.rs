@@ -109,7 +109,8 @@ impl Workbench {
             paint::install(state);
         }
         let ctx = cc.egui_ctx.clone();
-        let mut session = Session::start(profile, Wake::new(move || paint_soon(&ctx)));
+        let wake = Wake::new(move || paint_soon(&ctx)).at_start(crate::threads::stand_back);
+        let mut session = Session::start(profile, wake);
         let mut told = Told::default();
         let opened = match start {
             Start::Empty => Ok(()),

@@ -48,7 +48,7 @@ fn no_line_along_the_draw_leaves_a_closed_ball_unseen() {
             }
             inside += 1;
             assert!(view.covered(x, middle, None), "{x:?} leaks upward");
-            assert!(view.top(x) > middle);
+            assert!(view.top(x, f64::INFINITY) > middle);
             let below = view.next_below(x, middle, u32::MAX);
             assert!(below < middle && below.is_finite(), "{x:?} leaks downward");
         }

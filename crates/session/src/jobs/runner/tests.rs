@@ -34,6 +34,30 @@ fn until_cancelled() -> Work {
     })
 }
 
+/// Every thread of a lane and of its crew, each once, before its first job.
+#[test]
+fn threads_do_first_what_the_wake_says() {
+    static STARTED: AtomicUsize = AtomicUsize::new(0);
+    let wake = Wake::nobody().at_start(|| {
+        STARTED.fetch_add(1, Ordering::SeqCst);
+    });
+    let mut runner = Runner::new(wake);
+    for _ in 0..2 {
+        let work: Work = Box::new(|_, _| {
+            assert!(STARTED.load(Ordering::SeqCst) > 0);
+            Ok(())
+        });
+        runner.submit(JobKind::Survey, work).unwrap();
+        assert_eq!(end(&mut runner).2, Ok(()));
+    }
+    let crew = rayon::current_num_threads();
+    let since = Instant::now();
+    while STARTED.load(Ordering::SeqCst) < 1 + crew && since.elapsed() < LONG {
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    assert_eq!(STARTED.load(Ordering::SeqCst), 1 + crew);
+}
+
 #[test]
 fn a_panic_in_a_job_comes_back_as_an_error_and_the_lane_lives_on() {
     let mut runner = Runner::new(Wake::nobody());

@@ -7,52 +7,83 @@ use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use tiltbench_workbench::app::Start;
 
-fn picture(name: &str, start: Start, setup: &Setup) {
-    if !can_paint() {
-        return;
-    }
+/// A window that paints, if one can be had here.
+fn window(start: Start, setup: Setup) -> Option<Window> {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut window = Window::open_with(
-        start,
-        &Setup {
-            paints: Paints::Yes,
-            ..*setup
-        },
-        folder,
-    );
-    window.surveyed();
+    let paints = Paints::Yes;
+    can_paint().then(|| Window::open_with(start, &Setup { paints, ..setup }, folder))
+}
+
+fn picture(window: &mut Window, name: &str) {
+    window.harness.run_steps(4);
     window.harness.snapshot(name);
 }
 
 #[test]
-fn a_surveyed_case() {
-    let start = Start::File(sample("two-canines.json"));
-    picture("survey", start, &Setup::default());
+fn a_case_from_the_empty_bench_through_the_steps() {
+    let Some(mut window) = window(Start::Empty, Setup::default()) else {
+        return;
+    };
+    picture(&mut window, "empty");
+    window.drop_file(&sample("two-canines.json"));
+    window.surveyed();
+    window.click("Recommended");
+    window.settle();
+    picture(&mut window, "survey");
+    window.menu("Job", "Go to walls");
+    picture(&mut window, "walls");
+    window.menu("Job", "Go to intake");
+    window.click("Orient by clicking");
+    picture(&mut window, "intake");
+}
+
+#[test]
+fn a_section_of_an_upper_cast() {
+    let start = Start::File(sample("upper-compromise.json"));
+    let Some(mut window) = window(start, Setup::default()) else {
+        return;
+    };
+    window.surveyed();
+    window.click("Front");
+    window.click("Section");
+    picture(&mut window, "section");
+}
+
+#[test]
+fn before_the_wax_and_a_case_not_saved() {
+    let start = Start::File(sample("before-waxing.json"));
+    let Some(mut window) = window(start, Setup::default()) else {
+        return;
+    };
+    window.surveyed();
+    window.click("Recommended");
+    window.settle();
+    picture(&mut window, "before-waxing");
+    window.menu("File", "New case");
+    picture(&mut window, "unsaved");
 }
 
 #[test]
 fn no_common_path_by_night() {
-    let start = Start::File(sample("three-no-common-draw.json"));
     let setup = Setup {
         size: [1400.0, 900.0],
         theme: egui::Theme::Dark,
         ..Setup::default()
     };
-    picture("no-common-path", start, &setup);
+    let start = Start::File(sample("three-no-common-draw.json"));
+    let Some(mut window) = window(start, setup) else {
+        return;
+    };
+    window.surveyed();
+    picture(&mut window, "no-common-path");
 }
 
 #[test]
 fn changes_of_the_window_are_refused() {
-    if !can_paint() {
-        return;
-    }
-    let setup = Setup {
-        paints: Paints::Yes,
-        ..Setup::default()
-    };
-    let folder = tempfile::tempdir().expect("a folder");
     let start = Start::File(sample("walls-only.json"));
-    let mut window = Window::open_with(start, &setup, folder);
+    let Some(mut window) = window(start, Setup::default()) else {
+        return;
+    };
     window.surveyed();
     let picture = |window: &mut Window| {
         window.harness.run_steps(4);

@@ -69,7 +69,8 @@ const LIGHT_GRAIN: Grain = Grain {
     rim_piece_mm: 0.4,
 };
 
-/// The light cast is used if it has at most this share of the facets.
+/// The cast with joined vertices is used if it has at most this share of the facets; else the scan
+/// itself, with fewer samples.
 const LIGHT_ENOUGH: f64 = 0.7;
 
 /// Area of a zone over its area on the light cast, where that is still the same zone.
@@ -89,15 +90,17 @@ fn leans(surface: &Surface, zone: &ZoneSamples) -> Vec<Vector3<f64>> {
 
 impl Light {
     fn new(cut: &Cut, zones: &[SeatZone], margins: &[MarginFootprint]) -> Option<Self> {
-        let mesh = cluster(&cut.surface, LIGHT_CELL_MM);
-        let share = mesh.triangles.len() as f64 / cut.surface.triangles.len() as f64;
-        if share > LIGHT_ENOUGH {
-            return None;
-        }
+        let clustered = cluster(&cut.surface, LIGHT_CELL_MM);
+        let share = clustered.triangles.len() as f64 / cut.surface.triangles.len() as f64;
+        let mesh = if share > LIGHT_ENOUGH {
+            cut.surface.mesh()
+        } else {
+            Arc::new(clustered)
+        };
         // What is to be said of the zones is said of the scan itself. If some zone is too thin for a
         // light cast, all are read off the scan: slower, but never off what is left of a zone.
         let light = Cut::new(
-            Arc::new(mesh),
+            mesh,
             zones,
             margins,
             LIGHT_GRAIN,
@@ -206,8 +209,8 @@ impl Ridge {
 
     /// Depths, undercut area and blockout of each zone off a cast with fewer facets, their vertices
     /// means over 0.5 mm; `None` if `stop` said so. The area that faces away is that of the scan
-    /// itself, for which it is enough to look at normals. On a scan that is hardly finer than that,
-    /// all is read off the scan.
+    /// itself, for which it is enough to look at normals. A scan that is hardly finer than that is
+    /// looked at itself, at samples half a millimetre wide.
     ///
     /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
     pub fn glance(

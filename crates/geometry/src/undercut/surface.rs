@@ -70,6 +70,10 @@ impl Surface {
         }
     }
 
+    pub(crate) fn mesh(&self) -> Arc<Mesh> {
+        Arc::clone(&self.mesh)
+    }
+
     pub(crate) fn vertices(&self) -> &[Point3<f64>] {
         &self.mesh.vertices
     }

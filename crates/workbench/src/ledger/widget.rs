@@ -31,7 +31,7 @@ impl Ledger {
         heading(
             ui,
             "Walls",
-            "drafts and tapers per wall, totals of opposing walls",
+            "least / centre / most draft, per wall; tapers per wall; totals of opposing walls",
         );
         if scene.copings.is_empty() {
             small(ui, "No coping stands on the cast.", palette.text_weak);

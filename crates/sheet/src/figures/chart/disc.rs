@@ -233,7 +233,7 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
                 size,
                 weight: Weight::Regular,
                 ink: Ink::Quiet,
-                plate: rim.is_none_or(|rim| degrees < rim).then_some(Ink::Ground),
+                plate: Some(Ink::Ground),
             }));
         }
     }

@@ -1,6 +1,6 @@
 //! What the hand does to the chart.
 
-use crate::scenes::{Bench, REACH_DEG, ZONE, harness, scene, tilt};
+use crate::scenes::{Bench, Paints, REACH_DEG, ZONE, harness, scene, tilt};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, PointerButton, Pos2, Rect, Theme};
 use egui_kittest::Harness;
@@ -16,7 +16,7 @@ const SIZE: ([f32; 2], f32) = ([520.0, 600.0], 1.0);
 fn bench(held: Tilt) -> Harness<'static, Bench> {
     let mut scene = scene("walls-only");
     scene.held = held;
-    harness(scene, Theme::Light, SIZE)
+    harness(scene, Theme::Light, SIZE, Paints::No)
 }
 
 /// The chart's rectangle: that of its node.
@@ -208,7 +208,7 @@ fn the_chart_says_what_is_held_on_the_patients_side() {
     ] {
         let mut scene = ChartScene::empty(arch, REACH_DEG);
         scene.held = tilt(-4.5, 2.0);
-        let harness = harness(scene, Theme::Light, SIZE);
+        let harness = harness(scene, Theme::Light, SIZE, Paints::No);
         let name = format!("posterior lowered 4.5°, {words}");
         harness.get_by_label_contains(&format!("Tilt chart, held: {name}"));
         harness.get_by_label_contains(&format!("Held: {name}"));
@@ -222,8 +222,11 @@ fn the_pointer_reads_the_tilt_and_names_the_limit() {
     harness.hover_at(at);
     harness.run();
     harness.get_by_label_contains("Posterior lowered 6.0°");
-    harness
-        .get_by_label_contains("Broken first: 33 mesial wall: least draft per wall \u{2212}0.4°");
+    harness.get_by_label("Not acceptable");
+    let words = "Broken first on the way there: 33 mesial wall: least draft per wall \u{2212}0.4°";
+    harness.get_by_label_contains(words);
+    let said = harness.query_all_by_label_contains("osterior lowered 6.0°");
+    assert_eq!(said.count(), 1, "the tilt is said once");
 }
 
 #[test]

@@ -73,7 +73,7 @@ impl Dash {
             Self::Dots => Some(&[1.0, 2.2]),
             Self::DashDot => Some(&[5.0, 2.0, 1.0, 2.0]),
             Self::DashDotDot => Some(&[5.0, 2.0, 1.0, 2.0, 1.0, 2.0]),
-            Self::LongShort => Some(&[6.0, 2.2, 2.2, 2.2]),
+            Self::LongShort => Some(&[5.0, 2.0, 2.0, 2.0]),
         }
     }
 }

@@ -331,3 +331,62 @@ fn zone_limits(case: &Case, zones: &[ZoneFigures]) -> Vec<LimitReading> {
         });
     zones.chain(pairs).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::Breaks;
+    use std::path::Path;
+
+    fn sample(stem: &str) -> Case {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-cases");
+        tiltbench_case::read_case(&folder.join(format!("{stem}.json"))).unwrap()
+    }
+
+    fn tilt(anterior_deg: f64) -> Tilt {
+        Tilt::from_degrees(anterior_deg, 0.0).unwrap()
+    }
+
+    #[test]
+    fn a_reading_says_whether_the_tilt_is_acceptable_and_the_tilt_once() {
+        let case = sample("walls-only");
+        let read = |deg| ChartData::read(None, &case, [&Tilt::FLAT, &tilt(deg)]);
+        let steep = read(14.5);
+        assert_eq!(steep.acceptable, Some(false));
+        assert!(
+            steep
+                .first
+                .is_some_and(|first| first.breaks != Breaks::Nowhere)
+        );
+        assert!(steep.lines.iter().all(|line| line.ends_with("per wall")));
+        // Without its ridge a tilt that the walls allow is not called acceptable.
+        let case = sample("two-canines");
+        let read = |deg| ChartData::read(None, &case, [&Tilt::FLAT, &tilt(deg)]);
+        assert_eq!(read(0.0).acceptable, None);
+        assert_eq!(read(44.0).acceptable, Some(false));
+    }
+
+    #[test]
+    fn before_waxing_a_reading_has_the_metal_and_not_the_drafts_of_the_root() {
+        let case = sample("before-waxing");
+        let reading = ChartData::read(None, &case, [&Tilt::FLAT, &Tilt::FLAT]);
+        let walls = reading.lines.iter().filter(|line| line.contains("mesial"));
+        for line in walls.clone() {
+            assert!(
+                line.contains("metal ") && !line.contains("per wall"),
+                "{line}"
+            );
+        }
+        assert!(walls.count() > 0);
+    }
+
+    #[test]
+    fn a_ridge_that_cannot_be_read_is_not_waited_for() {
+        let mut derived = Derived::default();
+        let (ridge, walls) = (sample("two-canines"), sample("walls-only"));
+        assert_eq!(ridge_lines(&derived, &walls), RidgeLines::Whole);
+        assert_eq!(ridge_lines(&derived, &ridge), RidgeLines::Missing);
+        derived.cast_problem = Some("no such file".into());
+        assert_eq!(ridge_lines(&derived, &ridge), RidgeLines::Whole);
+    }
+}

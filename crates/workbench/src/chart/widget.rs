@@ -26,7 +26,7 @@ use tiltbench_sheet::format::words::{capitalised, tilt_as_it_stands};
 const BESIDE: f32 = 108.0;
 const ABOVE: f32 = 62.0;
 /// Points. The same where the words run along the rim, and above and below stand in one line.
-const ALONG: f32 = 36.0;
+const ALONG: f32 = 32.0;
 const ABOVE_ALONG: f32 = 33.0;
 /// Points. Narrower than this, words at the sides run along the rim.
 const NARROW: f32 = 620.0;

@@ -21,7 +21,7 @@ use tiltbench_solver::limit::LimitKind;
 pub(super) type Places = Vec<(Rect, Pointed)>;
 
 /// Width of the column that names the coping, points; and where there are figures of milling in it.
-const HEAD: [f32; 2] = [142.0, 178.0];
+const HEAD: [f32; 2] = [130.0, 176.0];
 /// From this width on, the head stands beside the cells, points.
 const HEAD_BESIDE_FROM: f32 = 760.0;
 /// From this width on, a cell has its limits at the ends of its bar, points.
@@ -69,8 +69,11 @@ pub(super) fn coping_ui(
 /// What a coping is, and the figures of the whole of it.
 fn head_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
     let palette = theme::palette(ui);
-    ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
-    small(ui, &row.tooth, palette.text_weak);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
+        small(ui, &row.tooth, palette.text_weak);
+    });
     let name = format!("Height of {}", row.id);
     let height = Number::mm(&name, 0.1..=20.0).with_lead("height ");
     field_ui(ui, &height, row.height_mm, out, |mm| LedgerEdit::Height {
@@ -169,7 +172,7 @@ fn cells_ui(
             .inner_margin(Margin::symmetric(5, 3))
             .show(&mut inner, |ui| {
                 ui.set_width(wide - 10.0);
-                ui.spacing_mut().item_spacing = Vec2::new(4.0, 2.0);
+                ui.spacing_mut().item_spacing = Vec2::new(3.0, 2.0);
                 if let Some(cell) = cell {
                     cell_ui(ui, scene, row, (word, cell), out);
                 } else {

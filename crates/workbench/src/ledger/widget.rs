@@ -26,7 +26,7 @@ impl Ledger {
         let mut places: Places = Vec::new();
         let spacing = ui.spacing_mut();
         spacing.item_spacing.y = 3.0;
-        spacing.button_padding = Vec2::new(4.0, 1.0);
+        spacing.button_padding = Vec2::new(3.0, 1.0);
         spacing.interact_size = Vec2::new(24.0, DENSE_ROW);
         heading(
             ui,

@@ -1,21 +1,22 @@
 //! What cannot be seen from where the cast is looked at, and must not be missed: a zone over its limit
 //! whose undercut faces away or lies behind something.
 
-use super::overlay::tag;
+use super::overlay::{legend_height, tag};
 use super::scene::{CastScene, GaugeReading, ZoneInView};
 use super::view::{CastViewport, OnScreen};
-use crate::theme::Palette;
-use egui::{Align2, Painter, Pos2, Vec2};
+use crate::theme::{Palette, size};
+use egui::{Align2, Painter, Vec2};
 use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_sheet::format::words::plain;
 
 /// Stone nearer to the viewer than a point by less than this is the stone about it, mm.
 const SAME_STONE_MM: f64 = 1.0;
-/// How far a tag keeps off the border of the view, and from the next, points.
-const APART: Vec2 = Vec2::new(150.0, 20.0);
+/// Distance of lines, points.
+const LINE: f32 = 20.0;
 
 impl CastViewport {
-    /// Says of every zone that is over its limit where that is not seen.
+    /// Says of every zone that is over its limit where that is not seen, above the scale of depths: at
+    /// its place it would cover what stands before it.
     pub(super) fn hidden_depths(
         &self,
         painter: &Painter,
@@ -23,22 +24,13 @@ impl CastViewport {
         scene: &CastScene,
         p: &Palette,
     ) {
-        let mut taken: Vec<Pos2> = Vec::new();
+        let legend = legend_height(painter, on.rect, scene, p);
+        let mut at = on.rect.left_bottom() + Vec2::new(size::PAD - 3.0, -legend - 4.0);
         for (zone, why) in self.hidden(scene) {
-            let Some(at) = zone.gauge.and_then(|gauge| on.at(&gauge.position)) else {
-                continue;
-            };
-            let kept = on.rect.shrink2(APART);
-            // Below it, so that it does not cover what stands before it.
-            let at = at + Vec2::new(0.0, 1.2 * APART.y);
-            let mut at = at.clamp(kept.min, kept.max.max(kept.min));
-            while taken.iter().any(|other| (other.y - at.y).abs() < APART.y) {
-                at.y -= APART.y;
-            }
-            taken.push(at);
             let text = format!("{}: over its limit, {why}", plain(&zone.name));
             let colour = p.state_text[2];
-            tag(painter, at, Align2::CENTER_CENTER, &text, p, colour);
+            tag(painter, at, Align2::LEFT_BOTTOM, &text, p, colour);
+            at.y -= LINE;
         }
     }
 

@@ -130,12 +130,19 @@ fn tooth_number(
     let galley = painter.layout_no_wrap(shown.coping.id.clone(), strong(size::BODY), colour);
     let at = at - Vec2::new(0.0, 10.0);
     let mut rect = Align2::CENTER_CENTER.anchor_size(at, galley.size() + Vec2::new(10.0, 4.0));
-    // One above the other where rods stand behind each other.
+    let ceiling = on.rect.top() + 2.0;
+    rect = rect.translate(Vec2::new(0.0, (ceiling - rect.top()).max(0.0)));
+    // One above the other where rods stand behind each other; beside it at the top of the view.
     while let Some(other) = taken
         .iter()
         .find(|other| other.intersects(rect.shrink(1.0)))
     {
-        rect = rect.translate(Vec2::new(0.0, other.top() - rect.bottom() - 1.0));
+        let up = Vec2::new(0.0, other.top() - rect.bottom() - 1.0);
+        rect = if rect.top() + up.y >= ceiling {
+            rect.translate(up)
+        } else {
+            rect.translate(Vec2::new(other.right() - rect.left() + 1.0, 0.0))
+        };
     }
     taken.push(rect);
     painter.rect(

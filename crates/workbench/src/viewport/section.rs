@@ -389,8 +389,9 @@ mod tests {
             };
             let section = section(&scene, &of).unwrap();
             assert_eq!(section.ends, Some(words));
+            // It has no labial wall.
             let of_walls: Vec<_> = section.walls.iter().map(|wall| wall.word).collect();
-            assert_eq!(of_walls, [words[1], words[0]]);
+            assert_eq!(of_walls, [words[0]]);
         }
     }
 

@@ -8,8 +8,9 @@ use egui_kittest::kittest::Queryable;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::ChartPoint;
-use tiltbench_workbench::chart::{ChartIntent, ChartScene};
+use tiltbench_workbench::chart::{ChartIntent, ChartScene, RidgeLines};
 use tiltbench_workbench::pointed::Pointed;
+use tiltbench_workbench::viewport::Freshness;
 
 const SIZE: ([f32; 2], f32) = ([520.0, 600.0], 1.0);
 
@@ -227,6 +228,34 @@ fn the_pointer_reads_the_tilt_and_names_the_limit() {
     harness.get_by_label_contains(words);
     let said = harness.query_all_by_label_contains("osterior lowered 6.0°");
     assert_eq!(said.count(), 1, "the tilt is said once");
+}
+
+/// What is not whole yet is said on the chart itself.
+#[test]
+fn a_chart_that_may_still_move_says_so() {
+    for (freshness, ridge, words) in [
+        (Freshness::Fresh, RidgeLines::Whole, "Drag, click"),
+        (
+            Freshness::Fresh,
+            RidgeLines::Coarse,
+            "Dotted: what the ridge pays is coarse",
+        ),
+        (
+            Freshness::Fresh,
+            RidgeLines::Missing,
+            "Dotted: what the ridge pays is not read",
+        ),
+        (
+            Freshness::Stale,
+            RidgeLines::Whole,
+            "Striped: newer figures",
+        ),
+    ] {
+        let mut scene = scene("walls-only");
+        (scene.freshness, scene.ridge) = (freshness, ridge);
+        let harness = harness(scene, Theme::Light, SIZE, Paints::No);
+        harness.get_by_label_contains(words);
+    }
 }
 
 #[test]

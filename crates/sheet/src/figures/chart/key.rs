@@ -10,16 +10,18 @@ use crate::format::words::plain;
 
 /// Length of the piece of line before its name, in heights of the font: room for the longest pattern
 /// once.
-const SAMPLE: f64 = 2.5;
+const SAMPLE: f64 = 2.0;
+/// Units between it and the name.
+const GAP: f64 = 4.0;
 
-/// Distance between lines of text, in heights of the font.
-const LINE: f64 = 1.25;
+/// Distance between lines of text, in heights of the font: the second passes the words at the rim.
+const LINE: f64 = 1.45;
 
 /// At most so many copings have an entry each, as many as there are patterns; more share one.
 const COPINGS: usize = 3;
 
-/// An entry that finds no room in its line of the corner is tried in so many lines after it.
-const LATER: usize = 2;
+/// A corner may have so many more lines than entries: one that finds no room in one may in the next.
+const LATER: usize = 1;
 
 /// A line of the key.
 struct Entry {
@@ -91,8 +93,8 @@ fn zone_limits(figure: &ChartFigure) -> Option<Entry> {
     Some(entry(zone_limit_stroke(), words))
 }
 
-/// Draws the key. What would run into the disc or into words stands a line later, is shortened, or is
-/// left out.
+/// Draws the key. What would run into the disc or into words stands in another line of its corner, is
+/// shortened, or is left out.
 pub(super) fn key(
     shapes: &mut Vec<Shape>,
     placer: &mut Placer,
@@ -103,7 +105,7 @@ pub(super) fn key(
     let size = disc.font_size;
     for (corner, entries) in entries(figure).into_iter().enumerate() {
         let (right, below) = (corner == 1 || corner == 2, corner >= 2);
-        let mut line = 0;
+        let count = entries.len();
         // At the foot the last entry stands lowest.
         let mut in_order: Vec<Entry> = entries;
         if below {
@@ -111,7 +113,7 @@ pub(super) fn key(
         }
         for entry in in_order {
             let place = |words: &str, line: usize| {
-                let wide = SAMPLE * size + 5.0 + Label::size_of(words, size, Weight::Regular)[0];
+                let wide = SAMPLE * size + GAP + Label::size_of(words, size, Weight::Regular)[0];
                 let left = if right {
                     room.max[0] - wide
                 } else {
@@ -135,13 +137,12 @@ pub(super) fn key(
                     && placer.is_free(bounds)
             };
             let found = entry.words.iter().find_map(|words| {
-                let lines = line..=line + LATER;
-                let mut places = lines.map(|line| (line, place(words, line)));
-                let (line, bounds) = places.find(|(_, bounds)| fits(bounds))?;
-                Some((words, line, bounds))
+                let lines = 0..count + LATER;
+                let mut places = lines.map(|line| place(words, line));
+                let bounds = places.find(fits)?;
+                Some((words, bounds))
             });
-            if let Some((words, found, bounds)) = found {
-                line = found + 1;
+            if let Some((words, bounds)) = found {
                 placer.keep_off(bounds.grown(2.0));
                 draw(shapes, (&entry, words.as_str()), bounds, size);
             }
@@ -172,7 +173,7 @@ fn draw(shapes: &mut Vec<Shape>, (entry, words): (&Entry, &str), bounds: Box2, s
             stroke: entry.stroke,
         });
     }
-    let at: Point = Label::baseline_in([end + 5.0, bounds.min[1]], size);
+    let at: Point = Label::baseline_in([end + GAP, bounds.min[1]], size);
     shapes.push(Shape::Text(Label {
         text: words.to_owned(),
         at,

@@ -5,6 +5,7 @@ use crate::words::alternative;
 use tiltbench_case::Case;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_sheet::drawing::trimmed_line;
 use tiltbench_sheet::figures::chart::{
     Answer, ChartField, ChartFigure, ChartPoint, DepthContour, NamedRing, Pin, ZoneLimit,
 };
@@ -48,8 +49,16 @@ pub fn chart_figure(
     let mut figure = ChartFigure::empty(names.arch(), reach_deg);
     figure.title = plain(case.title());
     figure.tilt_max_deg = Some(case.limits().tilt_max_rad.to_degrees());
-    if chart.knows_its_ridge() || !zones_decide(case) {
+    if !zones_decide(case) {
         figure.acceptable = read(&|d| chart.room_rad(d).to_degrees()).regions_at_least(0.0);
+    } else if chart.knows_its_ridge() {
+        // Beyond where the ridge was read it is not known to allow anything.
+        let read_deg = read_deg(chart, extent);
+        let room_deg = |d: &UnitVector3<f64>| {
+            let to_edge = read_deg - ChartPoint::of_direction(d).total_deg();
+            chart.room_rad(d).to_degrees().min(to_edge)
+        };
+        figure.acceptable = read(&room_deg).regions_at_least(0.0);
     }
     let shared =
         tiltbench_solver::common_draw::common_draw(case.copings(), case.limits().tilt_max_rad);
@@ -91,26 +100,48 @@ fn zones_decide(case: &Case) -> bool {
 fn contours(chart: &TiltChart<'_>, extent: ChartExtent) -> Vec<DepthContour> {
     let depth = ChartField::read(extent.reach_deg, extent.step_deg, |d| {
         chart
-            .worst_depth_mm(&within(chart, d, extent.reach_deg))
+            .worst_depth_mm(&within(chart, d, extent))
             .unwrap_or(f64::NAN)
     });
     CONTOURS_MM
         .map(|depth_mm| DepthContour {
             depth_mm,
-            lines: depth.lines_at(depth_mm),
+            lines: where_read(&depth.lines_at(depth_mm), chart, extent),
         })
         .into_iter()
         .filter(|contour| !contour.lines.is_empty())
         .collect()
 }
 
-/// Beyond the rim, and beyond where the ridge was read, a depth goes on as it is there, so that no
-/// line runs along either.
-fn within(chart: &TiltChart<'_>, d: &UnitVector3<f64>, reach_deg: f64) -> UnitVector3<f64> {
-    let read = chart.ridge_reach_rad().map_or(reach_deg, f64::to_degrees);
+/// Total tilt up to which the ridge was read and is drawn, degrees.
+fn read_deg(chart: &TiltChart<'_>, extent: ChartExtent) -> f64 {
+    let read = chart.ridge_reach_rad().map(f64::to_degrees);
+    read.map_or(extent.reach_deg, |read| read.min(extent.reach_deg))
+}
+
+/// For drawing lines, a depth goes on beyond where the ridge was read as it is at its edge, so that no
+/// line runs along that; what is drawn there is cut off again.
+fn within(chart: &TiltChart<'_>, d: &UnitVector3<f64>, extent: ChartExtent) -> UnitVector3<f64> {
     ChartPoint::of_direction(d)
-        .within(reach_deg.min(read))
+        .within(read_deg(chart, extent))
         .direction()
+}
+
+/// The parts of lines where the ridge was read.
+fn where_read(
+    lines: &[Vec<ChartPoint>],
+    chart: &TiltChart<'_>,
+    extent: ChartExtent,
+) -> Vec<Vec<ChartPoint>> {
+    let radius = read_deg(chart, extent);
+    let parts = lines.iter().flat_map(|line| {
+        let points: Vec<_> = line.iter().map(|at| [at.right_deg, at.up_deg]).collect();
+        trimmed_line(&points, [0.0, 0.0], radius)
+    });
+    let point = |[right_deg, up_deg]: [f64; 2]| ChartPoint { right_deg, up_deg };
+    parts
+        .map(|part| part.into_iter().map(point).collect())
+        .collect()
 }
 
 /// Where zones, and pairs of zones, are at their limits.
@@ -123,12 +154,12 @@ fn zone_limits(case: &Case, chart: &TiltChart<'_>, extent: ChartExtent) -> Vec<Z
     let pairs = pairs.map(|(one, other)| (Place::Zones([one, other]), vec![one, other]));
     let limit = |(place, zones): (Place, Vec<usize>)| {
         let room = ChartField::read(extent.reach_deg, extent.step_deg, |d| {
-            chart.room_at_rad(place, &within(chart, d, extent.reach_deg))
+            chart.room_at_rad(place, &within(chart, d, extent))
         });
         let name = |zone: usize| case.seat_zones().get(zone).map(|z| z.name.clone());
         Some(ZoneLimit {
             zones: zones.into_iter().filter_map(name).collect(),
-            lines: room.lines_at(0.0),
+            lines: where_read(&room.lines_at(0.0), chart, extent),
         })
         .filter(|limit| !limit.lines.is_empty())
     };
@@ -180,5 +211,104 @@ fn verdict(names: Names<'_>, survey: &Survey) -> String {
             tilt_in_words(&least.evaluation.tilt, arch)
         ),
         None => format!("No tilt is acceptable.{open}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+    use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+    use tiltbench_solver::chart::RidgeChart;
+    use tiltbench_solver::control::Quiet;
+    use tiltbench_solver::{Problem, RidgeReader};
+
+    /// A zone whose depth falls as the anterior is lowered: 1 mm, its limit, at none.
+    struct Slope(Vec<SeatZone>);
+
+    fn depth_mm(d: &UnitVector3<f64>) -> f64 {
+        (1.0 + 6.0 * d.y).max(0.0)
+    }
+
+    impl RidgeReader for Slope {
+        fn zones(&self) -> &[SeatZone] {
+            &self.0
+        }
+        fn areas_mm2(&self) -> Vec<f64> {
+            vec![100.0]
+        }
+        fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+            vec![ZoneReading {
+                area_mm2: 100.0,
+                undercut_depth_mm: depth_mm(d),
+                depth_capped: false,
+                undercut_area_mm2: 50.0,
+                blockout_mm3: depth_mm(d),
+                blockout_open: false,
+                area_beyond_mm2: [0.0; 3],
+            }]
+        }
+        fn glance(
+            &self,
+            d: &UnitVector3<f64>,
+            _told: Told<'_>,
+            _stop: &Stop<'_>,
+        ) -> Option<Vec<ZoneGlance>> {
+            Some(vec![ZoneGlance {
+                depth_mm: depth_mm(d),
+                sector_depths_mm: vec![depth_mm(d)],
+                undercut_area_mm2: 50.0,
+                blockout_mm3: depth_mm(d),
+            }])
+        }
+        fn skim(
+            &self,
+            d: &UnitVector3<f64>,
+            told: Told<'_>,
+            stop: &Stop<'_>,
+        ) -> Option<Vec<ZoneGlance>> {
+            self.glance(d, told, stop)
+        }
+    }
+
+    /// The limit of tilt was raised to 15 degrees after the ridge was read up to 8.
+    #[test]
+    fn nothing_is_drawn_where_the_ridge_was_not_read() {
+        let text = r#"{"format": "tiltbench-case", "version": 1, "arch": "mandibular",
+            "cast": {"scan": "cast.ply"},
+            "seat_zones": [{"name": "flange", "outline": [[0, 0], [9, 0], [0, 9]]}]}"#;
+        let case = tiltbench_case::parse_case(text, Path::new("")).unwrap();
+        let ridge = Slope(case.seat_zones().to_vec());
+        let read_rad = 8_f64.to_radians();
+        let read = RidgeChart::read(&ridge, read_rad, &Quiet, &mut |_| {}).unwrap();
+        let problem = Problem {
+            copings: case.copings(),
+            limits: *case.limits(),
+            ridge: Some(&ridge),
+        };
+        let chart = TiltChart::new(problem, Some(&read));
+        let extent = ChartExtent {
+            reach_deg: 16.0,
+            step_deg: 0.5,
+        };
+        let figure = chart_figure(&case, None, &chart, extent);
+        let limits = figure.zone_limits.iter().flat_map(|limit| &limit.lines);
+        let depths = figure.depths.iter().flat_map(|contour| &contour.lines);
+        let lines: Vec<_> = limits.chain(depths).collect();
+        assert!(lines.len() >= 4, "{}", lines.len());
+        let farthest = |points: &[ChartPoint]| {
+            let totals = points.iter().map(ChartPoint::total_deg);
+            totals.fold(0.0, f64::max)
+        };
+        for line in lines {
+            let far = farthest(line);
+            assert!((7.9..8.001).contains(&far), "it ends at the edge: {far}");
+        }
+        let [region] = &figure.acceptable[..] else {
+            panic!("{:?}", figure.acceptable.len());
+        };
+        let far = farthest(&region.outer);
+        assert!((7.8..8.05).contains(&far), "{far}");
+        assert!(region.outer.iter().all(|at| at.up_deg > -0.1));
     }
 }

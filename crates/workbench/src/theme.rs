@@ -110,7 +110,7 @@ pub const LIGHT: Palette = Palette {
     near_parallel: rgb(0xB47600),
     undercut: rgb(0xC84E00),
     state_text: [rgb(0x005A8C), rgb(0x7A5000), rgb(0xA33C00)],
-    depth: [rgb(0xA9D3BE), rgb(0x55A5A3), rgb(0x2C6E93), rgb(0x2C3E73)],
+    depth: [rgb(0x6AA890), rgb(0x37868C), rgb(0x286487), rgb(0x2A3A6E)],
     beyond: rgb(0x14102A),
     survey_line: rgb(0x8E1B3A),
     held: rgb(0x23211F),
@@ -118,7 +118,7 @@ pub const LIGHT: Palette = Palette {
     pin: rgb(0x5A5651),
     acceptable: rgb(0xC9DFCB),
     common_draw: rgb(0x2F5D6B),
-    contour: rgb(0x8A7A5E),
+    contour: rgb(0x807056),
     lit: rgb(0xB0129A),
     notice: rgb(0xF3E8CF),
     stone: rgb(0xD8CDB8),
@@ -148,7 +148,7 @@ pub const DARK: Palette = Palette {
     near_parallel: rgb(0xE69F00),
     undercut: rgb(0xFF7A3D),
     state_text: [rgb(0x7CC4EE), rgb(0xF0B541), rgb(0xFF9A6A)],
-    depth: [rgb(0xA9D3BE), rgb(0x55A5A3), rgb(0x2C6E93), rgb(0x2C3E73)],
+    depth: [rgb(0x6AA890), rgb(0x37868C), rgb(0x286487), rgb(0x2A3A6E)],
     beyond: rgb(0x14102A),
     survey_line: rgb(0xC22A54),
     held: rgb(0xF4F2EE),
@@ -259,6 +259,8 @@ pub fn install(ctx: &Context) {
             bar_outer_margin: 0.0,
             ..egui::style::ScrollStyle::solid()
         };
+        // Figures at the foot of a list are as good as any: none looks out of date.
+        spacing.scroll.fade.strength = 0.0;
         style.animation_time = 0.06;
         style.interaction.selectable_labels = false;
         ctx.set_style_of(theme, style);
@@ -404,15 +406,20 @@ mod tests {
             assert!(contrast(p.held, p.acceptable) >= SHAPE, "{name}");
             assert!(contrast(p.recommended, p.acceptable) >= SHAPE, "{name}");
             assert!(contrast(p.survey_line, p.stone) >= SHAPE, "{name}");
+            for ground in [p.acceptable, p.sunken, p.raised] {
+                let found = contrast(p.contour, ground);
+                assert!(found >= SHAPE, "{name}: contour on {ground:?}: {found:.2}");
+            }
         }
     }
 
-    /// Each step is darker than the one before by an amount that is seen in grey.
+    /// Each step is darker than the one before by an amount that is seen in grey, the first than the
+    /// stone: where an undercut begins is what is looked for.
     #[test]
     fn depth_steps_darken() {
         for p in [&LIGHT, &DARK] {
             let scale = [&[p.stone], p.depth.as_slice(), &[p.beyond]].concat();
-            for pair in scale[1..].windows(2) {
+            for pair in scale.windows(2) {
                 let found = contrast(pair[0], pair[1]);
                 assert!(found >= 1.5, "{pair:?}: {found:.2}");
             }

@@ -12,9 +12,8 @@ use tiltbench_sheet::format::words::{self, capitalised};
 use tiltbench_solver::limit::{LimitReading, Place};
 use tiltbench_solver::{AlternativeName, Change};
 
-/// What stands wherever a tilt is recommended.
-pub(crate) const CAUTION: &str = "Planning and teaching aid, not a medical device. Verify on the cast with \
-    a surveyor; the licensed dentist decides.";
+/// What stands wherever a tilt is recommended; what leaves the window carries the long one.
+pub(crate) use tiltbench_sheet::format::words::CAUTION_SHORT as CAUTION;
 
 /// An angle given in radians, as `4.5°`.
 pub(crate) fn angle(rad: f64) -> String {

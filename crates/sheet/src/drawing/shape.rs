@@ -54,16 +54,26 @@ pub enum Dash {
     Short,
     /// Dots.
     Dots,
+    /// Stroke, dot.
+    DashDot,
+    /// Stroke, two dots.
+    DashDotDot,
+    /// Long stroke, short stroke.
+    LongShort,
 }
 
 impl Dash {
-    /// Lengths of stroke and gap in multiples of the line's width; `None` for an unbroken line.
-    pub fn pattern(self) -> Option<[f64; 2]> {
+    /// Lengths of strokes and gaps by turns, in multiples of the line's width; `None` for an unbroken
+    /// line.
+    pub fn pattern(self) -> Option<&'static [f64]> {
         match self {
             Self::Solid => None,
-            Self::Long => Some([6.0, 3.0]),
-            Self::Short => Some([3.0, 2.5]),
-            Self::Dots => Some([1.0, 2.2]),
+            Self::Long => Some(&[6.0, 3.0]),
+            Self::Short => Some(&[3.0, 2.5]),
+            Self::Dots => Some(&[1.0, 2.2]),
+            Self::DashDot => Some(&[5.0, 2.0, 1.0, 2.0]),
+            Self::DashDotDot => Some(&[5.0, 2.0, 1.0, 2.0, 1.0, 2.0]),
+            Self::LongShort => Some(&[5.0, 2.0, 2.0, 2.0]),
         }
     }
 }

@@ -135,8 +135,9 @@ fn text(out: &mut String, label: &Label) {
 
 fn look(stroke: &Stroke) -> String {
     let dash = stroke.dash.pattern().map_or_else(String::new, |pattern| {
-        let [on, off] = pattern.map(|part| number(part * stroke.width));
-        format!(" stroke-dasharray=\"{on} {off}\"")
+        let parts = pattern.iter().map(|part| number(part * stroke.width));
+        let parts: Vec<String> = parts.collect();
+        format!(" stroke-dasharray=\"{}\"", parts.join(" "))
     });
     format!(
         " stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"{dash}",

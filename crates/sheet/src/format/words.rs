@@ -4,11 +4,17 @@ use super::numbers::{angle, shows_as_zero};
 use tiltbench_geometry::frame::{Arch, PatientSide};
 use tiltbench_geometry::tilt::Tilt;
 
-/// What every screen that recommends and every sheet carries.
+/// What every sheet carries, and every text and picture that leaves the program.
 pub const CAUTION: &str = "Straight seating only: a rotated path and the spring of the mucosa are \
     not modelled. Verify the tilt on the cast with a surveyor before anything is waxed, milled or \
     ground to it. The licensed dentist decides. This is a planning and teaching aid, not a medical \
     device; keep to the rules on devices and records that apply where you work.";
+
+/// The same for screens, where it stands all the time: every part of it, in fewer words. A test holds
+/// the two together.
+pub const CAUTION_SHORT: &str = "Planning and teaching aid, not a medical device. Straight seating \
+    only. Verify with a surveyor on the cast; the licensed dentist decides. Local rules on devices and \
+    records apply.";
 
 /// Radians. Below this a setting allowance is tighter than a hand sets reliably (project
 /// convention: tables are read in steps of 1 degree).
@@ -179,6 +185,24 @@ mod tests {
             table_in_words(&tilt(0.0, 0.0), arch),
             "outer (transverse) 0.0°, inner 0.0°"
         );
+    }
+
+    /// Not less may be said where there is less room.
+    #[test]
+    fn both_cautions_have_all_parts() {
+        for part in [
+            "traight seating only",
+            "surveyor",
+            "on the cast",
+            "licensed dentist decides",
+            "lanning and teaching aid, not a medical device",
+            "rules on devices and records",
+        ] {
+            for (name, text) in [("long", CAUTION), ("short", CAUTION_SHORT)] {
+                assert!(text.contains(part), "{name}: {part}");
+            }
+        }
+        assert!(CAUTION_SHORT.len() < CAUTION.len());
     }
 
     #[test]

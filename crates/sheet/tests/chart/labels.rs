@@ -1,10 +1,10 @@
 //! Every text can be read.
 
-use crate::figures::{all, at, full, none_acceptable};
+use crate::figures::{all, at, full, none_acceptable, tight};
 use tiltbench_geometry::frame::Arch;
-use tiltbench_sheet::drawing::{Box2, Ink, Label, Shape};
+use tiltbench_sheet::drawing::{Box2, Dash, Ink, Label, Shape, Stroke};
 use tiltbench_sheet::figures::chart::{
-    Answer, ChartFigure, ChartPoint, Disc, SideWords, disc, page,
+    Answer, ChartFigure, ChartPoint, Disc, SideWords, ZoneLimit, disc, page,
 };
 
 #[test]
@@ -142,6 +142,112 @@ fn a_small_chart_has_no_label_on_another_and_none_is_cut() {
             }
         }
     }
+}
+
+fn texts(shapes: &[Shape]) -> Vec<&str> {
+    let texts = shapes.iter().filter_map(|shape| match shape {
+        Shape::Text(label) => Some(label.text.as_str()),
+        _ => None,
+    });
+    texts.collect()
+}
+
+/// A figure on a small chart, whole.
+fn drawn_small(figure: &ChartFigure) -> Vec<Shape> {
+    let (whole, room) = small(ChartPoint::FLAT, figure.reach_deg);
+    disc(figure, &whole, room)
+}
+
+/// Without names among the lines, the key says which is which, and of which zone.
+#[test]
+fn the_key_of_a_small_chart_names_what_is_drawn() {
+    let mut figure = full(Arch::Mandibular);
+    figure.zone_limits = vec![ZoneLimit {
+        zones: vec!["labial flange".into()],
+        lines: vec![vec![at(-9.0, 2.0), at(9.0, 3.0)]],
+    }];
+    let shapes = drawn_small(&figure);
+    let said = texts(&shapes);
+    for words in [
+        "acceptable",
+        "all walls release",
+        "33 allows",
+        "43 allows",
+        "deepest zone, mm",
+        "labial flange at limit",
+        "limit of tilt",
+    ] {
+        assert!(said.contains(&words), "{words}: {said:?}");
+    }
+    let depths = said.iter().filter(|text| text.starts_with("0."));
+    for depth in depths {
+        assert!(depth.ends_with(" mm"), "{depth}");
+    }
+    let three = none_acceptable();
+    let shapes = drawn_small(&three);
+    for coping in &three.copings {
+        let words = format!("{} allows", coping.name);
+        assert!(texts(&shapes).contains(&words.as_str()), "{words}");
+    }
+}
+
+/// Nothing rests on colour: of lines that mean something else no two have a pattern in common.
+#[test]
+fn lines_differ_in_their_patterns() {
+    let mut figure = none_acceptable();
+    figure.common_draw = full(Arch::Mandibular).common_draw;
+    figure.zone_limits = vec![ZoneLimit {
+        zones: vec!["labial flange".into()],
+        lines: vec![vec![at(-9.0, 2.0), at(9.0, 3.0)]],
+    }];
+    let mut seen: Vec<(Ink, Dash)> = Vec::new();
+    for shape in drawn_small(&figure) {
+        let stroke: Option<Stroke> = match shape {
+            Shape::Line { stroke, .. } => Some(stroke),
+            Shape::Dot { stroke, .. } => stroke,
+            _ => None,
+        };
+        let dashed = stroke.filter(|stroke| stroke.dash != Dash::Solid);
+        if let Some(look) = dashed.map(|stroke| (stroke.ink, stroke.dash))
+            && !seen.contains(&look)
+        {
+            seen.push(look);
+        }
+    }
+    assert!(
+        seen.len() >= 6,
+        "three copings, draw, zone, limit: {seen:?}"
+    );
+    for (index, (_, dash)) in seen.iter().enumerate() {
+        let others = seen[..index].iter().map(|(_, other)| other);
+        assert!(others.into_iter().all(|other| other != dash), "{seen:?}");
+    }
+}
+
+/// In a tight window pins crowd about the answer: none covers it, and their names do not bury it.
+#[test]
+fn the_answer_stands_over_the_pins_about_it() {
+    let figure = tight();
+    let shapes = drawn_small(&figure);
+    let dot = shapes.iter().position(|shape| {
+        matches!(
+            shape,
+            Shape::Dot {
+                fill: Some(Ink::Recommended),
+                ..
+            }
+        )
+    });
+    let last_pin = shapes
+        .iter()
+        .rposition(|shape| matches!(shape, Shape::Loop { stroke, .. } if stroke.ink == Ink::Pin));
+    assert!(dot.expect("an answer") > last_pin.expect("pins"));
+    let said = texts(&shapes);
+    assert!(said.contains(&"recommended"), "{said:?}");
+    for near in ["least blockout", "most parallel", "least tilt"] {
+        assert!(!said.contains(&near), "{near}");
+    }
+    assert!(said.contains(&"flat"), "far from it: {said:?}");
 }
 
 /// What is magnified lies where it lay, seen from nearer: no point outside of the rim is drawn.

@@ -2,7 +2,7 @@
 //! another case, survey or stage of the ridge's chart; and what is read under the pointer.
 
 use super::workbench::paint_soon;
-use crate::chart::{ChartReading, ChartScene, first_limit};
+use crate::chart::{ChartReading, ChartScene, Named, RidgeLines, first_limit};
 use crate::pointed::Pointed;
 use crate::viewport::Freshness;
 use crate::words;
@@ -10,13 +10,17 @@ use nalgebra::UnitVector3;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use tiltbench_case::Case;
+use tiltbench_geometry::sphere::between;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::undercut::SeatZone;
 use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_session::names::Names;
-use tiltbench_session::{CaseRidge, Session};
+use tiltbench_session::{self as session, CaseRidge, Derived, Session};
 use tiltbench_sheet::figures::chart::ChartFigure;
-use tiltbench_solver::chart::{RidgeChart, TiltChart};
-use tiltbench_solver::evaluation::evaluate;
+use tiltbench_sheet::format::numbers::millimetres;
+use tiltbench_sheet::format::words::plain;
+use tiltbench_solver::chart::{ChartStage, RidgeChart, TiltChart, ZoneFigures};
+use tiltbench_solver::evaluation::{Evaluation, WallReading, evaluate};
 use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
 use tiltbench_solver::limit::{Limit, LimitReading, OverrunScales, Place};
 use tiltbench_solver::{Problem, RidgeReader, Survey};
@@ -63,8 +67,8 @@ fn same<T>(a: Option<&Arc<T>>, b: Option<&Arc<T>>) -> bool {
     }
 }
 
-/// Degrees shown beyond the limit of tilt, so that what is just beyond it is seen.
-const BEYOND_LIMIT_DEG: f64 = 3.0;
+/// Degrees shown beyond the limit of tilt, so that its circle is seen to be one.
+const BEYOND_LIMIT_DEG: f64 = 1.0;
 /// Degrees. A chart is never smaller.
 const LEAST_REACH_DEG: f64 = 8.0;
 /// Degrees between the grid points that lines are drawn from.
@@ -74,12 +78,6 @@ const STEP_DEG: f64 = 0.5;
 fn reach_deg(case: &Case) -> f64 {
     let limit = case.limits().tilt_max_rad.to_degrees();
     (limit + BEYOND_LIMIT_DEG).clamp(LEAST_REACH_DEG, 45.0)
-}
-
-/// Depths of all zones at a draw, off the chart of the ridge; `None` beyond its reach.
-fn depths_mm(ridge: &RidgeChart, draw: &UnitVector3<f64>) -> Option<Vec<f64>> {
-    let zones = ridge.at(draw)?;
-    Some(zones.iter().map(|zone| zone.depth_mm).collect())
 }
 
 /// A figure under way; whoever drops it no longer wants it.
@@ -132,11 +130,17 @@ impl ChartData {
         let current = survey.is_some_and(|survey| !survey.is_stale());
         // With nothing on the bench there is nothing to wait for.
         let empty = case.copings().is_empty() && case.seat_zones().is_empty();
-        self.scene.freshness = if empty || (current && self.making.is_none()) {
+        let old_ridge = derived
+            .chart
+            .as_ref()
+            .is_some_and(|chart| chart.freshness == session::Freshness::Stale);
+        let up_to_date = current && self.making.is_none() && !old_ridge;
+        self.scene.freshness = if empty || up_to_date {
             Freshness::Fresh
         } else {
             Freshness::Stale
         };
+        self.scene.ridge = ridge_lines(derived, &case);
         let now = Of {
             case,
             ridge: derived.chart.as_ref().map(|in_hand| in_hand.chart.clone()),
@@ -185,45 +189,121 @@ impl ChartData {
         self.making = started.is_ok().then_some(Making { of, figure: made });
     }
 
-    /// What there is to say at a tilt: walls in closed form, zones off the chart of the ridge.
-    pub(super) fn read(ridge: Option<&RidgeChart>, case: &Case, tilt: &Tilt) -> ChartReading {
+    /// What there is to say at a tilt, seen from the held one: walls in closed form, zones off the
+    /// chart of the ridge.
+    pub(super) fn read(
+        ridge: Option<&RidgeChart>,
+        case: &Case,
+        [held, tilt]: [&Tilt; 2],
+    ) -> ChartReading {
         let problem = Problem {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: None,
         };
-        let evaluation = evaluate(&problem, *tilt);
-        let mut limits: Vec<LimitReading> = evaluation.limits.clone();
-        let depths = ridge.and_then(|ridge| depths_mm(ridge, &tilt.direction()));
-        limits.extend(zone_limits(case, depths.as_deref().unwrap_or_default()));
+        let read_ridge = |draw: &UnitVector3<f64>| ridge.and_then(|ridge| ridge.at(draw));
+        let zones = read_ridge(&tilt.direction());
         let mut reading = ChartReading {
-            lines: vec![words::tilt_in_words(tilt, case.arch())],
+            lines: wall_lines(case, &evaluate(&problem, *tilt)),
             ..ChartReading::default()
         };
-        for wall in evaluation.walls.iter().filter(|wall| wall.guides) {
-            reading.lines.push(format!(
-                "{}: least {} per wall",
-                Names::new(case).place(Place::Wall(wall.coping, wall.side)),
-                words::angle(wall.draft.least_rad)
-            ));
-        }
-        for (zone, depth) in case.seat_zones().iter().zip(depths.iter().flatten()) {
-            let depth = words::length(*depth);
-            reading
-                .lines
-                .push(format!("{}: undercut about {depth}", zone.name));
-        }
-        if let Some(first) = first_limit(&limits, &OverrunScales::default()) {
-            reading.first = Some(words::limit(case, first));
-            reading.first_is_broken = !first.met;
-            reading.place = words::pointed(case, first.limit.place);
+        reading.lines.extend(zone_lines(case, zones.as_deref()));
+        let (from, to) = (held.direction(), tilt.direction());
+        let limits_at = |share: f64| {
+            let draw = if share < 1.0 {
+                between(&from, &to, share)
+            } else {
+                to
+            };
+            let there = Tilt::from_direction(&draw).unwrap_or(*tilt);
+            let mut limits = evaluate(&problem, there).limits;
+            limits.extend(zone_limits(case, &read_ridge(&draw).unwrap_or_default()));
+            limits
+        };
+        let all_met = limits_at(1.0).iter().all(|reading| reading.met);
+        let unknown = zones.is_none() && ridge_decides(case);
+        reading.acceptable = if all_met && unknown {
+            None
+        } else {
+            Some(all_met)
+        };
+        if let Some(named) = first_limit(limits_at, &OverrunScales::default()) {
+            reading.place = words::pointed(case, named.limit.limit.place);
+            reading.first = Some(Named {
+                limit: words::limit(case, &named.limit),
+                breaks: named.breaks,
+            });
         }
         reading
     }
 }
 
+/// How far what the ridge pays is there. Without zones on a cast that can be read there is nothing to
+/// wait for.
+fn ridge_lines(derived: &Derived, case: &Case) -> RidgeLines {
+    let readable = derived.cast_problem.is_none() && derived.ridge_problem.is_none();
+    if case.cast().is_none() || case.seat_zones().is_empty() || !readable {
+        return RidgeLines::Whole;
+    }
+    match &derived.chart {
+        None => RidgeLines::Missing,
+        Some(chart) if chart.chart.stage() < ChartStage::Fine => RidgeLines::Coarse,
+        Some(_) => RidgeLines::Whole,
+    }
+}
+
+/// Whether the ridge can make a tilt unacceptable.
+fn ridge_decides(case: &Case) -> bool {
+    let mut zones = case.seat_zones().iter();
+    let limited = zones.any(|zone| zone.undercut_limit_mm.is_some());
+    case.cast().is_some() && (limited || !case.opposing_pairs().is_empty())
+}
+
+/// Least drafts of finished guiding walls; before waxing, the metal over those of the root.
+fn wall_lines(case: &Case, evaluation: &Evaluation) -> Vec<String> {
+    let guiding = evaluation.walls.iter().filter(|wall| wall.guides);
+    let line = |wall: &WallReading| {
+        let place = Names::new(case).place(Place::Wall(wall.coping, wall.side));
+        match wall.metal {
+            Some(metal) => format!(
+                "{place}: metal {} to {} mm",
+                millimetres(metal.least_mm),
+                millimetres(metal.most_mm)
+            ),
+            None => format!(
+                "{place}: least {} per wall",
+                words::angle(wall.draft.least_rad)
+            ),
+        }
+    };
+    guiding.map(line).collect()
+}
+
+/// Depth and blockout of every zone, and the blockout of all.
+fn zone_lines(case: &Case, zones: Option<&[ZoneFigures]>) -> Vec<String> {
+    let Some(zones) = zones else {
+        return Vec::new();
+    };
+    let named = case.seat_zones().iter().zip(zones);
+    let line = |(zone, figures): (&SeatZone, &ZoneFigures)| {
+        format!(
+            "{}: undercut about {}, blockout {}",
+            plain(&zone.name),
+            words::length(figures.depth_mm),
+            words::volume(figures.blockout_mm3)
+        )
+    };
+    let mut lines: Vec<String> = named.map(line).collect();
+    if zones.len() > 1 {
+        let all = zones.iter().map(|zone| zone.blockout_mm3).sum();
+        lines.push(format!("blockout of all zones {}", words::volume(all)));
+    }
+    lines
+}
+
 /// The limits of zones and pairs at depths off the chart; none without them.
-fn zone_limits(case: &Case, depths_mm: &[f64]) -> Vec<LimitReading> {
+fn zone_limits(case: &Case, zones: &[ZoneFigures]) -> Vec<LimitReading> {
+    let depths_mm: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
     let read = |kind, place, bound: f64, value: f64| {
         let limit = Limit { kind, place, bound };
         LimitReading {
@@ -232,7 +312,7 @@ fn zone_limits(case: &Case, depths_mm: &[f64]) -> Vec<LimitReading> {
             met: limit.is_met(value),
         }
     };
-    let zones = case.seat_zones().iter().zip(depths_mm).enumerate();
+    let zones = case.seat_zones().iter().zip(&depths_mm).enumerate();
     let zones = zones.filter_map(|(index, (zone, depth))| {
         Some(read(
             ZoneDepth,
@@ -250,4 +330,63 @@ fn zone_limits(case: &Case, depths_mm: &[f64]) -> Vec<LimitReading> {
             Some(read(OpposingDepth, Place::Zones([one, other]), bound, sum))
         });
     zones.chain(pairs).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::Breaks;
+    use std::path::Path;
+
+    fn sample(stem: &str) -> Case {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-cases");
+        tiltbench_case::read_case(&folder.join(format!("{stem}.json"))).unwrap()
+    }
+
+    fn tilt(anterior_deg: f64) -> Tilt {
+        Tilt::from_degrees(anterior_deg, 0.0).unwrap()
+    }
+
+    #[test]
+    fn a_reading_says_whether_the_tilt_is_acceptable_and_the_tilt_once() {
+        let case = sample("walls-only");
+        let read = |deg| ChartData::read(None, &case, [&Tilt::FLAT, &tilt(deg)]);
+        let steep = read(14.5);
+        assert_eq!(steep.acceptable, Some(false));
+        assert!(
+            steep
+                .first
+                .is_some_and(|first| first.breaks != Breaks::Nowhere)
+        );
+        assert!(steep.lines.iter().all(|line| line.ends_with("per wall")));
+        // Without its ridge a tilt that the walls allow is not called acceptable.
+        let case = sample("two-canines");
+        let read = |deg| ChartData::read(None, &case, [&Tilt::FLAT, &tilt(deg)]);
+        assert_eq!(read(0.0).acceptable, None);
+        assert_eq!(read(44.0).acceptable, Some(false));
+    }
+
+    #[test]
+    fn before_waxing_a_reading_has_the_metal_and_not_the_drafts_of_the_root() {
+        let case = sample("before-waxing");
+        let reading = ChartData::read(None, &case, [&Tilt::FLAT, &Tilt::FLAT]);
+        let walls = reading.lines.iter().filter(|line| line.contains("mesial"));
+        for line in walls.clone() {
+            assert!(
+                line.contains("metal ") && !line.contains("per wall"),
+                "{line}"
+            );
+        }
+        assert!(walls.count() > 0);
+    }
+
+    #[test]
+    fn a_ridge_that_cannot_be_read_is_not_waited_for() {
+        let mut derived = Derived::default();
+        let (ridge, walls) = (sample("two-canines"), sample("walls-only"));
+        assert_eq!(ridge_lines(&derived, &walls), RidgeLines::Whole);
+        assert_eq!(ridge_lines(&derived, &ridge), RidgeLines::Missing);
+        derived.cast_problem = Some("no such file".into());
+        assert_eq!(ridge_lines(&derived, &ridge), RidgeLines::Whole);
+    }
 }

@@ -5,20 +5,21 @@
 //! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
 //!   `files` those about files, `kept_view` how a case is looked at.
 //! * [`run`]: opening it on a screen, and its self-test. `tell`: how soon it shows what. [`dialogs`]: files chosen by the user.
-//! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
+//! * `shown`: the scene of the cast, kept in step with the session. `task`: what a click on the cast
 //!   means just now.
 //! * `chart_data`: the chart in step with the session; `ledger_data`: the
 //!   ledger.
 //! * `menu`, `status`, `steps`, `toolbar`: around the views.
 //! * `intake`, `zones`, `walls`, `survey`: the steps. `number`: a figure that is dragged or typed.
 //! * `ask`: questions that come before anything else. `finder`: the searchable list of actions.
-//! * `picture`: pictures and figures for elsewhere.
+//! * `picture`: pictures for elsewhere. `in_words`: the held tilt in words, for them and as text.
 mod ask;
 mod carry_out;
 mod chart_data;
 pub mod dialogs;
 mod files;
 mod finder;
+mod in_words;
 mod intake;
 mod intent;
 mod kept_view;
@@ -32,7 +33,6 @@ mod shown;
 mod status;
 mod steps;
 mod survey;
-mod survey_line;
 mod task;
 mod tell;
 mod toolbar;

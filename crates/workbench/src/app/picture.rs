@@ -1,18 +1,21 @@
-//! Pictures and figures for elsewhere: the three views as PNG, the figures as text.
+//! Pictures for elsewhere: the three views as PNG, each with what it is of and the caution.
 
 use super::dialogs::FileQuestion;
-use super::workbench::Workbench;
+pub(super) use super::in_words::figures;
+use super::in_words::{heading, held_in_words};
+use super::workbench::{Workbench, paint_soon};
 use crate::actions::Picture;
+use crate::chart::RidgeLines;
 use crate::theme::{self, size};
-use crate::words;
+use crate::viewport::Freshness;
 use egui::{Align2, Color32, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, sync_channel};
-use tiltbench_session::names::Names;
-use tiltbench_session::{Precision, Session};
-use tiltbench_sheet::format::words::allowance_in_words;
-use tiltbench_solver::limit::Place;
+use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
+use tiltbench_sheet::drawing::{self, Drawing};
+use tiltbench_sheet::figures::chart::{ChartFigure, ChartPoint, to_png};
+use tiltbench_sheet::figures::strip::{self, Heading};
+use tiltbench_sheet::format::words::capitalised;
 
 /// Where the three views were last drawn.
 #[derive(Debug, Default)]
@@ -44,10 +47,20 @@ enum Use {
 pub(super) struct Wanted {
     picture: Picture,
     used: Use,
-    /// The window's pixels, once asked for.
-    shot: Option<Receiver<Arc<ColorImage>>>,
-    /// The picture, cut out, waiting for a file.
-    cut: Option<ColorImage>,
+    stage: Stage,
+}
+
+/// How far it has come. What takes long is done on a thread of its own.
+#[derive(Debug)]
+enum Stage {
+    /// Only asked for.
+    Asked,
+    /// The window's pixels are being read.
+    Shot(Receiver<Arc<ColorImage>>),
+    /// Title and caution are being put to it.
+    Made(Receiver<Result<Finished, String>>),
+    /// It waits for a file.
+    Ready(Finished),
 }
 
 impl Wanted {
@@ -55,8 +68,7 @@ impl Wanted {
         Self {
             picture,
             used,
-            shot: None,
-            cut: None,
+            stage: Stage::Asked,
         }
     }
 
@@ -84,58 +96,197 @@ pub(super) fn screenshot(ctx: &Context) -> Receiver<Arc<ColorImage>> {
 impl Workbench {
     /// Takes a wanted picture a step further.
     pub(super) fn take_picture(&mut self, ctx: &Context) {
-        let Some(mut wanted) = self.wanted.take() else {
+        let Some(wanted) = self.wanted.take() else {
             return;
         };
-        if wanted.cut.is_some() {
-            // It waits for a file.
-            self.wanted = Some(wanted);
-            return;
+        let Wanted {
+            picture,
+            used,
+            stage,
+        } = wanted;
+        let next = match stage {
+            Stage::Asked => self.begin_picture(ctx, picture),
+            Stage::Shot(shot) => match shot.try_recv() {
+                Ok(image) => self.frame_picture(ctx, picture, &image),
+                Err(TryRecvError::Empty) => Some(Stage::Shot(shot)),
+                Err(TryRecvError::Disconnected) => None,
+            },
+            Stage::Made(made) => match made.try_recv() {
+                Ok(Ok(finished)) => self.use_picture(ctx, used, finished),
+                Ok(Err(error)) => self.no_picture(&error),
+                Err(TryRecvError::Empty) => Some(Stage::Made(made)),
+                Err(TryRecvError::Disconnected) => self.no_picture("it was broken off"),
+            },
+            ready @ Stage::Ready(_) => Some(ready),
+        };
+        self.wanted = next.map(|stage| Wanted {
+            picture,
+            used,
+            stage,
+        });
+    }
+
+    /// The chart is drawn anew, as the page it is on paper; the others are taken off the window.
+    fn begin_picture(&mut self, ctx: &Context, picture: Picture) -> Option<Stage> {
+        if picture != Picture::Chart {
+            return Some(Stage::Shot(screenshot(ctx)));
         }
-        let Some(shot) = &wanted.shot else {
-            wanted.shot = Some(screenshot(ctx));
-            self.wanted = Some(wanted);
-            return;
+        let figure = self.chart_for_paper();
+        self.on_thread(ctx, move || {
+            let png = to_png(&figure, CHART_SCALE).map_err(|error| error.to_string())?;
+            let image = decoded(&png)?;
+            Ok(Finished { image, png })
+        })
+    }
+
+    fn chart_for_paper(&self) -> ChartFigure {
+        let scene = &self.chart_data.scene;
+        let mut figure = ChartFigure::clone(&scene.figure);
+        figure.held = Some(ChartPoint::of_tilt(&scene.held));
+        let doubts = match (scene.freshness, scene.ridge) {
+            (Freshness::Stale, _) => "Of an earlier state of the case. ",
+            (Freshness::Fresh, RidgeLines::Coarse) => "What the ridge pays is coarse as yet. ",
+            (Freshness::Fresh, RidgeLines::Missing) => "What the ridge pays is not read yet. ",
+            (Freshness::Fresh, RidgeLines::Whole) => "",
         };
-        let Ok(image) = shot.try_recv() else {
-            self.wanted = Some(wanted);
-            return;
-        };
-        let Some(rect) = self.places.of(wanted.picture) else {
+        let held = capitalised(&held_in_words(&self.session));
+        figure.verdict = format!("{doubts}{} {held}", figure.verdict);
+        figure
+    }
+
+    /// Cuts a view out of the window's pixels and puts title and caution to it.
+    fn frame_picture(
+        &mut self,
+        ctx: &Context,
+        picture: Picture,
+        image: &ColorImage,
+    ) -> Option<Stage> {
+        let Some(rect) = self.places.of(picture) else {
             self.told.say("That view is not shown just now");
-            return;
+            return None;
         };
-        let cut = cut_out(&image, rect, ctx.pixels_per_point());
-        match wanted.used {
+        let scale = ctx.pixels_per_point();
+        let cut = cut_out(image, rect, scale);
+        let heading = heading(&self.session, picture);
+        self.on_thread(ctx, move || framed(&cut, &heading, scale))
+    }
+
+    fn use_picture(&mut self, ctx: &Context, used: Use, finished: Finished) -> Option<Stage> {
+        match used {
             Use::Copy => {
-                ctx.copy_image(cut);
+                ctx.copy_image(finished.image);
                 self.told.say("Picture copied");
+                None
             }
             Use::Save => {
-                wanted.cut = Some(cut);
-                self.wanted = Some(wanted);
                 let name = self.file_name("png");
                 self.ask_file(ctx, FileQuestion::SavePicture(name));
+                Some(Stage::Ready(finished))
+            }
+        }
+    }
+
+    fn no_picture(&mut self, error: &str) -> Option<Stage> {
+        self.told
+            .problem(format!("cannot make the picture: {error}"));
+        None
+    }
+
+    /// Does something long on a thread of its own, and wakes the window when it is done.
+    fn on_thread(
+        &mut self,
+        ctx: &Context,
+        work: impl FnOnce() -> Result<Finished, String> + Send + 'static,
+    ) -> Option<Stage> {
+        let (send, done) = sync_channel(1);
+        let wake = ctx.clone();
+        let thread = std::thread::Builder::new().name("picture".into());
+        let started = thread.spawn(move || {
+            // Nobody may want it any more.
+            drop(send.send(work()));
+            paint_soon(&wake);
+        });
+        match started {
+            Ok(_) => Some(Stage::Made(done)),
+            Err(error) => {
+                self.no_picture(&error.to_string());
+                None
             }
         }
     }
 
     /// Writes the picture that waits for a file.
     pub(super) fn write_picture(&mut self, path: &Path) {
-        let Some(cut) = self.wanted.take().and_then(|wanted| wanted.cut) else {
+        let wanted = self.wanted.take();
+        let Some(Stage::Ready(finished)) = wanted.map(|wanted| wanted.stage) else {
             return;
         };
         let mut path = path.to_path_buf();
         if path.extension().is_none() {
             path.set_extension("png");
         }
-        match write_png(&cut, &path) {
+        match std::fs::write(&path, &finished.png) {
             Ok(()) => self.told.say(&format!("Picture saved: {}", path.display())),
             Err(error) => self
                 .told
                 .problem(format!("cannot save the picture: {error}")),
         }
     }
+}
+
+/// Pixels a unit of the chart on paper.
+const CHART_SCALE: f32 = 2.0;
+
+/// A picture with its title and caution.
+struct Finished {
+    image: ColorImage,
+    png: Vec<u8>,
+}
+
+impl std::fmt::Debug for Finished {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Finished")
+            .field("size", &self.image.size)
+            .finish_non_exhaustive()
+    }
+}
+
+/// A view between its title and the caution, on paper.
+fn framed(view: &ColorImage, heading: &Heading, scale: f32) -> Result<Finished, String> {
+    let wide = view.size[0] as f64 / f64::from(scale);
+    let strip = |drawing: &Drawing| {
+        let png = drawing::to_png(drawing, scale).map_err(|error| error.to_string())?;
+        decoded(&png)
+    };
+    let parts = [
+        &strip(&strip::head(heading, wide))?,
+        view,
+        &strip(&strip::foot(wide))?,
+    ];
+    let image = stacked(&parts);
+    let png = encoded(&image).map_err(|error| error.to_string())?;
+    Ok(Finished { image, png })
+}
+
+/// Pictures one below the other, on white where one is narrower.
+fn stacked(parts: &[&ColorImage]) -> ColorImage {
+    let wide = parts.iter().map(|part| part.size[0]).max().unwrap_or(0);
+    let mut pixels = Vec::new();
+    for part in parts {
+        for row in part.pixels.chunks(part.size[0].max(1)) {
+            pixels.extend_from_slice(row);
+            pixels.extend(std::iter::repeat_n(Color32::WHITE, wide - row.len()));
+        }
+    }
+    let high = pixels.len() / wide.max(1);
+    ColorImage::new([wide, high], pixels)
+}
+
+fn decoded(png: &[u8]) -> Result<ColorImage, String> {
+    let read = image::load_from_memory_with_format(png, image::ImageFormat::Png);
+    let pixels = read.map_err(|error| error.to_string())?.into_rgba8();
+    let size = [pixels.width(), pixels.height()].map(|side| side as usize);
+    Ok(ColorImage::from_rgba_unmultiplied(size, pixels.as_raw()))
 }
 
 fn cut_out(image: &ColorImage, rect: Rect, pixels_per_point: f32) -> ColorImage {
@@ -153,21 +304,28 @@ fn cut_out(image: &ColorImage, rect: Rect, pixels_per_point: f32) -> ColorImage 
     image.region_by_pixels([left, top], [right - left, bottom - top])
 }
 
-/// Writes pixels as a PNG file.
-///
-/// # Errors
-/// What the encoder or the disk says.
-pub(super) fn write_png(picture: &ColorImage, path: &Path) -> Result<(), image::ImageError> {
+/// Pixels as a PNG file has them.
+fn encoded(picture: &ColorImage) -> Result<Vec<u8>, image::ImageError> {
     let bytes: Vec<u8> = picture.pixels.iter().flat_map(Color32::to_array).collect();
     let side = |pixels: usize| u32::try_from(pixels).unwrap_or(u32::MAX);
-    image::save_buffer_with_format(
-        path,
+    let mut file = std::io::Cursor::new(Vec::new());
+    image::write_buffer_with_format(
+        &mut file,
         &bytes,
         side(picture.size[0]),
         side(picture.size[1]),
         image::ColorType::Rgba8,
         image::ImageFormat::Png,
-    )
+    )?;
+    Ok(file.into_inner())
+}
+
+/// Writes pixels as a PNG file.
+///
+/// # Errors
+/// What the encoder or the disk says.
+pub(super) fn write_png(picture: &ColorImage, path: &Path) -> Result<(), image::ImageError> {
+    Ok(std::fs::write(path, encoded(picture)?)?)
 }
 
 /// The path of a dropped file, if it has one.
@@ -195,52 +353,42 @@ pub(super) fn dropping_ui(ui: &Ui) {
     );
 }
 
-/// Everything about the held tilt as plain text.
-pub(super) fn figures(session: &Session) -> String {
-    let (document, derived) = (session.document(), session.derived());
-    let arch = document.file().arch;
-    let held = document.held();
-    let mut lines = vec![
-        document.title().to_owned(),
-        words::tilt_in_words(&held, arch),
-        words::table_in_words(&held, arch),
-    ];
-    lines.retain(|line| !line.is_empty());
-    if let Some(allowance) = derived.allowance.as_ref().filter(|a| !a.is_stale()) {
-        let text = allowance_in_words(allowance.value.0);
-        lines.push(format!("Setting allowance: {text}"));
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_picture_of_a_view_stands_between_its_title_and_the_caution() {
+        let view = ColorImage::filled([600, 80], Color32::BLUE);
+        let heading = Heading {
+            title: "Two canines".into(),
+            lines: vec!["The cast, held tilt: flat. Acceptable.".into()],
+        };
+        let finished = framed(&view, &heading, 2.0).unwrap();
+        let [wide, high] = finished.image.size;
+        assert_eq!(wide, 600);
+        let blue = |row: usize| finished.image[(300, row)] == Color32::BLUE;
+        let rows: Vec<usize> = (0..high).filter(|row| blue(*row)).collect();
+        assert_eq!(rows.len(), 80);
+        let dark = |from: usize, to: usize| {
+            let pixels = &finished.image.pixels[from * wide..to * wide];
+            pixels.iter().filter(|pixel| pixel.r() < 140).count()
+        };
+        assert!(dark(0, rows[0]) > 200, "a title");
+        assert!(dark(rows[79] + 1, high) > 1000, "the caution");
+        let again = decoded(&finished.png).unwrap();
+        assert_eq!(again.pixels, finished.image.pixels);
     }
-    let Some(case) = derived.case.as_deref() else {
-        return lines.join("\n");
-    };
-    lines.push(String::new());
-    for wall in derived.walls.iter().flat_map(|walls| &walls.walls) {
-        let place = Names::new(case).place(Place::Wall(wall.coping, wall.side));
-        lines.push(format!(
-            "{place}\tleast {}\tcentre {}\tmost {}\tper wall{}",
-            words::angle(wall.draft.least_rad),
-            words::angle(wall.draft.centre_rad),
-            words::angle(wall.draft.most_rad),
-            if wall.guides { "" } else { ", does not guide" },
-        ));
+
+    #[test]
+    fn a_narrow_picture_is_as_wide_as_its_words() {
+        let parts = [
+            &ColorImage::filled([4, 2], Color32::RED),
+            &ColorImage::filled([2, 3], Color32::BLUE),
+        ];
+        let image = stacked(&parts);
+        assert_eq!(image.size, [4, 5]);
+        assert_eq!(image[(1, 4)], Color32::BLUE);
+        assert_eq!(image[(3, 4)], Color32::WHITE);
     }
-    if let Some(zones) = &derived.zones {
-        let named = case.seat_zones().iter().zip(&zones.value.zones);
-        for (zone, figure) in named {
-            let how = match (zones.is_stale(), zones.value.precision) {
-                (true, _) => "\tof an earlier tilt",
-                (false, Precision::Coarse) => "\troughly",
-                (false, Precision::Exact) => "",
-            };
-            lines.push(format!(
-                "{}\tundercut {}\tblockout {}{how}",
-                zone.name,
-                words::length(figure.undercut_depth_mm),
-                words::volume(figure.blockout_mm3),
-            ));
-        }
-    }
-    lines.push(String::new());
-    lines.push(words::CAUTION.to_owned());
-    lines.join("\n")
 }

@@ -4,6 +4,7 @@
 use super::task::Task;
 use super::workbench::paint_soon;
 use crate::pointed::Pointed;
+use crate::viewport::survey_line;
 use crate::viewport::{
     CastModel, CastScene, CopingInView, DepthField, Edited, Freshness, GaugeReading, ZoneInView,
 };
@@ -164,7 +165,7 @@ impl Shown {
             self.scene.depths = Some(Arc::new(DepthField::new(&cast.mesh, samples)));
             let line = &figure.value.survey_line;
             self.scene.survey_line = Arc::new(match self.case.as_deref() {
-                Some(case) => super::survey_line::where_it_matters(line, case),
+                Some(case) => survey_line::where_it_matters(line, case),
                 None => line.clone(),
             });
         }

@@ -84,13 +84,15 @@ pub(super) fn status_ui(ui: &mut Ui, look: Look<'_>, told: &mut Told, out: &mut 
     told.forget();
     let palette = theme::palette(ui);
     ui.horizontal(|ui| {
-        ui.label(
-            RichText::new(CAUTION)
-                .font(plain(size::SMALL))
-                .color(palette.text),
-        );
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             job_ui(ui, look, palette, out);
+            // None of it is cut where the window is narrow.
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let caution = RichText::new(CAUTION)
+                    .font(plain(size::SMALL))
+                    .color(palette.text);
+                ui.add(egui::Label::new(caution).wrap());
+            });
         });
     });
 }

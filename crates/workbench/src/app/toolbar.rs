@@ -9,7 +9,8 @@ use crate::viewport::section::{Section, SectionOf};
 use crate::viewport::{CastScene, profile};
 use egui::{Align2, Area, ComboBox, Frame, Id, Order, Rect, RichText, Ui, Vec2};
 use tiltbench_case::demo::SampleKind;
-use tiltbench_geometry::coping::OpposingPair;
+use tiltbench_case::tooth::Tooth;
+use tiltbench_geometry::coping::{OpposingPair, Side};
 use tiltbench_session::JobKind;
 
 /// The row above the cast.
@@ -146,28 +147,26 @@ pub(super) fn section_window(
                     });
                     ui.add_space(size::GAP);
                     match cut {
-                        Some(section) => profile::profile_ui(ui, section, &title(of)),
+                        Some(section) => profile::profile_ui(ui, section, &title(scene, of)),
                         None => {
-                            ui.weak(
-                                "Nothing to cut here: this zone has no undercut at the held tilt",
-                            );
+                            ui.weak("Nothing to cut yet: the ridge is being read");
                         }
                     }
                 });
         });
 }
 
-fn title(of: &SectionOf) -> String {
+/// What is cut, in the words of its tooth.
+fn title(scene: &CastScene, of: &SectionOf) -> String {
     match of {
-        SectionOf::Coping { id, pair } => format!("{id}, {}", pair_word(*pair)),
+        SectionOf::Coping { id, pair } => {
+            let shown = scene.copings.iter().find(|shown| shown.coping.id == *id);
+            let tooth = shown.and_then(|shown| Tooth::parse(&shown.coping.tooth).ok());
+            let word = |side: Side| tooth.map_or(side.key(), |tooth| tooth.side_word(side));
+            let [one, other] = pair.sides().map(word);
+            format!("{id}, {one} to {other}")
+        }
         SectionOf::Zone(name) => name.clone(),
-    }
-}
-
-fn pair_word(pair: OpposingPair) -> &'static str {
-    match pair {
-        OpposingPair::Mesiodistal => "mesial to distal",
-        OpposingPair::Labiolingual => "labial to lingual",
     }
 }
 
@@ -182,12 +181,15 @@ fn choose_ui(ui: &mut Ui, scene: &CastScene, of: &SectionOf, out: &mut Vec<Inten
     let zones = scene.zones.iter();
     all.extend(zones.map(|zone| SectionOf::Zone(zone.name.clone())));
     let response = ComboBox::from_id_salt("section of")
-        .selected_text(title(of))
+        .selected_text(title(scene, of))
         .width(ui.available_width() - 64.0)
         .truncate()
         .show_ui(ui, |ui| {
             for other in all {
-                if ui.selectable_label(other == *of, title(&other)).clicked() {
+                if ui
+                    .selectable_label(other == *of, title(scene, &other))
+                    .clicked()
+                {
                     out.push(Intent::Section(Some(other)));
                 }
             }

@@ -18,7 +18,7 @@ use crate::ledger::Ledger;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use crate::viewport::paint;
-use crate::viewport::section::{Section, SectionOf};
+use crate::viewport::section::SectionOf;
 use crate::viewport::{Camera, CastIntent, CastViewport, Handle};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui, Vec2};
 use nalgebra::UnitVector3;
@@ -57,7 +57,7 @@ pub struct Workbench {
     pub(super) viewport: CastViewport,
     pub(super) shown: Shown,
     chart: TiltChart,
-    chart_data: ChartData,
+    pub(super) chart_data: ChartData,
     ledger: Ledger,
     pub(super) step: Step,
     pub(super) task: Task,
@@ -300,9 +300,10 @@ impl Workbench {
         let case = self.session.derived().case.clone();
         let ridge = self.session.derived().chart.as_ref();
         let ridge = ridge.map(|in_hand| in_hand.chart.clone());
+        let held = self.session.document().held();
         let mut read = |tilt: &Tilt| {
             case.as_deref().map_or_else(ChartReading::default, |case| {
-                ChartData::read(ridge.as_deref(), case, tilt)
+                ChartData::read(ridge.as_deref(), case, [&held, tilt])
             })
         };
         // Its words below may take a line more than it reckons with.
@@ -370,10 +371,10 @@ impl Workbench {
             self.viewport.set_cut(None);
             return;
         };
-        let cut: Option<Section> = crate::viewport::section::section(&self.shown.scene, &of);
+        let cut = self.viewport.section(&self.shown.scene, &of);
         self.viewport
             .set_cut(cut.as_ref().map(|section| section.plane));
-        toolbar::section_window(ui, over, &self.shown.scene, &of, cut.as_ref(), out);
+        toolbar::section_window(ui, over, &self.shown.scene, &of, cut.as_deref(), out);
     }
 
     fn take_cast_intents(&mut self, intents: Vec<CastIntent>, out: &mut Vec<Intent>) {

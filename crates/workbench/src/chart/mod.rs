@@ -14,6 +14,6 @@ pub mod reading;
 pub mod scene;
 pub mod widget;
 
-pub use reading::{ChartReading, first_limit};
-pub use scene::{ChartIntent, ChartScene};
+pub use reading::{Breaks, ChartReading, Named, first_limit};
+pub use scene::{ChartIntent, ChartScene, RidgeLines};
 pub use widget::TiltChart;

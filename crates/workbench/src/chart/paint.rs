@@ -117,7 +117,6 @@ fn area(rings: &[Vec<Point>], origin: Origin, colour: Color32) -> Mesh {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "dashes of a few points")]
 pub(super) fn line(
     out: &mut Vec<Shape>,
     points: &[Point],
@@ -129,11 +128,18 @@ pub(super) fn line(
     let pen = stroke(look, palette);
     match look.dash.pattern() {
         None => out.push(Shape::line(points, pen)),
-        Some(pattern) => {
-            let [on, off] = pattern.map(|part| (part * look.width) as f32);
-            out.extend(Shape::dashed_line(&points, pen, on, off));
-        }
+        Some(pattern) => out.extend(dashed(&points, pen, pattern)),
     }
+}
+
+/// A broken line: strokes and gaps by turns, in multiples of its width.
+#[expect(clippy::cast_possible_truncation, reason = "dashes of a few points")]
+fn dashed(points: &[Pos2], pen: egui::Stroke, pattern: &[f64]) -> Vec<Shape> {
+    let parts = |first: usize| -> Vec<f32> {
+        let parts = pattern.iter().skip(first).step_by(2);
+        parts.map(|part| *part as f32 * pen.width).collect()
+    };
+    Shape::dashed_line_with_offset(points, pen, &parts(0), &parts(1), 0.0)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "radii of a few points")]
@@ -161,8 +167,7 @@ fn dot(
                     centre + radius * egui::Vec2::angled(angle)
                 })
                 .collect();
-            let [on, off] = pattern.map(|part| (part * around.width) as f32);
-            out.extend(Shape::dashed_line(&points, pen, on, off));
+            out.extend(dashed(&points, pen, pattern));
         }
     }
 }

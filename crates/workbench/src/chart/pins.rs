@@ -3,7 +3,7 @@
 use super::paint::Origin;
 use crate::theme::{Palette, size};
 use egui::accesskit::Role;
-use egui::{Id, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo};
+use egui::{Id, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::{Answer, ChartFigure, ChartPoint, Disc};
@@ -23,6 +23,21 @@ fn marks(figure: &ChartFigure) -> Vec<(String, ChartPoint)> {
     let answer = answer.into_iter().map(|(name, at)| (name.to_owned(), at));
     let pins = figure.pins.iter().map(|pin| (pin.name.clone(), pin.at));
     answer.chain(pins).collect()
+}
+
+/// What the mark under the pointer is called.
+pub(super) fn name_at(
+    figure: &ChartFigure,
+    (disc, origin): (&Disc, Origin),
+    pointer: Pos2,
+) -> Option<String> {
+    let off = |at: ChartPoint| (origin.at(disc.place(at)) - pointer).length();
+    let near = marks(figure)
+        .into_iter()
+        .map(|(name, at)| (off(at), name))
+        .filter(|(off, _)| *off <= 0.5 * TOUCHED);
+    near.min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
 }
 
 /// Makes every mark a button, and says which one was pressed.

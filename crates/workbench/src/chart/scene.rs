@@ -9,6 +9,18 @@ use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::ChartFigure;
 
+/// How far what the ridge pays is on the chart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum RidgeLines {
+    /// All of it, or there is no ridge that decides.
+    #[default]
+    Whole,
+    /// Roughly: lines may still move, the acceptable region with them.
+    Coarse,
+    /// Not read.
+    Missing,
+}
+
 /// All that the chart shows.
 ///
 /// What is behind an `Arc` is taken for unchanged while the `Arc` is the same: make a new one only
@@ -19,6 +31,8 @@ pub struct ChartScene {
     pub figure: Arc<ChartFigure>,
     /// Whether regions, contours and answer belong to the case as it stands.
     pub freshness: Freshness,
+    /// How far what the ridge pays is on the chart.
+    pub ridge: RidgeLines,
     /// The copings, for the border of a wall that is pointed at.
     pub copings: Arc<Vec<Coping>>,
     /// Limits of the whole case; `None` for an empty bench.
@@ -35,6 +49,7 @@ impl ChartScene {
         Self {
             figure: Arc::new(ChartFigure::empty(arch, reach_deg)),
             freshness: Freshness::Fresh,
+            ridge: RidgeLines::Whole,
             copings: Arc::default(),
             limits: None,
             held: Tilt::FLAT,

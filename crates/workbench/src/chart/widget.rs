@@ -5,8 +5,8 @@ use super::handle::{self, Drag};
 use super::lens::Lens;
 use super::paint::{self, Origin};
 use super::pins;
-use super::reading::ChartReading;
-use super::scene::{ChartIntent, ChartScene};
+use super::reading::{Breaks, ChartReading};
+use super::scene::{ChartIntent, ChartScene, RidgeLines};
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::Freshness;
@@ -26,7 +26,7 @@ use tiltbench_sheet::format::words::{capitalised, tilt_as_it_stands};
 const BESIDE: f32 = 108.0;
 const ABOVE: f32 = 62.0;
 /// Points. The same where the words run along the rim, and above and below stand in one line.
-const ALONG: f32 = 26.0;
+const ALONG: f32 = 32.0;
 const ABOVE_ALONG: f32 = 33.0;
 /// Points. Narrower than this, words at the sides run along the rim.
 const NARROW: f32 = 620.0;
@@ -183,9 +183,7 @@ impl TiltChart {
                 painter.extend(drawn.held_label.iter().cloned());
             }
         }
-        if scene.freshness == Freshness::Stale {
-            painter.extend(stale(disc, origin, palette));
-        }
+        painter.extend(doubt(scene, disc, origin, palette));
         self.update_border(scene);
         let lit = Stroke::new(3.0, palette.lit);
         for points in self.border.iter().flat_map(|border| &border.lines) {
@@ -242,6 +240,7 @@ impl TiltChart {
             return;
         };
         let reading = read(&tilt);
+        let pin = under.and_then(|at| pins::name_at(&scene.figure, (disc, origin), at));
         let id = response.id.with("reading");
         let tip = Tooltip::always_open(
             ui.ctx().clone(),
@@ -250,7 +249,7 @@ impl TiltChart {
             egui::PopupAnchor::Pointer,
         );
         tip.gap(14.0)
-            .show(|ui| reading_ui(ui, scene, &tilt, &reading));
+            .show(|ui| reading_ui(ui, scene, (pin, &tilt), &reading));
     }
 }
 
@@ -293,8 +292,16 @@ fn held_in_words(scene: &ChartScene) -> String {
     typeset(&tilt_as_it_stands(&scene.held, scene.figure.arch))
 }
 
-/// Wide strokes over the whole disc: what they cover belongs to an earlier state.
-fn stale(disc: &Disc, origin: Origin, palette: &Palette) -> Vec<Shape> {
+/// Strokes over the whole disc: what they cover belongs to an earlier state. Dots: it is there, but
+/// may still move.
+fn doubt(scene: &ChartScene, disc: &Disc, origin: Origin, palette: &Palette) -> Vec<Shape> {
+    let look = match (scene.freshness, scene.ridge) {
+        (Freshness::Stale, _) => drawing::Stroke::dashed(Ink::Axis, 1.0, drawing::Dash::Long),
+        (_, RidgeLines::Coarse | RidgeLines::Missing) => {
+            drawing::Stroke::dashed(Ink::Axis, 1.4, drawing::Dash::Dots)
+        }
+        (Freshness::Fresh, RidgeLines::Whole) => return Vec::new(),
+    };
     let rim: Vec<[f64; 2]> = (0..72_u8)
         .map(|step| {
             let (sin, cos) = (std::f64::consts::TAU * f64::from(step) / 72.0).sin_cos();
@@ -306,7 +313,6 @@ fn stale(disc: &Disc, origin: Origin, palette: &Palette) -> Vec<Shape> {
         .collect();
     let mut shapes = Vec::new();
     for stroke in drawing::hatch(&[rim], 34.0) {
-        let look = drawing::Stroke::dashed(Ink::Axis, 1.0, drawing::Dash::Long);
         paint::line(&mut shapes, &stroke, look, origin, palette);
     }
     shapes
@@ -352,21 +358,40 @@ fn distance(at: Pos2, [from, to]: [Pos2; 2]) -> f32 {
     (off - along * part).length()
 }
 
-fn reading_ui(ui: &mut Ui, scene: &ChartScene, tilt: &Tilt, reading: &ChartReading) {
+fn reading_ui(
+    ui: &mut Ui,
+    scene: &ChartScene,
+    (pin, tilt): (Option<String>, &Tilt),
+    reading: &ChartReading,
+) {
     let palette = theme::palette(ui);
+    let strong = |text: String| RichText::new(text).font(theme::strong(size::BODY));
+    if let Some(name) = pin {
+        ui.label(strong(capitalised(&name)));
+    }
     let words = typeset(&tilt_as_it_stands(tilt, scene.figure.arch));
-    ui.label(RichText::new(capitalised(&words)).font(theme::strong(size::BODY)));
-    ui.label(format!("Total tilt {}", angle(tilt.total_rad())));
+    ui.label(strong(capitalised(&words)));
+    let (verdict, colour) = match reading.acceptable {
+        Some(true) => ("Acceptable", palette.state_text[0]),
+        Some(false) => ("Not acceptable", palette.state_text[2]),
+        None => ("The ridge is not read here", palette.text_weak),
+    };
+    let total = angle(tilt.total_rad());
+    ui.label(format!("Total tilt {total}"));
+    if scene.limits.is_some() {
+        ui.label(strong(verdict.to_owned()).color(colour));
+    }
     for line in &reading.lines {
         ui.label(typeset(line));
     }
     if let Some(first) = &reading.first {
-        let (lead, colour) = if reading.first_is_broken {
-            ("Broken first: ", palette.state_text[2])
-        } else {
-            ("Nearest limit: ", palette.text_weak)
+        let (lead, colour) = match first.breaks {
+            Breaks::OnTheWay => ("Broken first on the way there: ", palette.state_text[2]),
+            Breaks::Already => ("Broken at the held tilt already: ", palette.state_text[2]),
+            Breaks::Nowhere => ("Nearest limit: ", palette.text_weak),
         };
-        ui.label(RichText::new(typeset(&format!("{lead}{first}"))).color(colour));
+        let text = typeset(&format!("{lead}{}", first.limit));
+        ui.label(RichText::new(text).color(colour));
     }
 }
 
@@ -377,16 +402,24 @@ fn readout_ui(ui: &mut Ui, scene: &ChartScene, words: &str, lens: &mut Lens) {
         .color(palette.held);
     ui.add(egui::Label::new(held).wrap());
     let total = format!("Total tilt {}", angle(scene.held.total_rad()));
-    let (text, colour) = match scene.freshness {
-        Freshness::Stale => (
-            format!("{total}. Striped: newer figures are on their way."),
+    let (note, colour) = match (scene.freshness, scene.ridge) {
+        (Freshness::Stale, _) => (
+            "Striped: newer figures are on their way.",
             palette.state_text[1],
         ),
-        Freshness::Fresh => (
-            format!("{total}. Drag, click, or use arrow keys."),
-            palette.text_weak,
+        (Freshness::Fresh, RidgeLines::Coarse) => (
+            "Dotted: what the ridge pays is coarse as yet.",
+            palette.state_text[1],
         ),
+        (Freshness::Fresh, RidgeLines::Missing) => (
+            "Dotted: what the ridge pays is not read yet.",
+            palette.state_text[1],
+        ),
+        (Freshness::Fresh, RidgeLines::Whole) => {
+            ("Drag, click, or use arrow keys.", palette.text_weak)
+        }
     };
+    let text = format!("{total}. {note}");
     ui.horizontal(|ui| {
         let button = lens.button_width(ui);
         let room = Vec2::new((ui.available_width() - button).max(60.0), size::ROW);

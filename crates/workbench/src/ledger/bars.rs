@@ -1,26 +1,33 @@
 //! Figures against their limits, drawn.
 
+use super::scales::{Beyond, beyond};
 use super::scene::{WallCell, ZoneRow};
 use super::signs;
 use crate::theme::{Palette, size};
 use crate::viewport::WallState;
 use egui::accesskit::Role;
-use egui::{Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
+use egui::{Painter, Rect, Response, Sense, Shape, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2};
 use tiltbench_geometry::coping::WallMetal;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_solver::limit::LimitReading;
-
-/// Degrees at the two ends of a bar of drafts: the same for all walls, so that they compare. What
-/// lies beyond is drawn in to the end.
-const DRAFTS_DEG: [f64; 2] = [-6.0, 14.0];
 
 /// Gauge steps, mm.
 /// Source: facts of the trade: undercut gauges of 0.25, 0.50 and 0.75 mm.
 const GAUGES_MM: [f64; 3] = [0.25, 0.50, 0.75];
 
-const HIGH: f32 = 16.0;
+const HIGH: f32 = 15.0;
 /// A bar is never narrower, points.
 const LEAST: f32 = 30.0;
+/// Depth of an arrowhead at the end of a scale, points.
+const ARROW: f32 = 7.0;
+
+/// What a bar says to those who do not see it, how wide it is, and the values at its ends.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bar<'a> {
+    pub(super) name: &'a str,
+    pub(super) wide: f32,
+    pub(super) ends: [f64; 2],
+}
 
 /// A scale along a bar.
 #[derive(Debug, Clone, Copy)]
@@ -48,28 +55,47 @@ impl Scale {
     fn tick(&self, painter: &Painter, value: f64, stroke: Stroke) {
         painter.vline(self.x(value), self.rect.y_range(), stroke);
     }
+
+    /// Arrowheads where a range goes on beyond the ends: what is drawn there is not where it is.
+    fn arrows(&self, painter: &Painter, range: [f64; 2], palette: &Palette) {
+        for end in beyond(range, self.ends) {
+            let (tip, inward) = match end {
+                Beyond::Low => (self.rect.left() + 1.0, ARROW),
+                Beyond::High => (self.rect.right() - 1.0, -ARROW),
+            };
+            let middle = self.rect.center().y;
+            let half = 0.5 * HIGH - 1.0;
+            painter.add(Shape::convex_polygon(
+                vec![
+                    pos2(tip, middle),
+                    pos2(tip + inward, middle - half),
+                    pos2(tip + inward, middle + half),
+                ],
+                palette.text,
+                Stroke::new(1.5, palette.raised),
+            ));
+        }
+    }
 }
 
-fn allocate(ui: &mut Ui, name: &str, wide: f32) -> (Rect, Response) {
-    let room = Vec2::new(wide.max(LEAST), HIGH);
+fn allocate(ui: &mut Ui, bar: &Bar<'_>) -> (Scale, Response) {
+    let room = Vec2::new(bar.wide.max(LEAST), HIGH);
     let (rect, response) = ui.allocate_exact_size(room, Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
-    (rect, response)
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, bar.name));
+    let ends = bar.ends;
+    (Scale { rect, ends }, response)
 }
 
-/// The range of a wall's drafts between its limits, so wide.
+/// The range of a wall's drafts between its limits.
 pub(super) fn drafts_ui(
     ui: &mut Ui,
     cell: &WallCell,
-    (name, wide): (&str, f32),
+    bar: &Bar<'_>,
     palette: &Palette,
 ) -> Response {
-    let (rect, response) = allocate(ui, name, wide);
+    let (scale, response) = allocate(ui, bar);
+    let rect = scale.rect;
     let painter = ui.painter_at(rect.expand(1.0));
-    let scale = Scale {
-        rect,
-        ends: DRAFTS_DEG,
-    };
     painter.rect_filled(rect, 2.0, palette.sunken);
     let judged = cell.guides && cell.metal.is_none();
     if judged {
@@ -100,6 +126,7 @@ pub(super) fn drafts_ui(
     ];
     painter.line_segment(mark, Stroke::new(4.0, palette.raised));
     painter.line_segment(mark, Stroke::new(2.0, palette.text));
+    scale.arrows(&painter, [least, most], palette);
     border(&painter, rect, palette);
     response
 }
@@ -109,15 +136,12 @@ pub(super) fn metal_ui(
     ui: &mut Ui,
     metal: &WallMetal,
     limits: &Limits,
-    (name, broken): (&str, bool),
+    (bar, broken): (&Bar<'_>, bool),
     palette: &Palette,
 ) -> Response {
-    let (rect, response) = allocate(ui, name, ui.available_width());
+    let (scale, response) = allocate(ui, bar);
+    let rect = scale.rect;
     let painter = ui.painter_at(rect.expand(1.0));
-    let scale = Scale {
-        rect,
-        ends: [0.0, 1.25 * limits.metal_max_mm],
-    };
     painter.rect_filled(rect, 2.0, palette.sunken);
     let allowed = scale.between(limits.metal_min_mm, limits.metal_max_mm, 0.0);
     painter.rect_filled(allowed, 0.0, palette.chosen);
@@ -132,6 +156,7 @@ pub(super) fn metal_ui(
     let range = scale.between(metal.least_mm, metal.most_mm, 4.0);
     painter.rect_filled(range, 1.0, signs::colour(state, palette));
     signs::pattern(&painter, range, state, palette.raised);
+    scale.arrows(&painter, [metal.least_mm, metal.most_mm], palette);
     border(&painter, rect, palette);
     response
 }
@@ -141,43 +166,35 @@ fn border(painter: &Painter, rect: Rect, palette: &Palette) {
     painter.rect_stroke(rect, 2.0, pen, StrokeKind::Inside);
 }
 
-/// A zone's depth against its limit, with the gauge's steps, so wide.
-pub(super) fn depth_ui(
-    ui: &mut Ui,
-    zone: &ZoneRow,
-    named: (&str, f32),
-    palette: &Palette,
-) -> Response {
+/// A zone's depth against its limit, with the gauge's steps.
+pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, bar: &Bar<'_>, palette: &Palette) -> Response {
     let limit = zone.limit_mm;
     let depth = zone.read.map(|read| read.depth_mm);
-    against_ui(ui, named, (depth, limit), zone.judged.as_ref(), palette)
+    against_ui(ui, bar, (depth, limit), zone.judged.as_ref(), palette)
 }
 
-/// A sum of depths against its limit, so wide.
+/// A sum of depths against its limit.
 pub(super) fn sum_ui(
     ui: &mut Ui,
     judged: &LimitReading,
-    named: (&str, f32),
+    bar: &Bar<'_>,
     palette: &Palette,
 ) -> Response {
     let (value, bound) = (Some(judged.value), Some(judged.limit.bound));
-    against_ui(ui, named, (value, bound), Some(judged), palette)
+    against_ui(ui, bar, (value, bound), Some(judged), palette)
 }
 
 fn against_ui(
     ui: &mut Ui,
-    (name, wide): (&str, f32),
+    bar: &Bar<'_>,
     (value, limit): (Option<f64>, Option<f64>),
     judged: Option<&LimitReading>,
     palette: &Palette,
 ) -> Response {
-    let (rect, response) = allocate(ui, name, wide);
+    let (scale, response) = allocate(ui, bar);
+    let rect = scale.rect;
     let painter = ui.painter_at(rect.expand(1.0));
-    let end = limit.map_or(1.5, |limit| (1.6 * limit).max(1.0));
-    let scale = Scale {
-        rect,
-        ends: [0.0, end],
-    };
+    let end = bar.ends[1];
     painter.rect_filled(rect, 2.0, palette.sunken);
     let broken = judged.is_some_and(|reading| !reading.met);
     if let Some(value) = value.filter(|value| *value > 0.0) {
@@ -202,6 +219,8 @@ fn against_ui(
     if let Some(limit) = limit {
         scale.tick(&painter, limit, Stroke::new(2.0, palette.text));
     }
+    let range = value.unwrap_or(0.0);
+    scale.arrows(&painter, [range, range], palette);
     border(&painter, rect, palette);
     response
 }

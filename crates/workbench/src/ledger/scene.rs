@@ -1,5 +1,6 @@
 //! What the ledger shows, as plain data: a case and its readings at the held tilt.
 
+use super::scales::LedgerScales;
 use crate::pointed::Pointed;
 use crate::viewport::{Freshness, WallState};
 use tiltbench_case::Case;
@@ -56,6 +57,8 @@ pub struct LedgerScene {
     pub tilt_governs: bool,
     /// Whether the zones were read at this tilt.
     pub zones_freshness: Freshness,
+    /// From where to where the bars run.
+    pub scales: LedgerScales,
     /// What is pointed at, in any view.
     pub lit: Option<Pointed>,
 }
@@ -149,21 +152,25 @@ impl LedgerScene {
                 governs: governs(reading.limit.place),
             })
         });
+        let copings: Vec<CopingRow> = (0..case.copings().len())
+            .map(|index| coping_row(case, figures, index))
+            .collect();
+        let zones: Vec<ZoneRow> = zones
+            .map(|(index, zone)| ZoneRow {
+                index,
+                name: zone.name.clone(),
+                limit_mm: zone.undercut_limit_mm,
+                read: figures.zones.get(index).copied(),
+                judged: at(Place::Zone(index)).copied(),
+                governs: governs(Place::Zone(index)),
+            })
+            .collect();
+        let pairs: Vec<PairRow> = pairs.collect();
         Self {
-            copings: (0..case.copings().len())
-                .map(|index| coping_row(case, figures, index))
-                .collect(),
-            zones: zones
-                .map(|(index, zone)| ZoneRow {
-                    index,
-                    name: zone.name.clone(),
-                    limit_mm: zone.undercut_limit_mm,
-                    read: figures.zones.get(index).copied(),
-                    judged: at(Place::Zone(index)).copied(),
-                    governs: governs(Place::Zone(index)),
-                })
-                .collect(),
-            pairs: pairs.collect(),
+            scales: LedgerScales::new(&copings, &zones, &pairs, case.limits()),
+            copings,
+            zones,
+            pairs,
             limits: *case.limits(),
             wall_drafts_rad: [case.wall_draft_min_rad(), case.wall_draft_max_rad()],
             tilt: at(Place::Table).copied(),

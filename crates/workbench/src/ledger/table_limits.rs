@@ -3,7 +3,7 @@
 use super::field::field_ui;
 use super::intent::{CaseFigure, LedgerEdit, LedgerIntent};
 use super::scene::LedgerScene;
-use super::walls::{Places, flag};
+use super::walls::{GOVERNS, Places, flag};
 use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
@@ -77,7 +77,7 @@ fn tilt_ui(ui: &mut Ui, scene: &LedgerScene, places: &mut Places) {
             );
         }
         if scene.tilt_governs {
-            flag(ui, "governs", palette.accent);
+            flag(ui, GOVERNS, palette.accent);
         }
     });
     let rect = row.response.rect.expand(3.0);

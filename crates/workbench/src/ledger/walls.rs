@@ -1,30 +1,37 @@
 //! Rows of copings: four walls each.
 
+use super::bars::{self, Bar};
 use super::field::field_ui;
 use super::intent::{LedgerEdit, LedgerIntent};
 use super::scene::{CopingRow, LedgerScene, WallCell};
-use super::{bars, signs};
+use super::signs;
 use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::WallState;
 use egui::{Frame, Label, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2};
-use tiltbench_geometry::coping::OpposingConvergence;
-use tiltbench_geometry::limits::Limits;
+use tiltbench_geometry::coping::{OpposingConvergence, WallMetal};
 use tiltbench_session::words::{limited, missed_in_full};
-use tiltbench_sheet::format::numbers::{angle, length, millimetres, typeset};
+use tiltbench_sheet::format::Unit;
+use tiltbench_sheet::format::bounded::bound_as_given;
+use tiltbench_sheet::format::numbers::{angle, degrees, length, millimetres, typeset};
+use tiltbench_solver::limit::LimitKind;
 
 /// Rectangles of what can be pointed at.
 pub(super) type Places = Vec<(Rect, Pointed)>;
 
-/// Width of the column that names the coping, points.
-const HEAD: f32 = 132.0;
+/// Width of the column that names the coping, points; and where there are figures of milling in it.
+const HEAD: [f32; 2] = [130.0, 176.0];
 /// From this width on, the head stands beside the cells, points.
 const HEAD_BESIDE_FROM: f32 = 760.0;
 /// From this width on, a cell has its limits at the ends of its bar, points.
-const LIMITS_BESIDE_FROM: f32 = 160.0;
-/// From this width on, a cell says its centre draft too, points.
-const CENTRE_FROM: f32 = 226.0;
+const LIMITS_BESIDE_FROM: f32 = 280.0;
+/// From this width on, what a cell says of its bar stands beside it, points.
+const WORDS_BESIDE_FROM: f32 = 160.0;
+
+/// What stands where a limit touches the setting allowance: of the recommended tilt, not of the held
+/// one, whose figures stand beside it.
+pub(super) const GOVERNS: &str = "governs the recommended tilt";
 
 /// One coping.
 pub(super) fn coping_ui(
@@ -38,12 +45,18 @@ pub(super) fn coping_ui(
         let head = ui.horizontal_wrapped(|ui| head_ui(ui, row, out));
         places.push((head.response.rect, Pointed::Coping(row.id.clone())));
         cells_ui(ui, scene, row, places, out);
+        if let Some(text) = totals_in_words(row) {
+            small(ui, &text, theme::palette(ui).text_weak);
+        }
     } else {
+        let milled = scene.copings.iter().any(|row| row.mill.is_some());
+        let wide = HEAD[usize::from(milled)];
         ui.horizontal_top(|ui| {
-            let head = ui.allocate_ui(Vec2::new(HEAD, 0.0), |ui| {
+            let head = ui.allocate_ui(Vec2::new(wide, 0.0), |ui| {
                 ui.vertical(|ui| {
-                    ui.set_width(HEAD);
+                    ui.set_width(wide);
                     head_ui(ui, row, out);
+                    totals_ui(ui, row);
                 })
             });
             places.push((head.response.rect, Pointed::Coping(row.id.clone())));
@@ -56,8 +69,11 @@ pub(super) fn coping_ui(
 /// What a coping is, and the figures of the whole of it.
 fn head_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
     let palette = theme::palette(ui);
-    ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
-    small(ui, &row.tooth, palette.text_weak);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.label(RichText::new(&row.id).font(theme::strong(size::HEADING)));
+        small(ui, &row.tooth, palette.text_weak);
+    });
     let name = format!("Height of {}", row.id);
     let height = Number::mm(&name, 0.1..=20.0).with_lead("height ");
     field_ui(ui, &height, row.height_mm, out, |mm| LedgerEdit::Height {
@@ -67,18 +83,44 @@ fn head_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
     mill_ui(ui, row, out);
 }
 
+/// What totals are of: before waxing there is no outer wall, and they are of the root.
+fn totals_of(row: &CopingRow) -> &'static str {
+    if row.mill.is_some() {
+        "root, total for this draw"
+    } else {
+        "total for this draw"
+    }
+}
+
 /// Sums of opposing walls, in one line.
-fn totals_ui(ui: &mut Ui, row: &CopingRow) {
+fn totals_in_words(row: &CopingRow) -> Option<String> {
     if row.totals.is_empty() {
-        return;
+        return None;
     }
     let one = |(words, total): &(String, OpposingConvergence)| {
         let (draw, own) = (angle(total.for_draw_rad), angle(total.of_coping_rad));
         format!("{words} {draw} (of the coping {own})")
     };
     let all: Vec<String> = row.totals.iter().map(one).collect();
-    let text = format!("total for this draw: {}", all.join(", "));
-    small(ui, &typeset(&text), theme::palette(ui).text_weak);
+    Some(typeset(&format!("{}: {}", totals_of(row), all.join(", "))))
+}
+
+/// Sums of opposing walls, below the head; of the coping's own on pointing at them.
+fn totals_ui(ui: &mut Ui, row: &CopingRow) {
+    if row.totals.is_empty() {
+        return;
+    }
+    let palette = theme::palette(ui);
+    ui.spacing_mut().item_spacing.y = 0.0;
+    ui.add_space(2.0);
+    small(ui, totals_of(row), palette.text_weak);
+    for (words, total) in &row.totals {
+        let text = typeset(&format!("{words} {}", angle(total.for_draw_rad)));
+        let text = RichText::new(text).font(theme::plain(size::SMALL));
+        let response = ui.add(Label::new(text.color(palette.text_weak)).wrap());
+        let own = angle(total.of_coping_rad);
+        response.on_hover_text(format!("{words}, total of the coping itself {own}"));
+    }
 }
 
 fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
@@ -86,7 +128,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         return;
     };
     let name = format!("Mill taper of {}, per wall", row.id);
-    let taper = Number::degrees(&name, 0.0..=30.0).with_lead("milled ");
+    let taper = Number::degrees(&name, 0.0..=30.0).with_lead("mill taper per wall ");
     field_ui(ui, &taper, plan.taper_rad.to_degrees(), out, |degrees| {
         LedgerEdit::MillTaper {
             coping: row.index,
@@ -94,7 +136,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         }
     });
     let name = format!("Metal at the margin of {}", row.id);
-    let metal = Number::mm(&name, 0.0..=5.0).with_lead("margin ");
+    let metal = Number::mm(&name, 0.0..=5.0).with_lead("metal at margin ");
     field_ui(ui, &metal, plan.margin_thickness_mm, out, |mm| {
         LedgerEdit::MarginThickness {
             coping: row.index,
@@ -130,9 +172,9 @@ fn cells_ui(
             .inner_margin(Margin::symmetric(5, 3))
             .show(&mut inner, |ui| {
                 ui.set_width(wide - 10.0);
-                ui.spacing_mut().item_spacing = Vec2::new(4.0, 2.0);
+                ui.spacing_mut().item_spacing = Vec2::new(3.0, 2.0);
                 if let Some(cell) = cell {
-                    cell_ui(ui, &scene.limits, row, (word, cell), out);
+                    cell_ui(ui, scene, row, (word, cell), out);
                 } else {
                     ui.label(RichText::new(*word).color(palette.text_weak));
                     small(ui, "no wall", palette.text_weak);
@@ -168,7 +210,6 @@ fn cells_ui(
         Rect::from_min_max(corner, egui::pos2(corner.x + ui.available_width(), bottom)),
         Sense::hover(),
     );
-    totals_ui(ui, row);
 }
 
 fn frame(ui: &Ui, rect: Rect, stroke: Stroke) {
@@ -178,7 +219,7 @@ fn frame(ui: &Ui, rect: Rect, stroke: Stroke) {
 
 fn cell_ui(
     ui: &mut Ui,
-    limits: &Limits,
+    scene: &LedgerScene,
     row: &CopingRow,
     (word, cell): (&'static str, &WallCell),
     out: &mut Vec<LedgerIntent>,
@@ -188,82 +229,107 @@ fn cell_ui(
         let (rect, _) = ui.allocate_exact_size(Vec2::new(12.0, 13.0), Sense::hover());
         signs::paint(ui.painter(), rect, cell.state, palette);
         ui.label(RichText::new(word).font(theme::strong(size::BODY)));
-        small(
-            ui,
-            cell.state.word(),
-            signs::text_colour(cell.state, palette),
-        );
+        let colour = signs::text_colour(cell.state, palette);
+        small(ui, &state_in_words(cell), colour);
     });
-    let spoken = spoken(row, word, cell);
-    let draft = &cell.draft;
-    let range = format!("{} to {}", angle(draft.least_rad), angle(draft.most_rad));
-    let Some(metal) = cell.metal else {
-        drafts_ui(ui, row, (word, cell), &spoken, out);
-        let centre = format!(", centre {}", angle(draft.centre_rad));
-        let centre = if ui.available_width() >= CENTRE_FROM {
-            centre.as_str()
-        } else {
-            ""
-        };
-        figure_and_taper_ui(ui, row, (word, cell), &format!("{range}{centre}"), out);
-        flags_ui(ui, cell, palette);
-        return;
-    };
-    let (least, most) = (millimetres(metal.least_mm), millimetres(metal.most_mm));
-    let text = format!("metal {least} to {most} mm");
-    let broken = cell.limits.iter().any(|reading| !reading.met);
-    let name = typeset(&format!("{spoken}, {text}"));
-    bars::metal_ui(ui, &metal, limits, (&name, broken), palette);
-    small(ui, &typeset(&text), palette.text);
-    figure_and_taper_ui(ui, row, (word, cell), &format!("root {range}"), out);
+    if let Some(metal) = &cell.metal {
+        metal_ui(ui, scene, row, (word, cell, metal), out);
+    } else {
+        drafts_ui(ui, scene, row, (word, cell), out);
+        figures_and_taper_ui(ui, row, (word, cell), ["", "taper "], out);
+    }
     flags_ui(ui, cell, palette);
+}
+
+/// Before waxing there is no outer wall: what releases or not is the root's.
+fn state_in_words(cell: &WallCell) -> String {
+    let of = if cell.metal.is_some() { "root " } else { "" };
+    format!("{of}{}", cell.state.word())
+}
+
+/// The metal that will stand over a wall of the root, against its limits.
+fn metal_ui(
+    ui: &mut Ui,
+    scene: &LedgerScene,
+    row: &CopingRow,
+    (word, cell, metal): (&'static str, &WallCell, &WallMetal),
+    out: &mut Vec<LedgerIntent>,
+) {
+    let palette = theme::palette(ui);
+    let limits = &scene.limits;
+    let mm = |mm| bound_as_given(mm, Unit::Millimetres);
+    let figures = typeset(&format!(
+        "metal {} to {} mm",
+        millimetres(metal.least_mm),
+        millimetres(metal.most_mm)
+    ));
+    let allowed = format!(
+        "({}\u{2013}{} mm)",
+        mm(limits.metal_min_mm),
+        mm(limits.metal_max_mm)
+    );
+    let broken = cell.limits.iter().any(|reading| !reading.met);
+    let bar = Bar {
+        name: &format!("{}, {figures} {allowed}", spoken(row, word, cell)),
+        wide: ui.available_width(),
+        ends: scene.scales.metal_mm,
+    };
+    bars::metal_ui(ui, metal, limits, (&bar, broken), palette);
+    ui.horizontal_wrapped(|ui| {
+        small(ui, &figures, palette.text);
+        small(ui, &allowed, palette.text_weak);
+    });
+    let words = ["root draft ", "root taper "];
+    figures_and_taper_ui(ui, row, (word, cell), words, out);
 }
 
 /// The bar of drafts, between the fields of its limits where there is room for them.
 fn drafts_ui(
     ui: &mut Ui,
+    scene: &LedgerScene,
     row: &CopingRow,
     (word, cell): (&'static str, &WallCell),
-    spoken: &str,
     out: &mut Vec<LedgerIntent>,
 ) {
     let palette = theme::palette(ui);
-    let beside = ui.available_width() >= LIMITS_BESIDE_FROM;
+    let name = spoken(row, word, cell);
+    let bar = |ui: &mut Ui, wide: f32| {
+        let ends = scene.scales.drafts_deg;
+        let name = &name;
+        bars::drafts_ui(ui, cell, &Bar { name, wide, ends }, palette);
+    };
+    let room = ui.available_width();
     if !cell.guides {
-        if beside {
-            ui.horizontal(|ui| {
-                let words = "does not guide";
-                let font = theme::plain(size::SMALL);
-                let colour = palette.text_weak;
-                let galley = ui.painter().layout_no_wrap(words.to_owned(), font, colour);
-                let wide = ui.available_width() - galley.size().x - 4.0;
-                bars::drafts_ui(ui, cell, (spoken, wide), palette);
-                small(ui, words, colour);
-            });
-        } else {
-            bars::drafts_ui(ui, cell, (spoken, ui.available_width()), palette);
-            small(ui, "does not guide", palette.text_weak);
+        let words = "does not guide";
+        if room < WORDS_BESIDE_FROM {
+            bar(ui, room);
+            small(ui, words, palette.text_weak);
+            return;
         }
-        return;
-    }
-    if beside {
         ui.horizontal(|ui| {
+            let font = theme::plain(size::SMALL);
+            let colour = palette.text_weak;
+            let galley = ui.painter().layout_no_wrap(words.to_owned(), font, colour);
+            bar(ui, room - galley.size().x - 4.0);
+            small(ui, words, colour);
+        });
+    } else if room < LIMITS_BESIDE_FROM {
+        bar(ui, room);
+        ui.horizontal_wrapped(|ui| {
             bound_ui(ui, row, (word, cell), Bound::Least, out);
-            let wide = ui.available_width() - FIELD - 4.0;
-            bars::drafts_ui(ui, cell, (spoken, wide), palette);
             bound_ui(ui, row, (word, cell), Bound::Most, out);
         });
     } else {
-        bars::drafts_ui(ui, cell, (spoken, ui.available_width()), palette);
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             bound_ui(ui, row, (word, cell), Bound::Least, out);
+            bar(ui, ui.available_width() - FIELD - 4.0);
             bound_ui(ui, row, (word, cell), Bound::Most, out);
         });
     }
 }
 
-/// Room for the field of a limit beside a bar, points.
-const FIELD: f32 = 54.0;
+/// Room for the field of a limit behind a bar, points.
+const FIELD: f32 = 100.0;
 
 /// The two limits of drafts.
 #[derive(Clone, Copy)]
@@ -284,7 +350,7 @@ fn bound_ui(
     match bound {
         Bound::Least => {
             let name = format!("Required draft of {} {word} wall, per wall", row.id);
-            let field = Number::degrees(&name, 0.0..=30.0).with_lead("≥ ");
+            let field = Number::degrees(&name, 0.0..=30.0).with_lead("least ≥ ");
             field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
                 coping,
                 side,
@@ -292,8 +358,9 @@ fn bound_ui(
             });
         }
         Bound::Most => {
+            // It limits the centre draft, not the most draft of the sector.
             let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
-            let field = Number::degrees(&name, 0.0..=60.0).with_lead("≤ ");
+            let field = Number::degrees(&name, 0.0..=60.0).with_lead("centre ≤ ");
             field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
                 coping,
                 side,
@@ -303,19 +370,24 @@ fn bound_ui(
     }
 }
 
-/// A figure of the wall, and its taper at the other end of the line.
-fn figure_and_taper_ui(
+/// Least, centre and most draft of a wall, and its taper at the other end of the line; each with the
+/// words before it.
+fn figures_and_taper_ui(
     ui: &mut Ui,
     row: &CopingRow,
     (word, cell): (&'static str, &WallCell),
-    figure: &str,
+    [figures, taper]: [&'static str; 2],
     out: &mut Vec<LedgerIntent>,
 ) {
     let palette = theme::palette(ui);
+    let draft = &cell.draft;
     ui.horizontal_wrapped(|ui| {
-        small(ui, &typeset(figure), palette.text);
+        let [least, centre, most] =
+            [draft.least_rad, draft.centre_rad, draft.most_rad].map(degrees);
+        let text = typeset(&format!("{figures}{least} / {centre} / {most}°"));
+        small(ui, &text, palette.text);
         let name = format!("Taper of {} {word} wall, per wall", row.id);
-        let taper = Number::degrees(&name, -30.0..=60.0).with_lead("taper ");
+        let taper = Number::degrees(&name, -30.0..=60.0).with_lead(taper);
         field_ui(ui, &taper, cell.taper_rad.to_degrees(), out, |degrees| {
             LedgerEdit::Taper {
                 coping: row.index,
@@ -326,19 +398,26 @@ fn figure_and_taper_ui(
     });
 }
 
+/// What is limited, and that it is a figure per wall where the trade would doubt it.
+fn limited_in_full(kind: LimitKind) -> String {
+    let per_wall = match kind {
+        LimitKind::DraftMin | LimitKind::DraftMax => " per wall",
+        _ => "",
+    };
+    format!("{}{per_wall}", limited(kind))
+}
+
 fn flags_ui(ui: &mut Ui, cell: &WallCell, palette: &Palette) {
     for reading in cell.limits.iter().filter(|reading| !reading.met) {
-        let text = format!(
-            "{} {}",
-            limited(reading.limit.kind),
-            missed_in_full(reading)
-        );
+        let what = limited_in_full(reading.limit.kind);
+        let text = format!("{what} {}", missed_in_full(reading));
         flag(ui, &typeset(&text), palette.state_text[2]);
     }
     for kind in &cell.governs {
-        flag(ui, &format!("governs: {}", limited(*kind)), palette.accent);
+        let text = format!("{GOVERNS}: {}", limited_in_full(*kind));
+        flag(ui, &text, palette.accent);
     }
-    if !cell.guides && cell.state == WallState::Undercut {
+    if !cell.guides && cell.state == WallState::Undercut && cell.metal.is_none() {
         let text = format!("block out {}", length(cell.undercut_mm));
         flag(ui, &text, palette.state_text[2]);
     }
@@ -347,13 +426,14 @@ fn flags_ui(ui: &mut Ui, cell: &WallCell, palette: &Palette) {
 /// What a cell says to those who do not see it.
 fn spoken(row: &CopingRow, word: &str, cell: &WallCell) -> String {
     let draft = &cell.draft;
+    let of = if cell.metal.is_some() { "root " } else { "" };
     typeset(&format!(
-        "{} {word} wall {}: drafts {} to {}, centre {}, per wall",
+        "{} {word} wall, {}: {of}draft least {}, centre {}, most {}, per wall",
         row.id,
-        cell.state.word(),
+        state_in_words(cell),
         angle(draft.least_rad),
-        angle(draft.most_rad),
-        angle(draft.centre_rad)
+        angle(draft.centre_rad),
+        angle(draft.most_rad)
     ))
 }
 

@@ -26,12 +26,12 @@ impl Ledger {
         let mut places: Places = Vec::new();
         let spacing = ui.spacing_mut();
         spacing.item_spacing.y = 3.0;
-        spacing.button_padding = Vec2::new(4.0, 1.0);
+        spacing.button_padding = Vec2::new(3.0, 1.0);
         spacing.interact_size = Vec2::new(24.0, DENSE_ROW);
         heading(
             ui,
             "Walls",
-            "drafts and tapers per wall, totals of opposing walls",
+            "least / centre / most draft, per wall; tapers per wall; totals of opposing walls",
         );
         if scene.copings.is_empty() {
             small(ui, "No coping stands on the cast.", palette.text_weak);

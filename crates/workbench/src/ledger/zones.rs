@@ -1,10 +1,10 @@
 //! Rows of seat zones and of opposing pairs.
 
-use super::bars;
+use super::bars::{self, Bar};
 use super::field::field_ui;
 use super::intent::{LedgerEdit, LedgerIntent};
 use super::scene::{LedgerScene, PairRow, ZoneRow};
-use super::walls::{Places, flag, small};
+use super::walls::{GOVERNS, Places, flag, small};
 use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
@@ -38,7 +38,8 @@ pub(super) fn zones_ui(
         );
     }
     for zone in &scene.zones {
-        let row = ui.vertical(|ui| zone_ui(ui, zone, out));
+        let ends = scene.scales.depths_mm;
+        let row = ui.vertical(|ui| zone_ui(ui, zone, ends, out));
         let rect = row.response.rect.expand2(Vec2::new(3.0, 1.0));
         if scene
             .lit
@@ -50,7 +51,7 @@ pub(super) fn zones_ui(
         places.push((rect, Pointed::Zone(zone.name.clone())));
     }
     for pair in &scene.pairs {
-        let row = ui.vertical(|ui| pair_ui(ui, pair));
+        let row = ui.vertical(|ui| pair_ui(ui, pair, scene.scales.depths_mm));
         let rect = row.response.rect.expand2(Vec2::new(3.0, 1.0));
         let [one, other] = pair.names.clone();
         let pair = Pointed::Zones(one, other);
@@ -124,7 +125,8 @@ fn row_ui(ui: &mut Ui, row: Row<'_>) {
                 ui.label(RichText::new(text).color(palette.text_weak));
             }
         });
-        column(ui, flags_wide, |ui| {
+        ui.vertical(|ui| {
+            ui.set_width(flags_wide);
             flags(ui, row.judged, row.governs, palette);
         });
     });
@@ -140,7 +142,7 @@ fn column(ui: &mut Ui, wide: f32, add: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn zone_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
+fn zone_ui(ui: &mut Ui, zone: &ZoneRow, ends: [f64; 2], out: &mut Vec<LedgerIntent>) {
     let palette = theme::palette(ui);
     let name = plain(&zone.name);
     let depth = zone.read.map_or_else(
@@ -161,7 +163,8 @@ fn zone_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
         .read
         .map(|read| format!("blockout {} mm³", amount(read.blockout_mm3)));
     let bar = |ui: &mut Ui, wide: f32| {
-        bars::depth_ui(ui, zone, (&spoken, wide), palette);
+        let name = &spoken;
+        bars::depth_ui(ui, zone, &Bar { name, wide, ends }, palette);
     };
     row_ui(
         ui,
@@ -208,14 +211,15 @@ fn button(ui: &mut Ui, text: &str, name: &str) -> bool {
     response.clicked()
 }
 
-fn pair_ui(ui: &mut Ui, pair: &PairRow) {
+fn pair_ui(ui: &mut Ui, pair: &PairRow, ends: [f64; 2]) {
     let palette = theme::palette(ui);
     let [one, other] = pair.names.each_ref().map(|name| plain(name));
     let name = format!("{one} with {other}");
     let judged = judged(&pair.judged);
     let spoken = format!("{name}: depths in total {}", typeset(&judged.text()));
     let bar = |ui: &mut Ui, wide: f32| {
-        bars::sum_ui(ui, &pair.judged, (&spoken, wide), palette);
+        let name = &spoken;
+        bars::sum_ui(ui, &pair.judged, &Bar { name, wide, ends }, palette);
     };
     let at_most = format!("at most {} mm", judged.bound());
     row_ui(
@@ -243,6 +247,6 @@ fn flags(ui: &mut Ui, judged: Option<&LimitReading>, governs: bool, palette: &Pa
         );
     }
     if governs {
-        flag(ui, "governs", palette.accent);
+        flag(ui, GOVERNS, palette.accent);
     }
 }

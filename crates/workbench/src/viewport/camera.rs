@@ -55,6 +55,15 @@ pub struct Camera {
     axes: Matrix3<f64>,
 }
 
+/// What there is of a picture for what is looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PictureRoom {
+    /// Its width in heights.
+    pub aspect: f64,
+    /// The share of its height that is kept free at the foot.
+    pub foot: f64,
+}
+
 /// A line of sight.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
@@ -122,13 +131,14 @@ impl Camera {
         self.set_height(2.0 * radius_mm / FIT);
     }
 
-    /// Moves and zooms so that points fill a picture `aspect` times as wide as high, with a margin.
-    /// Does nothing without points.
+    /// Moves and zooms so that points fill a picture, with a margin. Does nothing without points.
     pub fn fit_points<'a>(
         &mut self,
         points: &(impl Iterator<Item = &'a Point3<f64>> + Clone),
-        aspect: f64,
+        room: PictureRoom,
     ) {
+        let PictureRoom { aspect, foot } = room;
+        let foot = foot.clamp(0.0, 0.5);
         // In perspective what is nearer is larger, so it takes a few rounds.
         for _ in 0..3 {
             let (mut low, mut high) = ([f64::MAX; 2], [f64::MIN; 2]);
@@ -143,8 +153,11 @@ impl Camera {
             }
             let [right, up] = [0, 1].map(|axis| 0.5 * (low[axis] + high[axis]));
             self.target += (self.right() * right + self.up() * up) * self.height_mm;
-            let share = (high[1] - low[1]).max((high[0] - low[0]) / aspect.max(1e-3));
+            let share =
+                ((high[1] - low[1]) / (1.0 - foot)).max((high[0] - low[0]) / aspect.max(1e-3));
             self.set_height(self.height_mm * share.max(1e-6) / FIT_POINTS);
+            // The middle of what is left above the foot.
+            self.target -= self.up() * (0.5 * foot * self.height_mm);
         }
     }
 

@@ -12,6 +12,8 @@ use egui::{Id, Key, PointerButton, Pos2, Rect, Response, Ui};
 const TURN_PER_HEIGHT_RAD: f64 = 3.2;
 /// Turn for an arrow key, radians.
 const TURN_PER_KEY_RAD: f64 = 5.0 * std::f64::consts::PI / 180.0;
+/// Pan for an arrow key with shift, in heights of the view.
+const PAN_PER_KEY: f64 = 0.05;
 /// Zoom for a point of scrolling; a notch of a wheel is about 40 points.
 const ZOOM_PER_POINT: f64 = 0.0035;
 /// Zoom for a key.
@@ -55,7 +57,10 @@ impl CastViewport {
 
     fn keys(&mut self, ui: &Ui, id: Id, scene: &CastScene) {
         let arrows = Arrows::of(ui, id);
-        if !arrows.fine && arrows.steps().is_some() {
+        if arrows.fine {
+            let pan = PAN_PER_KEY;
+            self.camera.pan(arrows.right * pan, arrows.up * pan);
+        } else if arrows.steps().is_some() {
             let turn = TURN_PER_KEY_RAD;
             self.camera.turn(arrows.right * turn, -arrows.up * turn);
         }

@@ -30,6 +30,12 @@ const LEAST_ARM_MM: f64 = 0.3;
 /// How near to a side of an outline a click is on it, points.
 const NEAR_SIDE: f32 = 8.0;
 
+/// What is touched around a point of an outline, least and most, points.
+const TOUCHED_POINT: [f32; 2] = [4.0, 18.0];
+/// Width of the square about a point, as a share of a short side that begins there: the middle half of
+/// the side is its own.
+const SHARE_OF_SIDE: f32 = 0.5;
+
 /// Which direction of a coping.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Handle {
@@ -263,11 +269,17 @@ impl CastViewport {
             rect: view.rect,
             camera: &self.camera,
         };
-        for (index, mark) in scene.marks.iter().enumerate() {
-            let Some(at) = on.at(&mark.position).filter(|at| view.rect.contains(*at)) else {
+        let places: Vec<Option<Pos2>> = scene
+            .marks
+            .iter()
+            .map(|mark| on.at(&mark.position))
+            .collect();
+        for (index, at) in places.iter().enumerate() {
+            let Some(at) = at.filter(|at| view.rect.contains(*at)) else {
                 continue;
             };
-            let touched = Rect::from_center_size(at, Vec2::splat(18.0));
+            let side = touched_side(index, &places);
+            let touched = Rect::from_center_size(at, Vec2::splat(side));
             let id: Id = view.id.with(("point", index));
             let response = ui.interact(touched, id, Sense::click());
             let name = format!("Point {} of {}", index + 1, edited.name);
@@ -318,6 +330,19 @@ impl CastViewport {
         let at = hit.map_or(on_side, |hit| hit.position);
         Some(CastIntent::ClickedSide { after, at })
     }
+}
+
+/// How wide a point of an outline is to the touch: less where the next point is near, so that the side
+/// between them can be touched too.
+fn touched_side(index: usize, places: &[Option<Pos2>]) -> f32 {
+    let count = places.len();
+    let next = [(index + 1) % count, (index + count - 1) % count];
+    let nearest = next
+        .into_iter()
+        .filter(|other| *other != index)
+        .filter_map(|other| Some(places[other]?.distance(places[index]?)))
+        .fold(f32::INFINITY, f32::min);
+    (SHARE_OF_SIDE * nearest).clamp(TOUCHED_POINT[0], TOUCHED_POINT[1])
 }
 
 /// An axis no farther over than may be entered.
@@ -402,6 +427,24 @@ mod tests {
         let mut viewport = CastViewport::new(0);
         viewport.look(Look::From(view), &scene);
         (viewport, shown)
+    }
+
+    #[test]
+    fn a_short_side_of_an_outline_can_be_touched_between_its_points() {
+        // Along the diagonal a square reaches farthest.
+        for far in [10.0, 14.0, 25.0, 200.0] {
+            for way in [Vec2::new(1.0, 0.0), Vec2::new(0.6, 0.8), Vec2::splat(0.707)] {
+                let ends = [Pos2::ZERO, Pos2::ZERO + way * far, Pos2::new(-300.0, 0.0)];
+                let places = ends.map(Some);
+                let middle = ends[0] + way * (0.5 * far);
+                for index in [0, 1] {
+                    let side = touched_side(index, &places);
+                    let touched = Rect::from_center_size(ends[index], Vec2::splat(side));
+                    assert!(!touched.contains(middle), "{far} {way:?}");
+                    assert!(far < 100.0 || side > 17.9, "{side}");
+                }
+            }
+        }
     }
 
     /// From the front, +x of the cast is at the left of the picture: a tip moved there leans the axis

@@ -4,14 +4,16 @@
 //! * picking: [`pick`], no graphics card;
 //! * painting: `paint`, an off-screen pass that runs only when something changed.
 //!
-//! [`scene`] is what is shown, as plain data; [`cast`] is a scan made ready; `solids` makes copings
-//! and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
+//! [`scene`] is what is shown, as plain data; [`cast`] is a scan made ready, [`survey_line`] the lines
+//! on it; `solids` makes copings and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
 //! widget that brings them together and returns what the hand did as [`CastIntent`]s; `hand` is
-//! what the hand does to it, `handles` what it takes hold of there, `overlay` writes on it.
+//! what the hand does to it, `handles` what it takes hold of there, `overlay` writes on it, `hidden` of
+//! what is not seen.
 pub mod camera;
 pub mod cast;
 mod hand;
 mod handles;
+mod hidden;
 mod overlay;
 pub mod paint;
 pub mod pick;
@@ -19,9 +21,10 @@ pub mod profile;
 pub mod scene;
 pub mod section;
 mod solids;
+pub mod survey_line;
 pub mod view;
 
-pub use camera::{Camera, FixedView, Projection};
+pub use camera::{Camera, FixedView, PictureRoom, Projection};
 pub use cast::{CastModel, DepthField};
 pub use handles::{Handle, PointKey};
 pub use scene::{

@@ -14,8 +14,6 @@ use tiltbench_geometry::frame::PatientSide;
 
 /// From this width on screen, the walls of a coping carry their words, points.
 const WORDS_FROM_POINTS: f32 = 90.0;
-/// What is left at the foot of the view for the scale, points.
-const LEGEND_HEIGHT: f32 = 40.0;
 /// Side of a swatch in the scale.
 const SWATCH: f32 = 11.0;
 
@@ -91,7 +89,7 @@ fn sides(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: &Palette) {
     };
     let plus_x = scene.arch.side_of_plus_x();
     let mut inner = on.rect.shrink(size::PAD);
-    inner.max.y -= LEGEND_HEIGHT;
+    inner.max.y -= legend_height(painter, on.rect, scene, p);
     for (toward, word) in [
         (Vector3::x(), patient(plus_x)),
         (-Vector3::x(), patient(plus_x.opposite())),
@@ -132,12 +130,19 @@ fn tooth_number(
     let galley = painter.layout_no_wrap(shown.coping.id.clone(), strong(size::BODY), colour);
     let at = at - Vec2::new(0.0, 10.0);
     let mut rect = Align2::CENTER_CENTER.anchor_size(at, galley.size() + Vec2::new(10.0, 4.0));
-    // One above the other where rods stand behind each other.
+    let ceiling = on.rect.top() + 2.0;
+    rect = rect.translate(Vec2::new(0.0, (ceiling - rect.top()).max(0.0)));
+    // One above the other where rods stand behind each other; beside it at the top of the view.
     while let Some(other) = taken
         .iter()
         .find(|other| other.intersects(rect.shrink(1.0)))
     {
-        rect = rect.translate(Vec2::new(0.0, other.top() - rect.bottom() - 1.0));
+        let up = Vec2::new(0.0, other.top() - rect.bottom() - 1.0);
+        rect = if rect.top() + up.y >= ceiling {
+            rect.translate(up)
+        } else {
+            rect.translate(Vec2::new(other.right() - rect.left() + 1.0, 0.0))
+        };
     }
     taken.push(rect);
     painter.rect(
@@ -274,8 +279,24 @@ enum Sign {
     Wall(WallState),
 }
 
-/// What the colours mean, at the foot of the view.
-fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
+/// Distance of lines of the scale, points.
+const LEGEND_LINE: f32 = SWATCH + 8.0;
+
+/// What is left at the foot of the view for the scale, points. Zones that are not read yet have their
+/// place already, so that the cast does not move when they are.
+pub(super) fn legend_height(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) -> f32 {
+    let depths = scene.depths.is_some() || !scene.zones.is_empty();
+    let lines = lines_of(painter, rect, rows(scene, depths, p), p).len();
+    if lines == 0 {
+        return 0.0;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
+    let lines = lines as f32;
+    size::PAD + lines * LEGEND_LINE
+}
+
+/// What the colours mean, row by row.
+fn rows(scene: &CastScene, depths: bool, p: &Palette) -> Vec<Vec<Entry>> {
     let mut rows: Vec<Vec<Entry>> = Vec::new();
     let entry = |words, sign| Entry { words, sign };
     if !scene.copings.is_empty() {
@@ -289,7 +310,7 @@ fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
             .into(),
         );
     }
-    if scene.depths.is_some() {
+    if depths {
         let [a, b, c, d] = p.depth;
         rows.push(vec![
             entry("undercut to 0.25", Sign::Fill(a)),
@@ -302,8 +323,20 @@ fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
             first.push(entry("survey line", Sign::Line(p.survey_line)));
         }
     }
+    rows
+}
+
+/// An entry of the scale in its place: from the left, so wide.
+struct Placed {
+    x: f32,
+    wide: f32,
+    sign: Sign,
+    galley: std::sync::Arc<egui::Galley>,
+}
+
+/// Rows as lines of the view: one that is wider goes on in another.
+fn lines_of(painter: &Painter, rect: Rect, rows: Vec<Vec<Entry>>, p: &Palette) -> Vec<Vec<Placed>> {
     let (left, right) = (rect.left() + size::PAD, rect.right() - size::PAD);
-    // A row that is wider than the view goes on in another.
     let mut lines = Vec::new();
     for row in rows {
         let mut x = left;
@@ -315,14 +348,31 @@ fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
                 lines.push(std::mem::take(&mut line));
                 x = left;
             }
-            line.push((x, wide, sign, galley));
+            line.push(Placed {
+                x,
+                wide,
+                sign,
+                galley,
+            });
             x += wide + 2.0;
         }
         lines.push(line);
     }
+    lines
+}
+
+/// What the colours mean, at the foot of the view.
+fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
+    let rows = rows(scene, scene.depths.is_some(), p);
     let mut y = rect.bottom() - size::PAD - SWATCH;
-    for line in lines.into_iter().rev() {
-        for (x, wide, sign, galley) in line {
+    for line in lines_of(painter, rect, rows, p).into_iter().rev() {
+        for Placed {
+            x,
+            wide,
+            sign,
+            galley,
+        } in line
+        {
             let swatch = Rect::from_min_size(Pos2::new(x, y), Vec2::splat(SWATCH));
             let ground =
                 Rect::from_min_size(swatch.min - Vec2::splat(3.0), Vec2::new(wide, SWATCH + 6.0));
@@ -331,7 +381,7 @@ fn legend(painter: &Painter, rect: Rect, scene: &CastScene, p: &Palette) {
             let text_at = Pos2::new(x + SWATCH + 5.0, swatch.center().y - 0.5 * galley.size().y);
             painter.galley(text_at, galley, p.text_weak);
         }
-        y -= SWATCH + 8.0;
+        y -= LEGEND_LINE;
     }
 }
 

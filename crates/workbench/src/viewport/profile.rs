@@ -1,9 +1,12 @@
 //! The picture of a section: the cut stone, the coping, rods along the draw, the gauge to scale.
 
-use super::section::Section;
+use super::section::{GaugeInSection, Section};
 use crate::theme::{self, Palette, plain, size, strong};
-use egui::{Align2, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, Vec2};
+use crate::words::{angle, length};
+use egui::{Align2, Mesh, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, Vec2};
 use nalgebra::Point2;
+use tiltbench_geometry::tolerance::MET_MM;
+use tiltbench_sheet::format::{Bound, Bounded, Unit};
 
 /// Height of the picture in widths.
 const HEIGHT_SHARE: f32 = 0.8;
@@ -24,6 +27,14 @@ impl Sheet {
         #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
         let by = Vec2::new(place.x as f32, -(place.y as f32)) * self.points_per_mm;
         self.origin + by
+    }
+
+    fn across_mm(&self, x: f32) -> f64 {
+        f64::from((x - self.origin.x) / self.points_per_mm)
+    }
+
+    fn along_mm(&self, y: f32) -> f64 {
+        f64::from((self.origin.y - y) / self.points_per_mm)
     }
 }
 
@@ -46,6 +57,7 @@ pub fn profile_ui(ui: &mut Ui, section: &Section, title: &str) {
         points_per_mm: 0.5 * width / half_width_mm,
         origin: Pos2::new(rect.center().x, rect.bottom() - BELOW_SHARE * rect.height()),
     };
+    stone(&painter, &sheet, section, p);
     outlines(&painter, &sheet, section, p);
     walls(&painter, &sheet, section, p);
     gauge(&painter, &sheet, section, p);
@@ -56,21 +68,150 @@ pub fn profile_ui(ui: &mut Ui, section: &Section, title: &str) {
 pub fn in_words(section: &Section) -> Vec<String> {
     let mut lines = Vec::new();
     for wall in &section.walls {
-        let draft = wall.centre_draft_rad.to_degrees();
-        lines.push(format!(
-            "{} wall: centre draft {draft:.1}° per wall",
-            wall.side.key()
-        ));
+        let draft = angle(wall.centre_draft_rad);
+        lines.push(format!("{} wall: centre draft {draft} per wall", wall.word));
     }
-    if let Some(gauge) = &section.gauge {
-        lines.push(format!("gauge reads {:.2} mm", in_steps(gauge.depth_mm)));
+    match &section.gauge {
+        Some(gauge) => {
+            let (reads, limit) = gauge_in_words(gauge);
+            lines.push(format!("gauge reads {reads}, {limit}"));
+        }
+        None if section.walls.is_empty() => lines.push(NO_UNDERCUT.to_owned()),
+        None => {}
     }
     lines
 }
 
-/// To a twentieth of a millimetre, as on sheets.
-fn in_steps(mm: f64) -> f64 {
-    (mm * 20.0).round() / 20.0
+/// What is said where a zone has nothing to gauge.
+const NO_UNDERCUT: &str = "no undercut at this tilt";
+
+/// What the gauge reads and the limit beside it: never rounded across it.
+fn gauge_in_words(gauge: &GaugeInSection) -> (String, String) {
+    let Some(limit) = gauge.limit_mm else {
+        return (length(gauge.depth_mm), "no limit".to_owned());
+    };
+    let judged = Bounded {
+        value: gauge.depth_mm,
+        bound: Bound::AtMost(limit),
+        unit: Unit::Millimetres,
+        met: gauge.depth_mm <= limit + MET_MM,
+    };
+    (
+        format!("{} mm", judged.against()),
+        format!("limit {} mm", judged.bound()),
+    )
+}
+
+/// Width of a column in which it is told what is stone, points.
+const COLUMN: f32 = 1.0;
+
+/// Fills what is stone, column by column: from where a line of the draw enters the cast to where it
+/// leaves it, or to the foot of the picture where the scan has no underside.
+fn stone(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
+    let mut mesh = Mesh::default();
+    let mut x = sheet.rect.left();
+    while x < sheet.rect.right() {
+        let across_mm = sheet.across_mm(x + 0.5 * COLUMN);
+        for [top, foot] in in_stone(section, across_mm) {
+            let y = |along_mm| {
+                let at = sheet.at(&Point2::new(across_mm, along_mm)).y;
+                at.clamp(sheet.rect.top(), sheet.rect.bottom())
+            };
+            let corner = Pos2::new(x, y(top));
+            let far = Pos2::new((x + COLUMN).min(sheet.rect.right()), y(foot));
+            mesh.add_colored_rect(Rect::from_min_max(corner, far), p.stone.gamma_multiply(0.5));
+        }
+        x += COLUMN;
+    }
+    painter.add(Shape::mesh(mesh));
+}
+
+/// Stretches along the draw that lie in the stone, from the top: where each begins and ends.
+fn in_stone(section: &Section, across_mm: f64) -> Vec<[f64; 2]> {
+    let crossings = section.cast.iter().filter_map(|[from, to]| {
+        if (from.x <= across_mm) == (to.x <= across_mm) {
+            return None;
+        }
+        let part = (across_mm - from.x) / (to.x - from.x);
+        // The stone is at the left: below what runs to the left.
+        Some((from.y + part * (to.y - from.y), to.x < from.x))
+    });
+    let mut crossings: Vec<(f64, bool)> = crossings.collect();
+    crossings.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut stretches = Vec::new();
+    let mut entered: Option<f64> = None;
+    for (along_mm, enters) in crossings {
+        match (entered, enters) {
+            (None, true) => entered = Some(along_mm),
+            (Some(top), false) => {
+                stretches.push([top, along_mm]);
+                entered = None;
+            }
+            (Some(_), true) | (None, false) => {}
+        }
+    }
+    stretches.extend(entered.map(|top| [top, f64::NEG_INFINITY]));
+    stretches
+}
+
+/// Whether a word about a place stands all in the stone, or all outside of it.
+fn stands_in(section: &Section, sheet: &Sheet, rect: Rect) -> Option<Body> {
+    let inside = |at: Pos2| {
+        let (across, along) = (sheet.across_mm(at.x), sheet.along_mm(at.y));
+        let stretches = in_stone(section, across);
+        stretches
+            .iter()
+            .any(|[top, foot]| (*foot..=*top).contains(&along))
+    };
+    let places = [
+        rect.left_top(),
+        rect.right_top(),
+        rect.left_bottom(),
+        rect.right_bottom(),
+        rect.center(),
+    ];
+    if places.into_iter().all(inside) {
+        Some(Body::Stone)
+    } else if places.into_iter().any(inside) {
+        None
+    } else {
+        Some(Body::Air)
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Body {
+    Stone,
+    Air,
+}
+
+/// Says what is stone and what is air, as near to the middle of the picture as each has room.
+fn bodies(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
+    let room = sheet.rect.shrink2(Vec2::new(8.0, 34.0));
+    for (body, word) in [(Body::Stone, "stone"), (Body::Air, "air")] {
+        let galley = painter.layout_no_wrap(word.to_owned(), plain(size::SMALL), p.text_weak);
+        let around = galley.size() + Vec2::new(14.0, 8.0);
+        let steps = (0..12_u8).flat_map(|row| (0..16_u8).map(move |column| (row, column)));
+        let places = steps.map(|(row, column)| {
+            let share = Vec2::new(f32::from(column) / 15.0, f32::from(row) / 11.0);
+            room.min + share * room.size()
+        });
+        // The stone's word at the gauge's left, the air's at its right.
+        let wanted = match body {
+            Body::Stone => room.left_top() + room.size() * Vec2::new(0.3, 0.5),
+            Body::Air => room.left_top() + room.size() * Vec2::new(0.8, 0.35),
+        };
+        let fits = |at: &Pos2| {
+            let rect = Rect::from_center_size(*at, around);
+            room.contains_rect(rect) && stands_in(section, sheet, rect) == Some(body)
+        };
+        let nearest = places
+            .filter(fits)
+            .min_by(|a, b| a.distance(wanted).total_cmp(&b.distance(wanted)));
+        if let Some(at) = nearest {
+            painter.galley(at - 0.5 * galley.size(), galley, p.text_weak);
+        }
+    }
 }
 
 fn outlines(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
@@ -106,14 +247,20 @@ fn walls(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
             (Align2::RIGHT_TOP, -6.0)
         };
         let at = Pos2::new(sheet.at(&touch).x + x, sheet.rect.top() + 26.0);
-        let draft = wall.centre_draft_rad.to_degrees();
-        let text = format!("{draft:.1}°\nper wall");
+        let draft = angle(wall.centre_draft_rad);
+        let text = format!("{draft}\nper wall");
         painter.text(at, anchor, text, plain(size::SMALL), p.text);
     }
 }
 
 fn gauge(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
     let Some(gauge) = &section.gauge else {
+        if section.walls.is_empty() {
+            let at = sheet.rect.center_top() + Vec2::new(0.0, 8.0);
+            let font = strong(size::SMALL);
+            painter.text(at, Align2::CENTER_TOP, NO_UNDERCUT, font, p.text);
+            bodies(painter, sheet, section, p);
+        }
         return;
     };
     let foot_mm = gauge.at.y - 0.6;
@@ -126,34 +273,40 @@ fn gauge(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
     );
     painter.line_segment([stone, rod], Stroke::new(3.0, p.undercut));
     painter.circle_filled(stone, 3.0, p.undercut);
-    let text = format!("{:.2} mm", in_steps(gauge.depth_mm));
+    bodies(painter, sheet, section, p);
+    let (reads, limit) = gauge_in_words(gauge);
     let at = rod + Vec2::new(7.0, 0.0);
-    painter.text(at, Align2::LEFT_CENTER, text, strong(size::BODY), p.text);
+    let colour = if gauge
+        .limit_mm
+        .is_some_and(|limit| gauge.depth_mm > limit + MET_MM)
+    {
+        p.state_text[2]
+    } else {
+        p.text
+    };
+    let figure = painter.layout_no_wrap(reads, strong(size::BODY), colour);
+    let words = painter.layout_no_wrap(limit, plain(size::SMALL), p.text);
+    let high = figure.size().y + words.size().y;
+    let wide = figure.size().x.max(words.size().x);
+    let min = at - Vec2::new(0.0, 0.5 * high);
+    let ground = Rect::from_min_size(min, Vec2::new(wide, high)).expand(3.0);
+    painter.rect_filled(ground, 2.0, p.sunken.gamma_multiply(0.85));
+    let below = min + Vec2::new(0.0, figure.size().y);
+    painter.galley(min, figure, colour);
+    painter.galley(below, words, p.text);
 }
 
 /// Ends, the draw and the scale.
 fn frame(painter: &Painter, sheet: &Sheet, section: &Section, p: &Palette) {
     let small = plain(size::SMALL);
     let bottom = sheet.rect.bottom() - 5.0;
-    for (x, anchor, word) in [
-        (
-            sheet.rect.left() + 7.0,
-            Align2::LEFT_BOTTOM,
-            section.ends[0],
-        ),
-        (
-            sheet.rect.right() - 7.0,
-            Align2::RIGHT_BOTTOM,
-            section.ends[1],
-        ),
-    ] {
-        painter.text(
-            Pos2::new(x, bottom),
-            anchor,
-            word,
-            small.clone(),
-            p.text_weak,
-        );
+    let places = [
+        (sheet.rect.left() + 7.0, Align2::LEFT_BOTTOM),
+        (sheet.rect.right() - 7.0, Align2::RIGHT_BOTTOM),
+    ];
+    for ((x, anchor), word) in places.into_iter().zip(section.ends.into_iter().flatten()) {
+        let at = Pos2::new(x, bottom);
+        painter.text(at, anchor, word, small.clone(), p.text_weak);
     }
     let half = 0.5 * SCALE_BAR_MM * sheet.points_per_mm;
     let middle = Pos2::new(sheet.rect.center().x, bottom - 2.0);

@@ -3,10 +3,14 @@
 //! The plane always contains the draw, so that the rod lies in the picture. Its coordinates are
 //! (across, along): along the draw up, across it to the right of the picture.
 
+use super::cast::{CastModel, DepthField};
 use super::paint::CutPlane;
-use super::scene::{CastScene, GaugeReading};
+use super::scene::{CastScene, CopingInView, GaugeReading, ZoneInView};
 use super::solids;
+use super::view::CastViewport;
 use nalgebra::{Point2, Point3, UnitVector3, Vector3};
+use std::sync::Arc;
+use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::{OpposingPair, Side};
 use tiltbench_geometry::mesh::Mesh;
 
@@ -20,7 +24,7 @@ pub enum SectionOf {
         /// Which walls.
         pair: OpposingPair,
     },
-    /// A zone, where the gauge reads its depth.
+    /// A zone, where the gauge reads its depth; through its middle where it has no undercut.
     Zone(String),
 }
 
@@ -42,6 +46,8 @@ pub struct GaugeInSection {
     pub rod: RodInSection,
     /// What it reads, as the zone's figure says.
     pub depth_mm: f64,
+    /// The zone's limit; `None`: it does not decide.
+    pub limit_mm: Option<f64>,
 }
 
 /// A wall beside a rod.
@@ -49,6 +55,8 @@ pub struct GaugeInSection {
 pub struct WallInSection {
     /// Which wall.
     pub side: Side,
+    /// The trade's word for it on this tooth.
+    pub word: &'static str,
     /// The rod at its greatest contour.
     pub rod: RodInSection,
     /// Draft of the wall at its own side for the draw, per wall, radians.
@@ -60,7 +68,7 @@ pub struct WallInSection {
 pub struct Section {
     /// The plane.
     pub plane: CutPlane,
-    /// Pieces of the cast's outline.
+    /// Pieces of the cast's outline, each with the stone at its left.
     pub cast: Vec<[Point2<f64>; 2]>,
     /// Pieces of the coping's outline.
     pub coping: Vec<[Point2<f64>; 2]>,
@@ -68,8 +76,8 @@ pub struct Section {
     pub walls: Vec<WallInSection>,
     /// The gauge, for a zone.
     pub gauge: Option<GaugeInSection>,
-    /// Words for the left and the right of the picture.
-    pub ends: [&'static str; 2],
+    /// Words for the left and the right of the picture; none for a zone, whose stone is at the left.
+    pub ends: Option<[&'static str; 2]>,
     /// Half the width that is worth seeing, mm.
     pub half_width_mm: f64,
     /// Across and along in the cast frame.
@@ -83,15 +91,77 @@ const AROUND_COPING_MM: f64 = 3.5;
 /// Two points of an outline as near as this to the rod's line count as touched, mm.
 const TOUCH_MM: f64 = 1e-6;
 
-/// Cuts a scene. `None` where what is to be cut is not there, or a zone has nothing to gauge.
+/// The section that was cut last, and what from.
+#[derive(Debug)]
+pub(super) struct Sectioned {
+    of: SectionOf,
+    cast: Option<Arc<CastModel>>,
+    depths: Option<Arc<DepthField>>,
+    copings: Arc<Vec<CopingInView>>,
+    zones: Arc<Vec<ZoneInView>>,
+    draw: UnitVector3<f64>,
+    section: Option<Arc<Section>>,
+}
+
+impl Sectioned {
+    fn is_of(&self, scene: &CastScene, of: &SectionOf) -> bool {
+        self.of == *of
+            && self.draw == scene.draw
+            && same(self.cast.as_ref(), scene.cast.as_ref())
+            && same(self.depths.as_ref(), scene.depths.as_ref())
+            && Arc::ptr_eq(&self.copings, &scene.copings)
+            && Arc::ptr_eq(&self.zones, &scene.zones)
+    }
+}
+
+fn same<T>(a: Option<&Arc<T>>, b: Option<&Arc<T>>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+impl CastViewport {
+    /// Cuts a scene, as [`section`]; the same one again only when something of it changed, since a
+    /// cut goes through every facet.
+    pub fn section(&mut self, scene: &CastScene, of: &SectionOf) -> Option<Arc<Section>> {
+        if let Some(sectioned) = self.sectioned.as_ref().filter(|s| s.is_of(scene, of)) {
+            return sectioned.section.clone();
+        }
+        let section = section(scene, of).map(Arc::new);
+        self.sectioned = Some(Sectioned {
+            of: of.clone(),
+            cast: scene.cast.clone(),
+            depths: scene.depths.clone(),
+            copings: scene.copings.clone(),
+            zones: scene.zones.clone(),
+            draw: scene.draw,
+            section: section.clone(),
+        });
+        section
+    }
+}
+
+/// Cuts a scene. `None` where what is to be cut is not there, or a zone has not been read.
 pub fn section(scene: &CastScene, of: &SectionOf) -> Option<Section> {
-    match of {
+    let mut section = match of {
         SectionOf::Coping { id, pair } => through_coping(scene, id, *pair),
         SectionOf::Zone(name) => {
-            let zone = scene.zones.iter().find(|zone| zone.name == *name)?;
-            through_zone(scene, &zone.gauge?)
+            let index = scene.zones.iter().position(|zone| zone.name == *name)?;
+            let zone = &scene.zones[index];
+            match &zone.gauge {
+                Some(gauge) => through_zone(scene, zone, gauge),
+                None => through_middle(scene, index),
+            }
         }
-    }
+    }?;
+    // Of a whole arch only a part is seen.
+    let seen = section.half_width_mm;
+    section
+        .cast
+        .retain(|[from, to]| from.x.min(to.x) <= seen && from.x.max(to.x) >= -seen);
+    Some(section)
 }
 
 fn through_coping(scene: &CastScene, id: &str, pair: OpposingPair) -> Option<Section> {
@@ -103,7 +173,12 @@ fn through_coping(scene: &CastScene, id: &str, pair: OpposingPair) -> Option<Sec
         OpposingPair::Labiolingual => coping.labial,
     };
     let mut section = blank(scene, coping.margin_centre, &toward_one)?;
-    section.ends = [other.key(), one.key()];
+    let tooth = Tooth::parse(&coping.tooth);
+    let word = |side: Side| match &tooth {
+        Ok(tooth) => tooth.side_word(side),
+        Err(_) => side.key(),
+    };
+    section.ends = Some([word(other), word(one)]);
     let width = match pair {
         OpposingPair::Mesiodistal => coping.width_mesiodistal_mm,
         OpposingPair::Labiolingual => coping.width_labiolingual_mm,
@@ -117,6 +192,7 @@ fn through_coping(scene: &CastScene, id: &str, pair: OpposingPair) -> Option<Sec
         if let (Some(draft), Some(rod)) = (draft, rod) {
             section.walls.push(WallInSection {
                 side,
+                word: word(side),
                 rod,
                 centre_draft_rad: draft.centre_rad,
             });
@@ -125,10 +201,9 @@ fn through_coping(scene: &CastScene, id: &str, pair: OpposingPair) -> Option<Sec
     Some(section)
 }
 
-fn through_zone(scene: &CastScene, gauge: &GaugeReading) -> Option<Section> {
+fn through_zone(scene: &CastScene, zone: &ZoneInView, gauge: &GaugeReading) -> Option<Section> {
     let mut section = blank(scene, gauge.position, &gauge.outward)?;
     section.half_width_mm = ZONE_HALF_WIDTH_MM;
-    section.ends = ["into the stone", "out of it"];
     let at = place(&section, &gauge.position);
     let across_mm = at.x + gauge.depth_mm;
     // The stone above the gauge that comes nearest to the rod is where it touches.
@@ -146,8 +221,42 @@ fn through_zone(scene: &CastScene, gauge: &GaugeReading) -> Option<Section> {
             touches_mm,
         },
         depth_mm: gauge.depth_mm,
+        limit_mm: zone.limit_mm,
     });
     Some(section)
+}
+
+/// A zone without an undercut: through the facet nearest to its middle, out of the stone to the right.
+fn through_middle(scene: &CastScene, zone: usize) -> Option<Section> {
+    let (cast, depths) = (scene.cast.as_ref()?, scene.depths.as_ref()?);
+    let mesh = &cast.mesh;
+    let facets = (0..mesh.triangles.len()).filter(|facet| {
+        let facet = u32::try_from(*facet).unwrap_or(u32::MAX);
+        depths.zone_of(facet) == Some(zone)
+    });
+    // Twice the area each.
+    let of_facet = |facet: usize| {
+        let [a, b, c] = mesh.corners(facet);
+        let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
+        (middle, (b - a).cross(&(c - a)))
+    };
+    let facets: Vec<_> = facets.map(of_facet).collect();
+    let area: f64 = facets.iter().map(|(_, normal)| normal.norm()).sum();
+    let sum: Vector3<f64> = facets
+        .iter()
+        .map(|(at, normal)| at.coords * normal.norm())
+        .sum();
+    let middle = Point3::from(sum / area.max(f64::MIN_POSITIVE));
+    let off = |at: &Point3<f64>| nalgebra::distance_squared(at, &middle);
+    let (at, _) = facets
+        .iter()
+        .min_by(|a, b| off(&a.0).total_cmp(&off(&b.0)))?;
+    let outward: Vector3<f64> = facets.iter().map(|(_, normal)| *normal).sum();
+    let draw = scene.draw.into_inner();
+    let across = |v: Vector3<f64>| UnitVector3::try_new(v - draw * v.dot(&draw), 0.1 * v.norm());
+    // A level zone faces no side: then out from the middle of the cast.
+    let toward = across(outward).or_else(|| across(at - cast.centre))?;
+    blank(scene, *at, &toward)
 }
 
 /// A section through a point, containing the draw and reaching toward `across`, with the cast cut.
@@ -162,7 +271,7 @@ fn blank(scene: &CastScene, point: Point3<f64>, toward: &UnitVector3<f64>) -> Op
         coping: Vec::new(),
         walls: Vec::new(),
         gauge: None,
-        ends: ["", ""],
+        ends: None,
         half_width_mm: ZONE_HALF_WIDTH_MM,
         axes: [across, along],
     };
@@ -196,7 +305,8 @@ fn touching(outline: &[[Point2<f64>; 2]], sign: f64) -> Option<RodInSection> {
     })
 }
 
-/// Where a plane meets a mesh, facet by facet.
+/// Where a plane meets a mesh, facet by facet. Looked at against the plane's normal, the inside of the
+/// mesh is at the left of each piece.
 pub fn cut(mesh: &Mesh, plane: &CutPlane) -> Vec<[Point3<f64>; 2]> {
     let height: Vec<f64> = mesh
         .vertices
@@ -221,7 +331,14 @@ pub fn cut(mesh: &Mesh, plane: &CutPlane) -> Vec<[Point3<f64>; 2]> {
             }
         }
         if let [from, to] = ends[..] {
-            pieces.push([from, to]);
+            let [a, b, c] = triangle.map(|v| mesh.vertices[v as usize]);
+            let outward = (b - a).cross(&(c - a));
+            let left = plane.normal.cross(&(to - from));
+            pieces.push(if left.dot(&outward) > 0.0 {
+                [to, from]
+            } else {
+                [from, to]
+            });
         }
     }
     pieces
@@ -229,10 +346,7 @@ pub fn cut(mesh: &Mesh, plane: &CutPlane) -> Vec<[Point3<f64>; 2]> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::scene::{CopingInView, ZoneInView};
     use super::*;
-    use crate::viewport::cast::CastModel;
-    use std::sync::Arc;
     use tiltbench_geometry::frame::Arch;
 
     fn scene_with_cone(draw: UnitVector3<f64>) -> CastScene {
@@ -251,7 +365,7 @@ mod tests {
             pair: OpposingPair::Mesiodistal,
         };
         let section = section(&scene, &of).unwrap();
-        assert_eq!(section.ends, ["distal", "mesial"]);
+        assert_eq!(section.ends, Some(["distal", "mesial"]));
         let [mesial, distal] = &section.walls[..] else {
             panic!("two walls: {:?}", section.walls);
         };
@@ -260,6 +374,44 @@ mod tests {
         assert!((distal.rod.across_mm + 2.5).abs() < 0.01);
         assert!(mesial.rod.touches_mm.abs() < 1e-9);
         assert!((mesial.centre_draft_rad.to_degrees() - 3.0).abs() < 1e-9);
+    }
+
+    /// ISO 3950 and the trade: a lower canine is labial and lingual, an upper premolar buccal and
+    /// palatal.
+    #[test]
+    fn a_section_has_the_words_of_its_tooth() {
+        for (tooth, words) in [("33", ["lingual", "labial"]), ("14", ["palatal", "buccal"])] {
+            let mut scene = scene_with_cone(Vector3::z_axis());
+            Arc::make_mut(&mut scene.copings)[0].coping.tooth = tooth.into();
+            let of = SectionOf::Coping {
+                id: "33".into(),
+                pair: OpposingPair::Labiolingual,
+            };
+            let section = section(&scene, &of).unwrap();
+            assert_eq!(section.ends, Some(words));
+            // It has no labial wall.
+            let of_walls: Vec<_> = section.walls.iter().map(|wall| wall.word).collect();
+            assert_eq!(of_walls, [words[0]]);
+        }
+    }
+
+    #[test]
+    fn a_section_is_cut_once_until_something_changes() {
+        let mut scene = scene_with_cone(Vector3::z_axis());
+        let mut viewport = CastViewport::new(0);
+        let of = |pair| SectionOf::Coping {
+            id: "33".into(),
+            pair,
+        };
+        let across = of(OpposingPair::Mesiodistal);
+        let first = viewport.section(&scene, &across).unwrap();
+        let again = viewport.section(&scene, &across).unwrap();
+        assert!(Arc::ptr_eq(&first, &again));
+        let other = viewport.section(&scene, &of(OpposingPair::Labiolingual));
+        assert_ne!(other.unwrap().ends, first.ends);
+        scene.draw = UnitVector3::new_normalize(Vector3::new(0.1, 0.0, 1.0));
+        let turned = viewport.section(&scene, &across).unwrap();
+        assert_ne!(turned.walls, first.walls);
     }
 
     #[test]
@@ -294,20 +446,37 @@ mod tests {
         let mut scene = CastScene::empty(Arch::Mandibular);
         scene.cast = Some(Arc::new(CastModel::new(Arc::new(mesh))));
         let outward = UnitVector3::new_normalize(Vector3::new(2.0, 0.0, -1.0));
+        let of = SectionOf::Zone("flange".into());
         scene.zones = Arc::new(vec![ZoneInView {
             name: "flange".into(),
-            limit_mm: None,
+            limit_mm: Some(0.75),
             gauge: Some(GaugeReading {
                 position: Point3::new(0.0, 0.0, 0.0),
                 outward,
                 depth_mm: 1.0,
             }),
         }]);
-        let section = section(&scene, &SectionOf::Zone("flange".into())).unwrap();
+        let section = section(&scene, &of).unwrap();
         let gauge = section.gauge.unwrap();
         assert!((gauge.rod.across_mm - 1.0).abs() < 1e-9);
         assert!((gauge.rod.touches_mm - 2.0).abs() < 1e-9, "touches the top");
+        assert_eq!(gauge.limit_mm, Some(0.75));
         assert_eq!(section.cast.len(), 2);
+        for [from, to] in &section.cast {
+            // The wall faces +x: the stone is at smaller x, left of what runs up.
+            assert!(to.y > from.y, "{from} {to}");
+        }
         assert!(super::section(&scene, &SectionOf::Zone("none".into())).is_none());
+        // Without an undercut it is cut through its middle, once it is known where it lies.
+        Arc::make_mut(&mut scene.zones)[0].gauge = None;
+        assert!(super::section(&scene, &of).is_none());
+        scene.depths = Some(Arc::new(DepthField { packed: vec![0; 6] }));
+        let section = super::section(&scene, &of).unwrap();
+        assert!(section.gauge.is_none() && section.cast.len() == 2);
+        assert!(
+            section.axes[0].x > 0.99,
+            "out of the stone: {:?}",
+            section.axes
+        );
     }
 }

@@ -1,11 +1,12 @@
 //! The widget: turns, pans, zooms, points, and shows the painted cast.
 
-use super::camera::{Camera, FixedView, Projection};
+use super::camera::{Camera, FixedView, PictureRoom, Projection};
 use super::handles::{Grip, Handle, PointKey};
 use super::overlay;
 use super::paint::{CutPlane, Frame, PaintCast};
 use super::pick::Picker;
 use super::scene::{CastScene, CopingInView};
+use super::section::Sectioned;
 use super::solids::{self, LinePiece, ROD_MM, SolidVertex};
 use crate::pointed::Pointed;
 use crate::theme::{self, Palette};
@@ -124,8 +125,10 @@ pub struct CastViewport {
     pub(super) held_mark: Option<usize>,
     pub(super) grip: Option<Grip>,
     pub(super) made: Option<Made>,
-    /// Width of the picture in heights, when it was last shown.
-    aspect: f64,
+    /// The room there was for the cast when it was last shown.
+    room: PictureRoom,
+    /// The section that was asked for last, and what it was cut from.
+    pub(super) sectioned: Option<Sectioned>,
     restored: Option<(Camera, Restore)>,
 }
 
@@ -169,7 +172,11 @@ impl CastViewport {
             held_mark: None,
             grip: None,
             made: None,
-            aspect: 4.0 / 3.0,
+            room: PictureRoom {
+                aspect: 4.0 / 3.0,
+                foot: 0.0,
+            },
+            sectioned: None,
             restored: None,
         }
     }
@@ -237,7 +244,7 @@ impl CastViewport {
         });
         let rods: Vec<Point3<f64>> = rods.collect();
         let cast = scene.cast.iter().flat_map(|cast| &cast.mesh.vertices);
-        self.camera.fit_points(&cast.chain(&rods), self.aspect);
+        self.camera.fit_points(&cast.chain(&rods), self.room);
     }
 
     /// Shows the scene in all the space there is, and returns what the hand did. The picture itself
@@ -250,7 +257,12 @@ impl CastViewport {
             egui::WidgetInfo::labeled(egui::accesskit::Role::Image, true, name.clone())
         });
         let palette = theme::palette(ui);
-        self.aspect = f64::from(rect.width() / rect.height().max(1.0));
+        let legend = overlay::legend_height(ui.painter(), rect, scene, palette);
+        let high = rect.height().max(1.0);
+        self.room = PictureRoom {
+            aspect: f64::from(rect.width() / high),
+            foot: f64::from(legend / high),
+        };
         self.frame_new_scene(scene);
         self.make(scene, palette);
         let mut intents = Vec::new();
@@ -271,6 +283,7 @@ impl CastViewport {
             camera: &self.camera,
         };
         overlay::write(&painter, &on_screen, scene, palette);
+        self.hidden_depths(&painter, &on_screen, scene, palette);
         self.handles_ui(ui, &response, scene, palette, &mut intents);
         if response.has_focus() {
             overlay::focus(&painter, rect, palette);

@@ -1,6 +1,6 @@
 //! What the hand does to the chart.
 
-use crate::scenes::{Bench, REACH_DEG, ZONE, harness, scene, tilt};
+use crate::scenes::{Bench, Paints, REACH_DEG, ZONE, harness, scene, tilt};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, PointerButton, Pos2, Rect, Theme};
 use egui_kittest::Harness;
@@ -8,15 +8,16 @@ use egui_kittest::kittest::Queryable;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_sheet::figures::chart::ChartPoint;
-use tiltbench_workbench::chart::{ChartIntent, ChartScene};
+use tiltbench_workbench::chart::{ChartIntent, ChartScene, RidgeLines};
 use tiltbench_workbench::pointed::Pointed;
+use tiltbench_workbench::viewport::Freshness;
 
 const SIZE: ([f32; 2], f32) = ([520.0, 600.0], 1.0);
 
 fn bench(held: Tilt) -> Harness<'static, Bench> {
     let mut scene = scene("walls-only");
     scene.held = held;
-    harness(scene, Theme::Light, SIZE)
+    harness(scene, Theme::Light, SIZE, Paints::No)
 }
 
 /// The chart's rectangle: that of its node.
@@ -208,7 +209,7 @@ fn the_chart_says_what_is_held_on_the_patients_side() {
     ] {
         let mut scene = ChartScene::empty(arch, REACH_DEG);
         scene.held = tilt(-4.5, 2.0);
-        let harness = harness(scene, Theme::Light, SIZE);
+        let harness = harness(scene, Theme::Light, SIZE, Paints::No);
         let name = format!("posterior lowered 4.5°, {words}");
         harness.get_by_label_contains(&format!("Tilt chart, held: {name}"));
         harness.get_by_label_contains(&format!("Held: {name}"));
@@ -222,8 +223,39 @@ fn the_pointer_reads_the_tilt_and_names_the_limit() {
     harness.hover_at(at);
     harness.run();
     harness.get_by_label_contains("Posterior lowered 6.0°");
-    harness
-        .get_by_label_contains("Broken first: 33 mesial wall: least draft per wall \u{2212}0.4°");
+    harness.get_by_label("Not acceptable");
+    let words = "Broken first on the way there: 33 mesial wall: least draft per wall \u{2212}0.4°";
+    harness.get_by_label_contains(words);
+    let said = harness.query_all_by_label_contains("osterior lowered 6.0°");
+    assert_eq!(said.count(), 1, "the tilt is said once");
+}
+
+/// What is not whole yet is said on the chart itself.
+#[test]
+fn a_chart_that_may_still_move_says_so() {
+    for (freshness, ridge, words) in [
+        (Freshness::Fresh, RidgeLines::Whole, "Drag, click"),
+        (
+            Freshness::Fresh,
+            RidgeLines::Coarse,
+            "Dotted: what the ridge pays is coarse",
+        ),
+        (
+            Freshness::Fresh,
+            RidgeLines::Missing,
+            "Dotted: what the ridge pays is not read",
+        ),
+        (
+            Freshness::Stale,
+            RidgeLines::Whole,
+            "Striped: newer figures",
+        ),
+    ] {
+        let mut scene = scene("walls-only");
+        (scene.freshness, scene.ridge) = (freshness, ridge);
+        let harness = harness(scene, Theme::Light, SIZE, Paints::No);
+        harness.get_by_label_contains(words);
+    }
 }
 
 #[test]

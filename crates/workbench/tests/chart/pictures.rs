@@ -1,7 +1,7 @@
 //! What the chart looks like, on Mesa's software renderer.
 
 use crate::common::{assert_refused, can_paint, tolerance};
-use crate::scenes::{REACH_DEG, harness, scene, tilt};
+use crate::scenes::{Paints, REACH_DEG, harness, scene, tilt};
 use egui::Theme;
 use std::sync::Arc;
 use tiltbench_geometry::coping::Side;
@@ -18,7 +18,7 @@ fn with_everything_by_day() {
             coping: scene.copings[0].id.clone(),
             side: Side::Distal,
         });
-        harness(scene, Theme::Light, ([560.0, 640.0], 1.0))
+        harness(scene, Theme::Light, ([560.0, 640.0], 1.0), Paints::Yes)
             .snapshot_options("chart-light", &tolerance());
     }
 }
@@ -27,7 +27,7 @@ fn with_everything_by_day() {
 fn narrow_by_night_at_twice_the_size() {
     if can_paint() {
         let scene = scene("walls-only");
-        harness(scene, Theme::Dark, ([430.0, 480.0], 2.0))
+        harness(scene, Theme::Dark, ([430.0, 480.0], 2.0), Paints::Yes)
             .snapshot_options("chart-dark-2x", &tolerance());
     }
 }
@@ -37,7 +37,7 @@ fn no_acceptable_tilt_and_stale() {
     if can_paint() {
         let mut scene = scene("three-no-common-draw");
         scene.freshness = Freshness::Stale;
-        harness(scene, Theme::Light, ([760.0, 680.0], 1.0))
+        harness(scene, Theme::Light, ([760.0, 680.0], 1.0), Paints::Yes)
             .snapshot_options("chart-none-stale", &tolerance());
     }
 }
@@ -47,7 +47,7 @@ fn empty_with_a_reading() {
     if can_paint() {
         let mut scene = ChartScene::empty(Arch::Maxillary, REACH_DEG);
         scene.held = tilt(-4.5, 2.0);
-        let mut harness = harness(scene, Theme::Dark, ([430.0, 480.0], 1.0));
+        let mut harness = harness(scene, Theme::Dark, ([430.0, 480.0], 1.0), Paints::Yes);
         harness.hover_at(egui::pos2(260.0, 160.0));
         harness.run();
         harness.snapshot_options("chart-empty", &tolerance());
@@ -60,7 +60,12 @@ fn changes_of_the_chart_are_refused() {
         return;
     }
     let picture = |scene: &ChartScene| {
-        let mut harness = harness(scene.clone(), Theme::Light, ([430.0, 480.0], 1.0));
+        let mut harness = harness(
+            scene.clone(),
+            Theme::Light,
+            ([430.0, 480.0], 1.0),
+            Paints::Yes,
+        );
         harness.render().expect("a picture")
     };
     let scene = scene("two-canines");

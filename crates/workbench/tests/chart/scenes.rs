@@ -13,7 +13,7 @@ use tiltbench_sheet::figures::chart::{
 };
 use tiltbench_solver::Problem;
 use tiltbench_solver::chart::TiltChart as SolvedChart;
-use tiltbench_workbench::chart::{ChartIntent, ChartReading, ChartScene, TiltChart};
+use tiltbench_workbench::chart::{Breaks, ChartIntent, ChartReading, ChartScene, Named, TiltChart};
 
 pub(crate) fn case(stem: &str) -> Case {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-cases");
@@ -118,8 +118,11 @@ impl Bench {
                 "33 mesial: least draft {:.1}° per wall",
                 tilt.anterior_rad()
             )],
-            first: Some("33 mesial wall: least draft per wall -0.4°, must be at least 0.0°".into()),
-            first_is_broken: true,
+            acceptable: Some(false),
+            first: Some(Named {
+                limit: "33 mesial wall: least draft per wall -0.4°, must be at least 0.0°".into(),
+                breaks: Breaks::OnTheWay,
+            }),
             place: None,
         };
         let intents = self.chart.ui(ui, &self.scene, &mut read);
@@ -134,23 +137,33 @@ impl Bench {
     }
 }
 
+/// Whether pictures are made: that takes a graphics adapter.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Paints {
+    Yes,
+    No,
+}
+
 pub(crate) fn harness(
     scene: ChartScene,
     theme: Theme,
     (size, scale): ([f32; 2], f32),
+    paints: Paints,
 ) -> Harness<'static, Bench> {
     let bench = Bench {
         chart: TiltChart::default(),
         scene,
         asked: Vec::new(),
     };
-    let mut harness = Harness::builder()
+    let mut builder = Harness::builder()
         .with_size(Vec2::from(size))
         .with_pixels_per_point(scale)
         .with_theme(theme)
-        .with_context_setup(tiltbench_workbench::theme::install)
-        .wgpu()
-        .build_ui_state(|ui, bench: &mut Bench| bench.ui(ui), bench);
+        .with_context_setup(tiltbench_workbench::theme::install);
+    if paints == Paints::Yes {
+        builder = builder.wgpu();
+    }
+    let mut harness = builder.build_ui_state(|ui, bench: &mut Bench| bench.ui(ui), bench);
     harness.run();
     harness
 }

@@ -1,6 +1,6 @@
 //! What the ledger says and asks for.
 
-use crate::scenes::{Bench, harness, scene};
+use crate::scenes::{Bench, Paints, harness, scene};
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Theme};
 use egui_kittest::Harness;
@@ -11,7 +11,7 @@ use tiltbench_workbench::pointed::Pointed;
 
 /// High enough to show everything at once.
 fn bench(scene: LedgerScene) -> Harness<'static, Bench> {
-    harness(scene, Theme::Light, ([520.0, 1500.0], 1.0))
+    harness(scene, Theme::Light, ([520.0, 1500.0], 1.0), Paints::No)
 }
 
 fn says(harness: &Harness<'_, Bench>, words: &str) -> bool {
@@ -177,12 +177,56 @@ fn pointing_at_a_wall_and_at_a_zone_says_so_once() {
 #[test]
 fn what_is_missed_and_what_governs_is_said_in_words() {
     let harness = bench(scene("two-canines", (9.0, 5.0), &[1.4, 0.3]));
-    assert!(says(&harness, "least draft short by"));
-    assert!(says(&harness, "governs: least draft"));
+    assert!(says(&harness, "least draft per wall short by"));
+    // Of the recommended tilt, not of the held one whose figures stand beside it.
+    let governs = "governs the recommended tilt: least draft per wall";
+    assert!(says(&harness, governs));
+    assert!(harness.query_by_label("governs").is_none());
     assert!(says(&harness, "over by 0.40 mm"));
     assert!(says(&harness, "undercut"));
     assert!(says(&harness, "total"));
     assert!(says(&harness, "per wall"));
+}
+
+/// A bar that ends short of its value, or a limit that stands where it is not, tells a falsehood.
+#[test]
+fn every_figure_lies_on_the_scale_of_its_bars() {
+    for (stem, held, depths) in [
+        ("two-canines", (0.0, 0.0), vec![0.4, 0.3]),
+        ("two-canines", (9.0, 5.0), vec![2.4, 0.3]),
+        ("upper-compromise", (-12.0, 8.0), vec![0.2, 0.6, 1.9]),
+        ("before-waxing", (14.0, -3.0), vec![]),
+    ] {
+        let scene = scene(stem, held, &depths);
+        let on = |value: f64, [low, high]: [f64; 2]| {
+            assert!(
+                low <= value && value <= high,
+                "{stem}: {value} {low} {high}"
+            );
+        };
+        let scales = scene.scales;
+        for (_, cell) in scene.copings.iter().flat_map(|row| &row.cells) {
+            let Some(cell) = cell else {
+                continue;
+            };
+            if let Some(metal) = cell.metal {
+                on(metal.least_mm, scales.metal_mm);
+                on(metal.most_mm, scales.metal_mm);
+                continue;
+            }
+            let draft = cell.draft;
+            for rad in [draft.least_rad, draft.most_rad, cell.bounds_rad[1]] {
+                on(rad.to_degrees(), scales.drafts_deg);
+            }
+        }
+        for zone in &scene.zones {
+            on(zone.limit_mm.unwrap_or(0.0), scales.depths_mm);
+            on(
+                zone.read.map_or(0.0, |read| read.depth_mm),
+                scales.depths_mm,
+            );
+        }
+    }
 }
 
 /// ISO 3950 and the trade: premolars and molars are buccal, upper teeth palatal.
@@ -197,6 +241,12 @@ fn walls_carry_the_words_of_their_tooth() {
 fn before_waxing_the_metal_stands_in_the_cells() {
     let mut harness = bench(scene("before-waxing", (0.0, 0.0), &[]));
     assert!(says(&harness, "metal "));
+    assert!(says(&harness, "(0.30\u{2013}1.20 mm)"));
+    // There is no outer wall yet: every draft, taper and total is the root's.
+    for words in ["root releases", "root draft ", "root, total for this draw"] {
+        assert!(says(&harness, words), "{words}");
+    }
+    assert!(harness.query_by_label("releases").is_none());
     let id = harness.state().scene.copings[0].id.clone();
     type_into(
         &mut harness,

@@ -1,7 +1,7 @@
 //! What the ledger looks like, on Mesa's software renderer.
 
 use crate::common::{assert_refused, can_paint, tolerance};
-use crate::scenes::{harness, scene};
+use crate::scenes::{Paints, harness, scene};
 use egui::Theme;
 use tiltbench_geometry::coping::Side;
 use tiltbench_workbench::ledger::LedgerScene;
@@ -15,7 +15,7 @@ fn two_canines_by_day() {
             coping: scene.copings[0].id.clone(),
             side: Side::Distal,
         });
-        harness(scene, Theme::Light, ([560.0, 1060.0], 1.0))
+        harness(scene, Theme::Light, ([560.0, 1060.0], 1.0), Paints::Yes)
             .snapshot_options("ledger-light", &tolerance());
     }
 }
@@ -24,7 +24,7 @@ fn two_canines_by_day() {
 fn narrow_by_night_at_twice_the_size() {
     if can_paint() {
         let scene = scene("upper-compromise", (0.0, 0.0), &[0.2, 0.6, 0.9]);
-        harness(scene, Theme::Dark, ([430.0, 760.0], 2.0))
+        harness(scene, Theme::Dark, ([430.0, 760.0], 2.0), Paints::Yes)
             .snapshot_options("ledger-dark-2x", &tolerance());
     }
 }
@@ -33,7 +33,7 @@ fn narrow_by_night_at_twice_the_size() {
 fn before_waxing() {
     if can_paint() {
         let scene = scene("before-waxing", (2.0, -1.0), &[]);
-        harness(scene, Theme::Light, ([480.0, 620.0], 1.0))
+        harness(scene, Theme::Light, ([480.0, 620.0], 1.0), Paints::Yes)
             .snapshot_options("ledger-before-waxing", &tolerance());
     }
 }
@@ -44,7 +44,7 @@ fn changes_of_the_ledger_are_refused() {
         return;
     }
     let picture = |scene: LedgerScene| {
-        let mut harness = harness(scene, Theme::Light, ([560.0, 1060.0], 1.0));
+        let mut harness = harness(scene, Theme::Light, ([560.0, 1060.0], 1.0), Paints::Yes);
         harness.render().expect("a picture")
     };
     let read = |held, depths: [f64; 2]| picture(scene("two-canines", held, &depths));

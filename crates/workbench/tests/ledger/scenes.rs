@@ -96,23 +96,33 @@ impl Bench {
     }
 }
 
+/// Whether pictures are made: that takes a graphics adapter.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Paints {
+    Yes,
+    No,
+}
+
 pub(crate) fn harness(
     scene: LedgerScene,
     theme: Theme,
     (size, scale): ([f32; 2], f32),
+    paints: Paints,
 ) -> Harness<'static, Bench> {
     let bench = Bench {
         ledger: Ledger::default(),
         scene,
         asked: Vec::new(),
     };
-    let mut harness = Harness::builder()
+    let mut builder = Harness::builder()
         .with_size(Vec2::from(size))
         .with_pixels_per_point(scale)
         .with_theme(theme)
-        .with_context_setup(tiltbench_workbench::theme::install)
-        .wgpu()
-        .build_ui_state(|ui, bench: &mut Bench| bench.ui(ui), bench);
+        .with_context_setup(tiltbench_workbench::theme::install);
+    if paints == Paints::Yes {
+        builder = builder.wgpu();
+    }
+    let mut harness = builder.build_ui_state(|ui, bench: &mut Bench| bench.ui(ui), bench);
     harness.run();
     harness
 }

@@ -127,3 +127,36 @@ fn dragging_turns_and_the_arrow_keys_turn_too() {
     let angle = again.right().angle(&turned.right()).to_degrees();
     assert!((angle - 5.0).abs() < 0.01, "{angle}");
 }
+
+#[test]
+fn with_shift_the_arrow_keys_move_the_cast_and_do_not_turn_it() {
+    let mut harness = harness(scene("walls-only", 0.0, 0.0), Look::Overview);
+    let foot = harness.state().scene.copings[0].coping.margin_centre;
+    let before = at(&harness, foot.into());
+    harness.get_by_label_contains("View of the cast").focus();
+    harness.run();
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowRight);
+    harness.run();
+    let right = at(&harness, foot.into()) - before;
+    assert!(right.x > 10.0 && right.y.abs() < 0.1, "{right:?}");
+    harness.key_press_modifiers(egui::Modifiers::SHIFT, egui::Key::ArrowUp);
+    harness.run();
+    let both = at(&harness, foot.into()) - before;
+    assert!(both.y < -10.0, "{both:?}");
+}
+
+/// What the colours mean stands at the foot of the view, and not on the heel of the cast.
+#[test]
+fn the_cast_is_shown_above_its_scale() {
+    for look in [Look::Overview, Look::From(FixedView::Occlusal)] {
+        let harness = harness(scene("two-canines", 0.0, 0.0), look);
+        let view = harness.get_by_label_contains("View of the cast").rect();
+        let mesh = harness.state().scene.cast.as_ref().map(|cast| &cast.mesh);
+        let vertices = mesh.into_iter().flat_map(|mesh| &mesh.vertices);
+        let lowest = vertices
+            .map(|vertex| at(&harness, (*vertex).into()).y)
+            .fold(f32::MIN, f32::max);
+        // Two lines of it, with their margin.
+        assert!(lowest < view.bottom() - 50.0, "{lowest} {view:?}");
+    }
+}

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use tiltbench_case::read_case;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge};
+use tiltbench_workbench::viewport::survey_line;
 use tiltbench_workbench::viewport::{
     CastModel, CastScene, CopingInView, DepthField, GaugeReading, ZoneInView,
 };
@@ -28,7 +29,8 @@ pub(crate) fn scene(stem: &str, anterior_deg: f64, lateral_deg: f64) -> CastScen
     let ridge = Ridge::new(mesh.clone(), case.seat_zones(), &margins).expect("a ridge");
     let samples = ridge.undercut_samples(&draw);
     scene.depths = Some(Arc::new(DepthField::new(&mesh, &samples)));
-    scene.survey_line = Arc::new(ridge.survey_line(&draw));
+    let line = ridge.survey_line(&draw);
+    scene.survey_line = Arc::new(survey_line::where_it_matters(&line, &case));
     let zones = case
         .seat_zones()
         .iter()

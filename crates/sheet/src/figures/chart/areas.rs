@@ -30,10 +30,22 @@ pub(super) fn fillings(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Dis
     }
 }
 
-/// The line of a coping's outline, by its place in the list, so that neighbours differ.
+/// The line of a coping's outline, by its place among the copings, so that neighbours differ, and
+/// from every other line.
 pub(super) fn coping_stroke(index: usize) -> Stroke {
-    let dash = [Dash::Short, Dash::Dots, Dash::Long][index % 3];
+    let dash = [Dash::Short, Dash::DashDot, Dash::DashDotDot][index % 3];
     Stroke::dashed(Ink::Coping, 1.6, dash)
+}
+
+/// The names of the copings that have an outline, each once, in the order of their lines.
+pub(super) fn coping_names(figure: &ChartFigure) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for coping in &figure.copings {
+        if !names.contains(&coping.name.as_str()) {
+            names.push(&coping.name);
+        }
+    }
+    names
 }
 
 /// The line around the draws that all walls share.
@@ -48,7 +60,7 @@ pub(super) fn limit_stroke() -> Stroke {
 
 /// The border of what a zone allows.
 pub(super) fn zone_limit_stroke() -> Stroke {
-    Stroke::dashed(Ink::Depth, 2.2, Dash::Short)
+    Stroke::dashed(Ink::Depth, 2.2, Dash::LongShort)
 }
 
 /// A contour of depth.
@@ -70,8 +82,11 @@ pub(super) fn lines(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Disc) 
             shapes.push(Shape::Line { points, stroke });
         }
     }
-    for (index, coping) in figure.copings.iter().enumerate() {
-        outline(shapes, disc, &coping.ring, coping_stroke(index));
+    let names = coping_names(figure);
+    for coping in &figure.copings {
+        let index = names.iter().position(|name| *name == coping.name);
+        let stroke = coping_stroke(index.unwrap_or_default());
+        outline(shapes, disc, &coping.ring, stroke);
     }
     if let Some(tilt_max) = figure.tilt_max_deg.filter(|max| *max < figure.reach_deg) {
         circle(shapes, disc, tilt_max, limit_stroke());
@@ -140,12 +155,8 @@ pub(super) fn labels(
     for contour in &figure.depths {
         let points = inner_points(disc, &contour.lines);
         if !points.is_empty() {
-            let figure = stepped(contour.depth_mm, 0.01, 2);
-            let (text, farthest) = if disc.is_small() {
-                (figure, 7.0)
-            } else {
-                (format!("{figure} mm"), 12.0)
-            };
+            let text = format!("{} mm", stepped(contour.depth_mm, 0.01, 2));
+            let farthest = if disc.is_small() { 7.0 } else { 12.0 };
             name(text, Ink::Depth, points, farthest);
         }
     }

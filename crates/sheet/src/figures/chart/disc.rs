@@ -233,7 +233,7 @@ fn ring_labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc) {
                 size,
                 weight: Weight::Regular,
                 ink: Ink::Quiet,
-                plate: rim.is_none_or(|rim| degrees < rim).then_some(Ink::Ground),
+                plate: Some(Ink::Ground),
             }));
         }
     }
@@ -296,8 +296,9 @@ fn rim_words(shapes: &mut Vec<Shape>, placer: &mut Placer, figure: &ChartFigure,
             SideWords::Along => {
                 let text = format!("{whose} lowered");
                 let half = crate::drawing::width(&text, size, Weight::SemiBold) / 2.0;
-                let above = [from + x * size * 0.5, y - half - mark * 0.75];
-                arch_mark(shapes, placer, above, mark * 0.9, way);
+                // As small as those above and below: the corners are the key's.
+                let above = [from + x * size * 0.5, y - half - mark * 0.5];
+                arch_mark(shapes, placer, above, mark * 0.62, way);
                 // The letters' feet are toward the disc.
                 let at = [from + x * size * 0.1, y];
                 rim_word(shapes, placer, text, (at, Anchor::Middle, turn), size);

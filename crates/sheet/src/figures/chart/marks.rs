@@ -27,18 +27,18 @@ pub(super) struct Mark {
     weight: Weight,
 }
 
-/// Draws all marks and keeps labels off them.
+/// Draws all marks, the answer over the others, and keeps labels off them.
 pub(super) fn marks(
     shapes: &mut Vec<Shape>,
     placer: &mut Placer,
     figure: &ChartFigure,
     disc: &Disc,
 ) -> Vec<Mark> {
-    let mut marks = Vec::new();
-    answer(shapes, placer, &mut marks, figure, disc);
+    let mut marks: Vec<Mark> = answer(figure, disc).into_iter().collect();
+    allowance(shapes, placer, figure, disc);
     pins(shapes, &mut marks, figure, disc);
-    if let Some(at) = figure.held.filter(|at| disc.holds(disc.place(*at))) {
-        let place = disc.place(at);
+    let held_at = figure.held.filter(|at| disc.holds(disc.place(*at)));
+    if let Some(place) = held_at.map(|at| disc.place(at)) {
         held(shapes, place);
         marks.push(Mark {
             place,
@@ -48,6 +48,7 @@ pub(super) fn marks(
             weight: Weight::SemiBold,
         });
     }
+    answer_mark(shapes, figure, disc);
     for region in &figure.acceptable {
         let small = Box2::around(&disc.ring(&region.outer))
             .filter(|around| (0..2).all(|i| around.max[i] - around.min[i] < SMALL));
@@ -61,83 +62,97 @@ pub(super) fn marks(
     marks
 }
 
-fn answer(
-    shapes: &mut Vec<Shape>,
-    placer: &mut Placer,
-    marks: &mut Vec<Mark>,
-    figure: &ChartFigure,
-    disc: &Disc,
-) {
+/// Where the answer lies, if it is a tilt.
+fn answered(figure: &ChartFigure) -> Option<ChartPoint> {
     match figure.answer {
-        Answer::Recommended { at, allowance_deg } => {
-            let ring = allowance_circle(&at.direction(), allowance_deg, 120);
-            let stroke = Stroke::solid(Ink::Recommended, 2.6);
-            if ring.iter().all(|at| disc.holds(disc.place(*at))) {
-                let points = disc.ring(&ring);
-                shapes.push(Shape::Loop { points, stroke });
-            } else {
-                let closed: Vec<ChartPoint> = ring.iter().chain(ring.first()).copied().collect();
-                let parts = disc.line(&closed).into_iter();
-                shapes.extend(parts.map(|points| Shape::Line { points, stroke }));
-            }
-            let place = disc.place(at);
-            if !disc.holds(place) {
-                return;
-            }
-            shapes.push(Shape::Dot {
-                centre: place,
-                radius: 6.5,
-                fill: Some(Ink::Recommended),
-                stroke: Some(Stroke::solid(Ink::Paper, 2.0)),
-            });
-            edge(shapes, placer, disc, at);
-            let allowance = stepped(allowance_deg, 0.1, 1);
-            let mut lines = vec!["recommended".to_owned()];
+        Answer::Recommended { at, .. } => Some(at),
+        Answer::NoneAcceptable { least_bad } => least_bad,
+        Answer::Open => None,
+    }
+}
+
+fn apart(a: &ChartPoint, b: &ChartPoint) -> bool {
+    (a.right_deg - b.right_deg).hypot(a.up_deg - b.up_deg) >= SAME_MARK_DEG
+}
+
+/// What the answer is called.
+fn answer(figure: &ChartFigure, disc: &Disc) -> Option<Mark> {
+    let place = disc.place(answered(figure)?);
+    if !disc.holds(place) {
+        return None;
+    }
+    let mark = |words: &str, radius, ink| Mark {
+        place,
+        radius,
+        lines: vec![words.to_owned()],
+        ink,
+        weight: Weight::SemiBold,
+    };
+    match figure.answer {
+        Answer::Recommended { allowance_deg, .. } => {
+            let mut mark = mark("recommended", 9.0, Ink::Recommended);
             if !disc.is_small() {
-                lines.push(format!("setting allowance {allowance}°"));
+                let allowance = stepped(allowance_deg, 0.1, 1);
+                mark.lines.push(format!("setting allowance {allowance}°"));
             }
-            marks.push(Mark {
-                place,
-                radius: 9.0,
-                lines,
-                ink: Ink::Recommended,
-                weight: Weight::SemiBold,
-            });
+            Some(mark)
         }
-        Answer::NoneAcceptable {
-            least_bad: Some(at),
-        } => {
-            let place = disc.place(at);
-            if !disc.holds(place) {
-                return;
-            }
-            cross(shapes, place);
+        Answer::NoneAcceptable { .. } => {
             let words = if disc.is_small() {
                 "least bad"
             } else {
                 "least bad, not acceptable"
             };
-            marks.push(Mark {
-                place,
-                radius: 10.0,
-                lines: vec![words.into()],
-                ink: Ink::Missed,
-                weight: Weight::SemiBold,
-            });
+            Some(mark(words, 10.0, Ink::Missed))
         }
-        Answer::NoneAcceptable { least_bad: None } | Answer::Open => {}
+        Answer::Open => None,
+    }
+}
+
+/// The circle of the setting allowance, and the edge that is lowered.
+fn allowance(shapes: &mut Vec<Shape>, placer: &mut Placer, figure: &ChartFigure, disc: &Disc) {
+    let Answer::Recommended { at, allowance_deg } = figure.answer else {
+        return;
+    };
+    let ring = allowance_circle(&at.direction(), allowance_deg, 120);
+    let stroke = Stroke::solid(Ink::Recommended, 2.6);
+    if ring.iter().all(|at| disc.holds(disc.place(*at))) {
+        let points = disc.ring(&ring);
+        shapes.push(Shape::Loop { points, stroke });
+    } else {
+        let closed: Vec<ChartPoint> = ring.iter().chain(ring.first()).copied().collect();
+        let parts = disc.line(&closed).into_iter();
+        shapes.extend(parts.map(|points| Shape::Line { points, stroke }));
+    }
+    if disc.holds(disc.place(at)) {
+        edge(shapes, placer, disc, at);
+    }
+}
+
+/// The answer itself: a dot, or a cross. Where it is held it stands inside of the held mark's ring.
+fn answer_mark(shapes: &mut Vec<Shape>, figure: &ChartFigure, disc: &Disc) {
+    let Some(at) = answered(figure) else {
+        return;
+    };
+    let place = disc.place(at);
+    if !disc.holds(place) {
+        return;
+    }
+    let is_held = figure.held.is_some_and(|held| !apart(&held, &at));
+    match figure.answer {
+        Answer::Recommended { .. } => shapes.push(Shape::Dot {
+            centre: place,
+            radius: if is_held { 4.0 } else { 6.5 },
+            fill: Some(Ink::Recommended),
+            stroke: (!is_held).then_some(Stroke::solid(Ink::Paper, 2.0)),
+        }),
+        Answer::NoneAcceptable { .. } => cross(shapes, place),
+        Answer::Open => {}
     }
 }
 
 fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, disc: &Disc) {
-    let answer = match figure.answer {
-        Answer::Recommended { at, .. } => Some(at),
-        Answer::NoneAcceptable { least_bad } => least_bad,
-        Answer::Open => None,
-    };
-    let apart = |a: &ChartPoint, b: &ChartPoint| {
-        (a.right_deg - b.right_deg).hypot(a.up_deg - b.up_deg) >= SAME_MARK_DEG
-    };
+    let answer = answered(figure);
     let mut groups: Vec<(ChartPoint, Vec<String>)> = Vec::new();
     for pin in &figure.pins {
         let name = plain(&pin.name);
@@ -174,11 +189,24 @@ fn pins(shapes: &mut Vec<Shape>, marks: &mut Vec<Mark>, figure: &ChartFigure, di
         marks.push(Mark {
             place,
             radius: 8.0,
-            lines: vec![names.join(", ")],
+            lines: if is_crowded(place, marks.first(), disc) {
+                Vec::new()
+            } else {
+                vec![names.join(", ")]
+            },
             ink: Ink::Pin,
             weight: Weight::Regular,
         });
     }
+}
+
+/// Whether a pin lies so near to the answer, in a small picture, that its name would stand over it: it
+/// is said when the pin is pointed at. `first` is the answer's mark, if there is one.
+fn is_crowded([x, y]: Point, first: Option<&Mark>, disc: &Disc) -> bool {
+    let answer = first.filter(|mark| matches!(mark.ink, Ink::Recommended | Ink::Missed));
+    disc.is_small()
+        && answer
+            .is_some_and(|mark| (mark.place[0] - x).hypot(mark.place[1] - y) < 2.0 * mark.radius)
 }
 
 /// The held tilt: a ring with four ticks, to be told from a dot and a diamond by its form.
@@ -260,7 +288,7 @@ fn edge(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, at: ChartPoin
 
 /// Names of the marks, beside them.
 pub(super) fn labels(shapes: &mut Vec<Shape>, placer: &mut Placer, disc: &Disc, marks: &[Mark]) {
-    for mark in marks {
+    for mark in marks.iter().filter(|mark| !mark.lines.is_empty()) {
         let words = Note {
             lines: &mark.lines,
             ink: mark.ink,

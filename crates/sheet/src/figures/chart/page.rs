@@ -2,9 +2,8 @@
 
 use super::disc::{Disc, SideWords, disc};
 use super::figure::{Answer, ChartFigure, ChartPoint};
-use crate::drawing::{
-    self, Anchor, Box2, Drawing, Ink, Label, PictureError, Shape, Stroke, Turn, Weight, wrap,
-};
+use crate::drawing::{self, Box2, Drawing, Ink, PictureError, Shape, Weight};
+use crate::figures::column::Column;
 use crate::format::numbers::typeset;
 use crate::format::words::{CAUTION, plain};
 
@@ -25,10 +24,7 @@ const READING_DEPTHS: &str = " Lines with millimetres: undercut depth of the wor
 
 /// Lays out the picture.
 pub fn page(figure: &ChartFigure) -> Drawing {
-    let mut column = Column {
-        shapes: Vec::new(),
-        y: MARGIN,
-    };
+    let mut column = Column::new(WIDE, MARGIN);
     let title = plain(&figure.title);
     let title = if title.trim().is_empty() {
         "Untitled case"
@@ -107,43 +103,6 @@ fn verdict(column: &mut Column, figure: &ChartFigure) {
         }
     }
     column.y += 10.0;
-}
-
-/// Texts one below the other.
-struct Column {
-    shapes: Vec<Shape>,
-    y: f64,
-}
-
-impl Column {
-    fn text(&mut self, text: &str, size: f64, weight: Weight, ink: Ink, most: usize) {
-        self.text_at(0.0, text, size, weight, ink, most);
-    }
-
-    fn text_at(&mut self, x: f64, text: &str, size: f64, weight: Weight, ink: Ink, most: usize) {
-        let across = WIDE - 2.0 * MARGIN - x;
-        for line in wrap(text, size, weight, across, most) {
-            self.y += size * 1.35;
-            self.shapes.push(Shape::Text(Label {
-                text: line,
-                at: [MARGIN + x, self.y - size * 0.35],
-                anchor: Anchor::Start,
-                turn: Turn::Level,
-                size,
-                weight,
-                ink,
-                plate: None,
-            }));
-        }
-    }
-
-    fn rule(&mut self) {
-        self.shapes.push(Shape::Line {
-            points: vec![[MARGIN, self.y], [WIDE - MARGIN, self.y]],
-            stroke: Stroke::solid(Ink::Grid, 1.0),
-        });
-        self.y += 6.0;
-    }
 }
 
 /// The chart as SVG text.

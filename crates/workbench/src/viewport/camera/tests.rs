@@ -139,11 +139,16 @@ fn fitted_points_are_all_in_the_picture_and_fill_it() {
     for projection in [Projection::Parallel, Projection::Perspective] {
         let mut camera = Camera::overview(Point3::origin(), 30.0);
         camera.projection = projection;
-        camera.fit_points(&points.iter(), 1.5);
-        let places = points.iter().map(|p| camera.place(p).unwrap().0);
-        let widest = places.clone().map(|p| p.x.abs() / 1.5).fold(0.0, f64::max);
-        let highest = places.map(|p| p.y.abs()).fold(0.0, f64::max);
-        let most = widest.max(highest);
-        assert!((0.35..0.45).contains(&most), "{projection:?}: {most}");
+        for foot in [0.0, 0.2] {
+            let room = PictureRoom { aspect: 1.5, foot };
+            camera.fit_points(&points.iter(), room);
+            let places = points.iter().map(|p| camera.place(p).unwrap().0);
+            let widest = places.clone().map(|p| p.x.abs() / 1.5).fold(0.0, f64::max);
+            let highest = places.clone().map(|p| p.y).fold(f64::MIN, f64::max);
+            let lowest = places.map(|p| p.y).fold(f64::MAX, f64::min);
+            assert!(lowest > foot - 0.5 && highest < 0.5, "{lowest} {highest}");
+            let fills = widest.max((highest - lowest) / (2.0 * (1.0 - foot)));
+            assert!((0.35..0.45).contains(&fills), "{projection:?}: {fills}");
+        }
     }
 }

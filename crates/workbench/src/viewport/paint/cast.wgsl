@@ -18,7 +18,7 @@ struct Frame {
     beyond: vec4<f32>,
     lit: vec4<f32>,
     // Limit of each zone in mm, and 1 where it is lit.
-    zones: array<vec4<f32>, 16>,
+    zones: array<vec4<f32>, 256>,
 };
 
 @group(0) @binding(0) var<uniform> frame: Frame;
@@ -81,14 +81,14 @@ fn stone_at(in: CastOut) -> vec4<f32> {
     // Derivatives before any branch.
     let across = dot(in.at, normalize(frame.right.xyz + frame.up.xyz));
     let hatch = stripes(across, 0.9, 0.45);
-    let lit_hatch = stripes(in.at.x + in.at.y, 1.6, 0.25);
+    let lit_hatch = stripes(in.at.x + in.at.y + in.at.z, 3.0, 0.13);
     var normal = normalize(in.normal);
     if (dot(normal, toward_eye(in.at)) < -0.12) {
         // The inside of the shell.
         return vec4<f32>(shade(frame.inside.rgb, -normal), 1.0);
     }
     var colour = frame.stone.rgb;
-    if (in.zone < 16u) {
+    if (in.zone < 255u) {
         let zone = frame.zones[in.zone];
         if (in.depth_mm > 0.02) {
             var band = frame.depth[0].rgb;
@@ -101,7 +101,9 @@ fn stone_at(in: CastOut) -> vec4<f32> {
         } else {
             colour = colour * 0.965;
         }
-        colour = mix(colour, frame.lit.rgb, zone.y * (0.22 + 0.5 * lit_hatch));
+        // Lit: sparse stripes, and a tint where no band would be hidden by it.
+        let tint = select(0.0, 0.22, in.depth_mm <= 0.02);
+        colour = mix(colour, frame.lit.rgb, zone.y * max(tint, 0.85 * lit_hatch));
     }
     return vec4<f32>(shade(colour, normal), 1.0);
 }

@@ -7,8 +7,8 @@ use bytemuck::{Pod, Zeroable};
 use egui::Color32;
 use nalgebra::{Point3, UnitVector3, Vector3};
 
-/// As many zones as the shader knows; further ones are drawn as plain stone.
-const ZONES: usize = 16;
+/// As many zones as the shader knows: all that a corner of the cast can be packed with, and none.
+const ZONES: usize = 256;
 /// Stands for "no limit", mm: deeper than a gauge reads.
 const NO_LIMIT_MM: f32 = 1e6;
 

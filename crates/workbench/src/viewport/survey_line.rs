@@ -19,7 +19,7 @@ const STRAIGHT: f64 = 0.86;
 const RUNS_ON_MM: f64 = 9.0;
 
 /// The pieces of lines that lie in a zone, about a coping, or run on elsewhere.
-pub(super) fn where_it_matters(lines: &[Vec<Point3<f64>>], case: &Case) -> Vec<Vec<Point3<f64>>> {
+pub fn where_it_matters(lines: &[Vec<Point3<f64>>], case: &Case) -> Vec<Vec<Point3<f64>>> {
     let (zones, copings) = (case.seat_zones(), case.copings());
     let matters = |point: &Point3<f64>| {
         zones.iter().any(|zone| is_in(zone, point))

@@ -14,13 +14,15 @@ use parry3d_f64::query::{Ray, RayCast};
 use parry3d_f64::shape::TriMesh;
 use rayon::prelude::*;
 use std::path::Path;
+use std::sync::{Arc, mpsc};
+use std::time::Duration;
 use tiltbench_case::Case;
 use tiltbench_case::demo::{SampleKind, sample};
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::Ridge;
-use tiltbench_solver::chart::{RidgeChart, TiltChart};
+use tiltbench_solver::chart::{ChartStage, RidgeChart, TiltChart};
 use tiltbench_solver::control::{CancelFlag, Quiet};
 use tiltbench_tests::{problem_of, ridge_of};
 
@@ -74,19 +76,31 @@ fn first_coarse_chart(bencher: Bencher<'_, '_>, triangles: usize) {
     });
 }
 
-/// From the word to give up until nothing runs any more, in the middle of a chart.
+/// Time for the stage that reads the whole scan to be well under way: its readings take longest.
+const INTO_STAGE: Duration = Duration::from_millis(20);
+
+/// From the word to give up until nothing runs any more, while the whole scan is being read.
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
     let (_case, ridge) = ridge(triangles);
     std::thread::scope(|scope| {
         bencher
             .with_inputs(|| {
-                let control = std::sync::Arc::new(CancelFlag::default());
-                let (held, ridge) = (std::sync::Arc::clone(&control), &ridge);
+                let control = Arc::new(CancelFlag::default());
+                let (held, ridge) = (Arc::clone(&control), &ridge);
+                let (sender, whole_scan_is_next) = mpsc::sync_channel(1);
                 let reading = scope.spawn(move || {
-                    RidgeChart::read(ridge, REACH_RAD, &*held, &mut |_| {}).is_err()
+                    let read = RidgeChart::read(ridge, REACH_RAD, &*held, &mut |chart| {
+                        if chart.stage() == ChartStage::Fair {
+                            sender.send(()).expect("the bench waits for it");
+                        }
+                    });
+                    assert!(read.is_err(), "the chart was there before it was given up");
                 });
-                std::thread::sleep(std::time::Duration::from_millis(150));
+                whole_scan_is_next
+                    .recv()
+                    .expect("the fair stage is reached");
+                std::thread::sleep(INTO_STAGE);
                 (control, reading)
             })
             .bench_local_values(|(control, reading)| {

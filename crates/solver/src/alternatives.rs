@@ -1,11 +1,11 @@
 //! Other tilts worth comparing with the recommended one.
 
-use crate::allowance::allowance_on;
+use crate::allowance::{Judged, judge_found};
 use crate::compass::{Found, descend};
 use crate::control::Cancelled;
 use crate::evaluation::read_walls;
-use crate::field::Field;
-use crate::recommend::{Allowed, flattest_allowed};
+use crate::field::{Field, worst};
+use crate::recommend::flattest_allowed;
 use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
 use crate::sphere::{between, chart_grid};
@@ -71,17 +71,33 @@ pub(crate) fn parallelism_rad(field: &Field<'_>, d: &UnitVector3<f64>) -> Option
     (count > 0).then(|| (sum / f64::from(count)).sqrt())
 }
 
-/// The acceptable draw whose guiding walls are most parallel to it.
+/// Steps back from where the map says to the recommended tilt.
+/// Tuned: 40. Fewer step back farther than the map is off; more take readings.
+const STEPS_BACK: u32 = 40;
+/// The same where each step has its allowance read.
+const STEPS_BACK_WITH_ALLOWANCE: u32 = 8;
+
+/// Draws from one that a search found back to the recommended tilt, which is known to be right: the
+/// map may be a little generous.
+fn back(
+    from: UnitVector3<f64>,
+    to: UnitVector3<f64>,
+    steps: u32,
+) -> impl Iterator<Item = UnitVector3<f64>> {
+    (0..=steps).map(move |step| between(&from, &to, f64::from(step) / f64::from(steps)))
+}
+
+/// The acceptable tilt whose guiding walls are most parallel to its draw.
 pub(crate) fn most_parallel(
     field: &Field<'_>,
-    map: &RidgeMap,
-    recommended: &Allowed,
-) -> Result<Option<UnitVector3<f64>>, Cancelled> {
-    let Some(value) = parallelism_rad(field, &recommended.direction) else {
+    map: &mut RidgeMap,
+    recommended: &Judged,
+) -> Result<Option<Judged>, Cancelled> {
+    let Some(value) = parallelism_rad(field, recommended.direction()) else {
         return Ok(None);
     };
     let mut best = Found {
-        direction: recommended.direction,
+        direction: *recommended.direction(),
         value,
     };
     for direction in starts(field, map, 0.0) {
@@ -94,32 +110,27 @@ pub(crate) fn most_parallel(
         let value = parallelism_rad(field, d).filter(|value| *value < known);
         Ok(value.filter(|_| field.analytic_margin(d) >= -MET_RAD && map.clearance_rad(d) >= 0.0))
     })?;
-    let acceptable = |d: &UnitVector3<f64>| {
-        Ok::<bool, Cancelled>(
-            field.analytic_margin(d) >= -MET_RAD
-                && (!field.is_limited_by_ridge() || field.ridge_excess_mm(d)? <= MET_MM),
-        )
-    };
-    // The map may be a little generous: step back toward the recommended tilt until it is right.
-    for step in 0..=40 {
-        let d = between(
-            &found.direction,
-            &recommended.direction,
-            f64::from(step) / 40.0,
-        );
-        if acceptable(&d)? {
-            return Ok(Some(d));
+    for d in back(found.direction, *recommended.direction(), STEPS_BACK) {
+        // A skim is never too deep, so what it finds broken need not be read.
+        let is_broken = field
+            .skimmed_overruns_mm(&d)
+            .map(|mm| worst(&mm) > MET_MM)?;
+        if is_broken {
+            continue;
+        }
+        if let Some(judged) = judge_found(field, map, &d)? {
+            return Ok(Some(judged));
         }
     }
-    Ok(Some(recommended.direction))
+    Ok(Some(recommended.clone()))
 }
 
-/// The draw of least total blockout among those that keep an allowance of 0.5 degree.
+/// The tilt of least total blockout among those that keep an allowance of 0.5 degree.
 pub(crate) fn least_blockout(
     field: &Field<'_>,
     map: &mut RidgeMap,
-    recommended: &Allowed,
-) -> Result<Option<Allowed>, Cancelled> {
+    recommended: &Judged,
+) -> Result<Option<Judged>, Cancelled> {
     let wanted = BLOCKOUT_ALLOWANCE_RAD;
     if field.problem.zones().is_empty() || recommended.allowance_rad < wanted {
         return Ok(None);
@@ -130,41 +141,32 @@ pub(crate) fn least_blockout(
         let allowed = field.analytic_margin(d) >= kept && map.clearance_rad(d) >= kept;
         map.blockout_mm3(d).filter(|_| allowed)
     };
-    let start = std::iter::once(recommended.direction)
+    let start = std::iter::once(*recommended.direction())
         .chain(chart_grid(field.reach_rad(), START_SPACING_RAD))
         .filter_map(|direction| Some((blockout(&direction)?, direction)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let Some((value, direction)) = start else {
-        return Ok(Some(*recommended));
+        return Ok(Some(recommended.clone()));
     };
     let start = Found { direction, value };
     let found = descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, |d, _| Ok(blockout(d)))?;
-    for step in 0..=8 {
-        let direction = between(
-            &found.direction,
-            &recommended.direction,
-            f64::from(step) / 8.0,
-        );
-        match allowance_on(field, map, &direction)? {
-            Some(allowance_rad) if allowance_rad >= wanted => {
-                return Ok(Some(Allowed {
-                    direction,
-                    allowance_rad,
-                }));
-            }
-            _ => {}
+    let steps = STEPS_BACK_WITH_ALLOWANCE;
+    for d in back(found.direction, *recommended.direction(), steps) {
+        let judged = judge_found(field, map, &d)?;
+        if let Some(judged) = judged.filter(|judged| judged.allowance_rad >= wanted) {
+            return Ok(Some(judged));
         }
     }
-    Ok(Some(*recommended))
+    Ok(Some(recommended.clone()))
 }
 
-/// The flattest draw that keeps a useful allowance.
+/// The flattest tilt that keeps a useful allowance.
 pub(crate) fn least_tilt(
     field: &Field<'_>,
     chart: &mut Chart,
     map: &mut RidgeMap,
-    recommended: &Allowed,
-) -> Result<Option<Allowed>, Cancelled> {
+    recommended: &Judged,
+) -> Result<Option<Judged>, Cancelled> {
     let wanted = FLAT_ALLOWANCE_RAD.min(recommended.allowance_rad / 2.0);
     flattest_allowed(field, chart, map, wanted)
 }

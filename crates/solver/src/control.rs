@@ -6,7 +6,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub trait Control: Sync {
     /// Called between steps, with a short name of the work and the part done (0..=1).
     fn progress(&self, work: &'static str, done: f64);
-    /// Whether to give up.
+    /// Whether to give up. Once it says so it must go on saying so: it is asked from several threads
+    /// and again on the way out, and half an answer must not be taken for a whole one.
     fn cancelled(&self) -> bool;
 }
 

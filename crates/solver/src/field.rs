@@ -5,9 +5,9 @@
 //! ridge are only known where the ridge is read.
 
 use crate::control::{Cancelled, Control};
-use crate::evaluation::wall_margin_rad;
+use crate::evaluation::{Evaluation, wall_margin_rad};
 use crate::limit::{Limit, LimitKind, Place, limits_of};
-use crate::problem::Problem;
+use crate::problem::{Problem, RidgeReader};
 use crate::sphere::angle_between;
 use tiltbench_geometry::{UnitVector3, Vector3};
 
@@ -78,13 +78,10 @@ impl<'a> Field<'a> {
             .collect()
     }
 
-    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Reads
-    /// the ridge; empty where it limits nothing.
-    pub(crate) fn ridge_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
-        if self.control.cancelled() {
-            return Err(Cancelled);
-        }
-        let Some(ridge) = self.problem.ridge.filter(|_| self.is_limited_by_ridge()) else {
+    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Skims
+    /// the ridge: for searches. Empty where it limits nothing.
+    pub(crate) fn skimmed_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+        let Some(ridge) = self.ridge_to_read()? else {
             return Ok(Vec::new());
         };
         let zones = ridge
@@ -94,10 +91,45 @@ impl<'a> Field<'a> {
         Ok(self.overruns_mm(&depths))
     }
 
-    /// By how much `d` breaks the worst limit of the ridge, mm; negative when all are met. Reads
-    /// the ridge.
-    pub(crate) fn ridge_excess_mm(&self, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
-        Ok(worst(&self.ridge_overruns_mm(d)?))
+    /// As [`Field::skimmed_overruns_mm`], read accurately: for what is reported.
+    pub(crate) fn read_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+        let Some(ridge) = self.ridge_to_read()? else {
+            return Ok(Vec::new());
+        };
+        let zones = ridge.read(d);
+        let depths: Vec<f64> = zones.iter().map(|zone| zone.undercut_depth_mm).collect();
+        Ok(self.overruns_mm(&depths))
+    }
+
+    /// The ridge, if it limits anything and somebody still waits for it.
+    fn ridge_to_read(&self) -> Result<Option<&'a dyn RidgeReader>, Cancelled> {
+        if self.control.cancelled() {
+            return Err(Cancelled);
+        }
+        Ok(self.problem.ridge.filter(|_| self.is_limited_by_ridge()))
+    }
+
+    /// Overruns of the ridge's limits at the worst, if each depth may be deeper by `off_mm`: a pair
+    /// adds up two.
+    pub(crate) fn at_worst_mm(&self, overruns_mm: &[f64], off_mm: f64) -> Vec<f64> {
+        let depths = self
+            .ridge_limits
+            .iter()
+            .map(|&index| match self.limits[index].place {
+                Place::Zones(_) => 2.0,
+                _ => 1.0,
+            });
+        let off = |(depths, overrun_mm): (f64, &f64)| overrun_mm + depths * off_mm;
+        depths.zip(overruns_mm).map(off).collect()
+    }
+
+    /// Overruns of the ridge's limits as an evaluation read them, mm.
+    pub(crate) fn overruns_of(&self, evaluation: &Evaluation) -> Vec<f64> {
+        self.ridge_limits
+            .iter()
+            .map(|&index| &evaluation.limits[index])
+            .map(|reading| reading.limit.overrun(reading.value))
+            .collect()
     }
 }
 

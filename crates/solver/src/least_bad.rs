@@ -105,7 +105,7 @@ pub(crate) fn least_bad(
         .control
         .progress("searching the tilt that misses by least", 0.5);
     let read = |d: &UnitVector3<f64>| {
-        let overruns = field.ridge_overruns_mm(d)?;
+        let overruns = field.skimmed_overruns_mm(d)?;
         Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &overruns).rank(d))
     };
     let start = Found {

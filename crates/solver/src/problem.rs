@@ -5,6 +5,12 @@ use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 
+/// mm. What a skimmed depth may fall short of the accurate one; it is never deeper. Separates draws
+/// that a skim decides from those that have to be read accurately.
+/// Tuned: 0.012. Smaller leaves a broken limit unseen (`chart`, `open_scans`: skimmed figures against
+/// those read), larger reads accurately what is plain.
+pub const SKIM_DEPTH_MM: f64 = 0.012;
+
 /// Something that reads seat zones for a draw, in three ways, each dearer and closer than the last.
 ///
 /// All answers are in the order of the zones. `stop` is asked now and then, from any thread, whether
@@ -21,7 +27,8 @@ pub trait RidgeReader: Sync {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
-    /// The same figures off the whole scan. With nothing told, sectors are not told apart.
+    /// The same figures off the whole scan, depths within [`SKIM_DEPTH_MM`] and never too deep. With
+    /// nothing told, sectors are not told apart.
     fn skim(
         &self,
         d: &UnitVector3<f64>,

@@ -1,10 +1,10 @@
 //! The recommended tilt: the widest setting allowance, and what governs it.
 
-use crate::allowance::{CALIBRATIONS, NEAR_RAD, allowance_on};
+use crate::allowance::{CALIBRATIONS, Judged, NEAR_RAD, judge_found};
 use crate::control::Cancelled;
 use crate::field::Field;
 use crate::polish::sharpen;
-use crate::ridge_map::RidgeMap;
+use crate::ridge_map::{Closeness, RidgeMap};
 use crate::search::{Chart, SEARCH_GAP_RAD};
 use crate::sphere::{angle_between, between, travel};
 use std::f64::consts::TAU;
@@ -20,35 +20,57 @@ pub(crate) const TIE_RAD: f64 = 0.05 * DEGREE;
 /// degree. The flatter tilt of a tie may near one limit and leave the opposite one by 0.05 each.
 const TOUCH_RAD: f64 = 0.15 * DEGREE;
 
-/// An acceptable draw and its setting allowance.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Allowed {
-    /// The draw.
-    pub direction: UnitVector3<f64>,
-    /// Its setting allowance.
-    pub allowance_rad: f64,
-}
+/// Searches at the most, each after the last was found short of what the map promised.
+/// Tuned: 4. Fewer may end on a tilt whose allowance another one beats; more take readings.
+const SEARCHES: usize = 4;
 
-/// The draw with the largest setting allowance, ties to the flatter; `None` if no draw is
+/// The acceptable tilt with the largest setting allowance, ties to the flatter; `None` if no tilt is
 /// acceptable. `map` must cover every draw with a margin.
 pub(crate) fn recommend(
     field: &Field<'_>,
     chart: &mut Chart,
     map: &mut RidgeMap,
-) -> Result<Option<Allowed>, Cancelled> {
-    let (direction, _) = widest_on_map(field, chart, map)?;
-    let Some(allowance_rad) = allowance_on(field, map, &direction)? else {
+) -> Result<Option<Judged>, Cancelled> {
+    let Some(widest) = widest_allowed(field, chart, map)? else {
         return Ok(None);
     };
-    let widest = Allowed {
-        direction,
-        allowance_rad,
-    };
-    let wanted = allowance_rad - TIE_RAD;
+    let wanted = widest.allowance_rad - TIE_RAD;
     if wanted <= 0.0 {
         return Ok(Some(widest));
     }
     Ok(flattest_allowed(field, chart, map, wanted)?.or(Some(widest)))
+}
+
+/// The acceptable tilt with the largest setting allowance, as read. Where readings show less than the
+/// map promised, it has learnt from them, and the search steps back.
+fn widest_allowed(
+    field: &Field<'_>,
+    chart: &mut Chart,
+    map: &mut RidgeMap,
+) -> Result<Option<Judged>, Cancelled> {
+    let mut best: Option<Judged> = None;
+    for _ in 0..SEARCHES {
+        let (d, promised) = widest_on_map(field, chart, map)?;
+        let reached = best.as_ref().map_or(0.0, |best| best.allowance_rad);
+        if best.is_some() && promised <= reached + TIE_RAD {
+            break;
+        }
+        let found = judge_found(field, map, &d)?;
+        let falls_short = found
+            .as_ref()
+            .is_none_or(|found| found.allowance_rad < promised - TIE_RAD);
+        if let Some(found) = found
+            && best
+                .as_ref()
+                .is_none_or(|best| found.allowance_rad > best.allowance_rad)
+        {
+            best = Some(found);
+        }
+        if !falls_short || promised <= 0.0 {
+            break;
+        }
+    }
+    Ok(best)
 }
 
 /// The draw with the largest setting allowance by the walls and the ridge's map, and that
@@ -80,27 +102,26 @@ fn widest_on_map(
     Ok((d, bound))
 }
 
-/// Tries at the flattest draw, each aiming higher by what the last was found short of.
+/// Tries at the flattest draw, each aiming higher by what the last was found short of. Tuned: 4. Fewer
+/// give up a flatter tilt of a tie; more take readings.
 const AIMS: usize = 4;
 
-/// The draw of least total tilt whose setting allowance, as read, reaches `wanted_rad`.
+/// The tilt of least total tilt whose setting allowance, as read, reaches `wanted_rad`.
 pub(crate) fn flattest_allowed(
     field: &Field<'_>,
     chart: &mut Chart,
     map: &mut RidgeMap,
     wanted_rad: f64,
-) -> Result<Option<Allowed>, Cancelled> {
+) -> Result<Option<Judged>, Cancelled> {
     let mut aim = wanted_rad;
     for _ in 0..AIMS {
-        let Some(direction) = flattest_on_map(field, chart, map, aim)? else {
+        let Some(d) = flattest_on_map(field, chart, map, aim)? else {
             return Ok(None);
         };
-        let allowance_rad = allowance_on(field, map, &direction)?.unwrap_or(0.0);
+        let found = judge_found(field, map, &d)?;
+        let allowance_rad = found.as_ref().map_or(0.0, |found| found.allowance_rad);
         if allowance_rad >= wanted_rad {
-            return Ok(Some(Allowed {
-                direction,
-                allowance_rad,
-            }));
+            return Ok(found);
         }
         aim += wanted_rad - allowance_rad + SEARCH_GAP_RAD;
     }
@@ -124,7 +145,8 @@ fn flattest_on_map(
     Ok(found)
 }
 
-/// Draws read around the circle for what touches it.
+/// Draws read around the circle for what touches it. Tuned: 24. Fewer miss a limit that touches it
+/// between two of them (`open_scans`: what governs is named), more take readings.
 const TOUCH_READINGS: usize = 24;
 
 /// Indices of the limits that touch the allowance circle of a draw, in order. The ridge's are read
@@ -132,10 +154,10 @@ const TOUCH_READINGS: usize = 24;
 pub(crate) fn governing(
     field: &Field<'_>,
     map: &mut RidgeMap,
-    allowed: &Allowed,
+    judged: &Judged,
 ) -> Result<Vec<usize>, Cancelled> {
-    let reach = allowed.allowance_rad + TOUCH_RAD;
-    let d = &allowed.direction;
+    let reach = judged.allowance_rad + TOUCH_RAD;
+    let d = judged.direction();
     let touches = |i: &usize| {
         field
             .margin_of(&field.limits[*i], d)
@@ -152,8 +174,8 @@ pub(crate) fn governing(
                 let angle = angle_between(d, &border);
                 (angle > 0.0 && angle < 2.0 * reach).then(|| between(d, &border, reach / angle))
             });
-        let asked = map.in_doubt(evenly.chain(toward_borders));
-        for overruns in map.read_mm(field, &asked)? {
+        let asked = map.in_doubt(field, evenly.chain(toward_borders));
+        for overruns in map.read_mm(field, &asked, Closeness::Told)? {
             let broken = overruns.iter().zip(&field.ridge_limits);
             touching.extend(broken.filter(|(mm, _)| **mm > MET_MM).map(|(_, &i)| i));
         }

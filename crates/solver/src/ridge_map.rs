@@ -7,74 +7,114 @@
 //! map, and read the ridge where they stand. The map learns from every such reading: around it,
 //! what the reading shows beyond the grid is added (Shepard, "A two-dimensional interpolation
 //! function for irregularly-spaced data", Proc. 23rd ACM National Conference, 1968, 517-524, with a
-//! weight for "no error" that wins a few degrees away). What is finally said of a draw is read
-//! there, not interpolated.
+//! weight for "no error" that wins a few degrees away). A draw that was read and found broken where
+//! the map still shows it met counts as a place of the border, so that no search comes back to it.
+//! What is finally said of a draw is read there, not interpolated.
 //!
 //! What may be missed: a broken or an allowed patch so small that the grid's readings, 2.5 degrees
 //! apart, do not show it.
+//!
+//! * `cells`: the cells, and the borders traced through them.
 
-use crate::chart::grid::{Part, RidgeGrid, Spacing};
+mod cells;
+
+use crate::chart::CHART_DEPTH_MM;
+use crate::chart::grid::RidgeGrid;
+use crate::chart::lattice::{Part, Spacing};
 use crate::control::Cancelled;
 use crate::field::{Field, worst};
+use crate::problem::SKIM_DEPTH_MM;
 use crate::sphere::{angle_between, from_chart, to_chart};
+use cells::{Place, cell_at, cells_of, chart_point, corners, trace};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
-/// Radians. Side of a cell: half a degree.
-const CELL_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
-
-/// Radians. Spacing of the points kept along a border: 0.05 degree. From a draw 0.5 degree away
-/// the chain looks 0.0006 degree farther than the line.
-const CHAIN_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
-
-/// mm. The map agrees with a reading that differs from it by no more: a fiftieth of a degree on a
-/// ridge 10 mm high.
+/// mm. Separates a map that agrees with a reading from one that is to be taught: a fiftieth of a
+/// degree on a ridge 10 mm high. Tuned: smaller reads a border again and again, larger shows in
+/// allowances; `samples` (allowances against brute force) would notice.
 const CALIBRATED_MM: f64 = 0.003;
+
+/// mm. A draw that is broken by no more lies on the border itself, as far as this is found: a fiftieth
+/// of a degree on a ridge 10 mm high. Tuned: at 0 every border that a circle touches is looked for again;
+/// larger shows in allowances, which `samples` would notice.
+pub(crate) const BORDER_SLACK_MM: f64 = 0.004;
 
 /// Radians. Readings nearer than this to a draw count alike: 0.7 degree. Tuned: the 0.1 mm² that set
 /// a depth change from draw to draw with the noise of a scan; smaller makes borders wiggle with it,
-/// larger smooths what is real.
+/// larger smooths what is real. `samples` would notice either.
 const ALIKE_RAD: f64 = 0.7 * std::f64::consts::PI / 180.0;
 
-/// Radians. A border point this near to a reading is not read again: 0.15 degree.
+/// Radians. A border point this near to a reading is not read again: 0.15 degree. Tuned: smaller reads
+/// what is known, larger leaves a border as the grid tells it; `samples` would notice.
 const READ_RAD: f64 = 0.15 * std::f64::consts::PI / 180.0;
 
 /// Radians. A reading this far away counts as much as the grid itself: 3 degrees. Tuned: the error
-/// that is left in the grid changes over several degrees; `samples` tests would notice.
+/// that is left in the grid changes over several degrees; `samples` would notice.
 const FADES_RAD: f64 = 3.0 * std::f64::consts::PI / 180.0;
 
-/// mm. A draw the map shows to meet every limit of the ridge by more than this is not read to be
-/// sure: what nine in ten of the grid's depths are within, before readings near by have taught it.
-const CLEARLY_MET_MM: f64 = 0.03;
-
-/// A corner or, by its lower left corner, a cell; in sides of a cell.
-type Place = [i32; 2];
-
-fn chart_point(corner: Place) -> Vector2<f64> {
-    Vector2::new(f64::from(corner[0]), f64::from(corner[1])) * CELL_RAD
-}
-
-fn corners(cell: Place) -> [Place; 4] {
-    let [i, j] = cell;
-    [[i, j], [i + 1, j], [i + 1, j + 1], [i, j + 1]]
+/// How closely draws are read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Closeness {
+    /// Skimmed: for searches.
+    Skimmed,
+    /// Skimmed, and read accurately where that leaves in doubt on which side of a border they are.
+    Told,
+    /// Read accurately.
+    Accurate,
 }
 
 /// What the grid tells at a corner.
 #[derive(Debug, Clone)]
 struct Corner {
     told_mm: Vec<f64>,
-    /// With what readings around it have taught.
-    overruns_mm: Vec<f64>,
+    taught: Taught,
     blockout_mm3: f64,
 }
 
-/// A reading, and per limit of the ridge what it showed beyond the grid.
+/// What readings have taught about the error of the grid at a corner: running sums of a weighted
+/// mean, to which each reading is added once, in their order.
+#[derive(Debug, Clone)]
+struct Taught {
+    weights: f64,
+    /// Weight times error, per limit.
+    sums_mm: Vec<f64>,
+}
+
+impl Taught {
+    fn weight_of(angle: f64) -> f64 {
+        1.0 / (angle * angle + ALIKE_RAD * ALIKE_RAD)
+    }
+
+    fn nothing(limits: usize) -> Self {
+        Self {
+            weights: Self::weight_of(FADES_RAD),
+            sums_mm: vec![0.0; limits],
+        }
+    }
+
+    fn add(&mut self, angle: f64, errors_mm: &[f64]) {
+        let weight = Self::weight_of(angle);
+        for (sum, error) in self.sums_mm.iter_mut().zip(errors_mm) {
+            *sum += weight * error;
+        }
+        self.weights += weight;
+    }
+}
+
+impl Corner {
+    /// With what readings around it have taught.
+    fn overrun_mm(&self, limit: usize) -> f64 {
+        self.told_mm[limit] + self.taught.sums_mm[limit] / self.taught.weights
+    }
+}
+
+/// What was read of the ridge's limits at a draw.
 #[derive(Debug)]
 struct Reading {
     direction: UnitVector3<f64>,
-    errors_mm: Vec<f64>,
+    overruns_mm: Vec<f64>,
 }
 
 /// Overruns of the ridge's limits over part of the chart.
@@ -85,6 +125,8 @@ pub(crate) struct RidgeMap {
     /// In a fixed order.
     cells: Vec<Place>,
     readings: Vec<Reading>,
+    /// How many of the readings the corners have been taught.
+    settled: usize,
     /// Per limit of the ridge, the border of its broken set.
     borders: Vec<Vec<Vector3<f64>>>,
 }
@@ -100,7 +142,8 @@ impl RidgeMap {
         Self::default().extended(field, reach_rad, interest)
     }
 
-    /// As [`RidgeMap::covering`], keeping what this map has read.
+    /// As [`RidgeMap::covering`], keeping what this map has read. What the grid tells is that of a
+    /// new map.
     pub(crate) fn extended(
         self,
         field: &Field<'_>,
@@ -115,9 +158,9 @@ impl RidgeMap {
             reach_rad,
             interest: &interest,
         };
+        map.grid.correct_over(ridge, part, field.control)?;
         map.grid
             .glance_over(ridge, Spacing::Fine, part, field.control)?;
-        map.grid.correct_over(ridge, part, field.control)?;
         map.cells = cells_of(reach_rad, &interest);
         let mut wanted: Vec<Place> = map.cells.iter().flat_map(|&cell| corners(cell)).collect();
         wanted.sort_unstable();
@@ -134,6 +177,8 @@ impl RidgeMap {
         let corners_told = &map.corners;
         map.cells
             .retain(|&cell| corners(cell).iter().all(|c| corners_told.contains_key(c)));
+        map.settled = 0;
+        map.borders.clear();
         map.settle();
         Ok(map)
     }
@@ -143,7 +188,7 @@ impl RidgeMap {
         let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
         let told_mm = field.overruns_mm(&depths);
         Some(Corner {
-            overruns_mm: told_mm.clone(),
+            taught: Taught::nothing(told_mm.len()),
             told_mm,
             blockout_mm3: zones.iter().map(|zone| zone.blockout_mm3).sum(),
         })
@@ -153,21 +198,33 @@ impl RidgeMap {
     /// not reach.
     pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let at = self.place_of(d)?;
-        let overrun = |k| at.bilinear(|corner| corner.overruns_mm[k]);
-        let count = at.corners[0].overruns_mm.len();
+        let overrun = |k| at.bilinear(|corner| corner.overrun_mm(k));
+        let count = at.corners[0].told_mm.len();
         Some((0..count).map(overrun).collect())
     }
 
-    /// Which of some draws the map does not show to meet every limit clearly.
+    /// The same as the grid alone tells them.
+    fn told_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
+        let at = self.place_of(d)?;
+        let told = |k| at.bilinear(|corner| corner.told_mm[k]);
+        let count = at.corners[0].told_mm.len();
+        Some((0..count).map(told).collect())
+    }
+
+    /// Which of some draws the map does not show to meet every limit by more than the chart may be
+    /// off. The chart's bound holds of what the grid tells; what readings near by have taught may
+    /// only add to the doubt.
     pub(crate) fn in_doubt(
         &self,
+        field: &Field<'_>,
         draws: impl Iterator<Item = UnitVector3<f64>>,
     ) -> Vec<UnitVector3<f64>> {
-        let clear = |d: &UnitVector3<f64>| {
-            self.overruns_mm(d)
-                .is_some_and(|shown| worst(&shown) < -CLEARLY_MET_MM)
+        let is_clear = |overruns: Option<Vec<f64>>| {
+            overruns.is_some_and(|mm| worst(&field.at_worst_mm(&mm, CHART_DEPTH_MM)) < 0.0)
         };
-        draws.filter(|d| !clear(d)).collect()
+        draws
+            .filter(|d| !is_clear(self.told_mm(d)) || !is_clear(self.overruns_mm(d)))
+            .collect()
     }
 
     /// Reads the overruns at draws, in their order, and learns from them.
@@ -175,37 +232,43 @@ impl RidgeMap {
         &mut self,
         field: &Field<'_>,
         draws: &[UnitVector3<f64>],
+        closeness: Closeness,
     ) -> Result<Vec<Vec<f64>>, Cancelled> {
+        let close_call = |overruns: &[f64]| {
+            let at_worst = field.at_worst_mm(overruns, SKIM_DEPTH_MM);
+            let mut both = overruns.iter().zip(&at_worst);
+            both.any(|(mm, at_worst)| *mm <= BORDER_SLACK_MM && *at_worst > 0.0)
+        };
+        let read = |d: &UnitVector3<f64>| {
+            if closeness == Closeness::Accurate {
+                return field.read_overruns_mm(d);
+            }
+            let skimmed = field.skimmed_overruns_mm(d)?;
+            if closeness == Closeness::Told && close_call(&skimmed) {
+                return field.read_overruns_mm(d);
+            }
+            Ok(skimmed)
+        };
         let read: Vec<Vec<f64>> = draws
             .par_iter()
             .with_max_len(1)
-            .map(|d| field.ridge_overruns_mm(d))
+            .map(read)
             .collect::<Result<_, _>>()?;
-        for (d, read) in draws.iter().zip(&read) {
-            let Some(at) = self.place_of(d) else { continue };
-            let told = |k| at.bilinear(|corner| corner.told_mm[k]);
-            let errors_mm = (0..read.len()).map(|k| read[k] - told(k)).collect();
-            self.readings.push(Reading {
-                direction: *d,
-                errors_mm,
-            });
+        for (d, overruns_mm) in draws.iter().zip(&read) {
+            self.learn(d, overruns_mm.clone());
         }
         Ok(read)
     }
 
-    /// What readings have taught about the error of the grid at a draw.
-    fn learnt_mm(&self, d: &UnitVector3<f64>, limit: usize) -> f64 {
-        let weight_of = |angle: f64| 1.0 / (angle * angle + ALIKE_RAD * ALIKE_RAD);
-        let (mut sum, mut weights) = (0.0, weight_of(FADES_RAD));
-        for reading in &self.readings {
-            let weight = weight_of(angle_between(d, &reading.direction));
-            sum += weight * reading.errors_mm[limit];
-            weights += weight;
-        }
-        sum / weights
+    /// Learns what was read at a draw. It shows once the map has been settled.
+    pub(crate) fn learn(&mut self, d: &UnitVector3<f64>, overruns_mm: Vec<f64>) {
+        self.readings.push(Reading {
+            direction: *d,
+            overruns_mm,
+        });
     }
 
-    /// Reads the ridge at the border point nearest to `d` of each limit, as far as one lies within
+    /// Skims the ridge at the border point nearest to `d` of each limit, as far as one lies within
     /// `reach_rad`: the borders a circle about `d` touches. Whether that moved one by anything that
     /// matters.
     pub(crate) fn calibrate(
@@ -225,7 +288,7 @@ impl RidgeMap {
             .filter_map(|(k, border)| Some((k, border, self.overruns_mm(&border)?[k])))
             .collect();
         let borders: Vec<UnitVector3<f64>> = asked.iter().map(|asked| asked.1).collect();
-        let read = self.read_mm(field, &borders)?;
+        let read = self.read_mm(field, &borders, Closeness::Skimmed)?;
         let off = |((k, _, shown), read): (&(usize, _, f64), &Vec<f64>)| (read[*k] - shown).abs();
         let moved = asked.iter().zip(&read).any(|one| off(one) > CALIBRATED_MM);
         self.settle();
@@ -238,17 +301,11 @@ impl RidgeMap {
     }
 
     fn place_of(&self, d: &UnitVector3<f64>) -> Option<PlaceInCell<'_>> {
-        // A draw on the border of a cell belongs to the one nearer to flat, as in the grid.
-        let at = to_chart(d) / CELL_RAD * (1.0 - 1e-12);
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "the chart is a few radians wide"
-        )]
-        let cell = [at.x, at.y].map(|c| c.floor() as i32);
+        let (cell, offset) = cell_at(to_chart(d));
         let [a, b, c, d] = corners(cell).map(|place| self.corners.get(&place));
         Some(PlaceInCell {
             corners: [a?, b?, c?, d?],
-            offset: at - Vector2::new(f64::from(cell[0]), f64::from(cell[1])),
+            offset,
         })
     }
 
@@ -289,43 +346,58 @@ impl RidgeMap {
             .collect()
     }
 
-    /// Puts what was learnt into the corners, and traces the borders of all limits through all
-    /// cells.
+    /// Puts what was learnt since it was last settled into the corners, and traces the borders of all
+    /// limits through all cells.
     pub(crate) fn settle(&mut self) {
-        let mut corners_told = std::mem::take(&mut self.corners);
-        corners_told.par_iter_mut().for_each(|(&place, corner)| {
+        let unsettled = &self.readings[self.settled..];
+        let errors = unsettled.iter().filter_map(|reading| {
+            let told = self.told_mm(&reading.direction)?;
+            let both = reading.overruns_mm.iter().zip(told);
+            Some((
+                reading.direction,
+                both.map(|(read, told)| read - told).collect(),
+            ))
+        });
+        let errors: Vec<(UnitVector3<f64>, Vec<f64>)> = errors.collect();
+        self.settled = self.readings.len();
+        let is_traced = !self.borders.is_empty();
+        if errors.is_empty() && is_traced {
+            return;
+        }
+        self.corners.par_iter_mut().for_each(|(&place, corner)| {
             let d = from_chart(chart_point(place));
-            for k in 0..corner.told_mm.len() {
-                corner.overruns_mm[k] = corner.told_mm[k] + self.learnt_mm(&d, k);
+            for (direction, errors_mm) in &errors {
+                corner.taught.add(angle_between(&d, direction), errors_mm);
             }
         });
-        self.corners = corners_told;
+        self.trace_borders();
+    }
+
+    fn trace_borders(&mut self) {
         let first = self.cells.first().map(|cell| &self.corners[cell]);
-        self.borders = vec![Vec::new(); first.map_or(0, |corner| corner.told_mm.len())];
+        let mut borders = vec![Vec::new(); first.map_or(0, |corner| corner.told_mm.len())];
         for &cell in &self.cells {
-            let places = corners(cell);
-            let told = places.map(|place| &self.corners[&place]);
-            for (k, border) in self.borders.iter_mut().enumerate() {
-                let values = told.map(|corner| corner.overruns_mm[k] - MET_MM);
-                let crossings: Vec<Vector2<f64>> = (0..4)
-                    .filter_map(|i| {
-                        let (a, b) = (values[i], values[(i + 1) % 4]);
-                        ((a > 0.0) != (b > 0.0)).then(|| {
-                            let (from, to) =
-                                (chart_point(places[i]), chart_point(places[(i + 1) % 4]));
-                            from + (to - from) * (a / (a - b))
-                        })
-                    })
-                    .collect();
-                // Two crossings make one run. Four make two; both ways of pairing them are drawn,
-                // which errs to the safe side.
-                for (n, a) in crossings.iter().enumerate() {
-                    for b in &crossings[n + 1..] {
-                        chain(border, *a, *b);
-                    }
+            let told = corners(cell).map(|place| &self.corners[&place]);
+            for (k, border) in borders.iter_mut().enumerate() {
+                trace(
+                    border,
+                    cell,
+                    told.map(|corner| corner.overrun_mm(k) - MET_MM),
+                );
+            }
+        }
+        for reading in &self.readings {
+            let Some(shown) = self.overruns_mm(&reading.direction) else {
+                continue;
+            };
+            let both = reading.overruns_mm.iter().zip(shown);
+            for (border, (read_mm, shown_mm)) in borders.iter_mut().zip(both) {
+                if *read_mm > MET_MM && shown_mm <= MET_MM {
+                    border.push(reading.direction.into_inner());
                 }
             }
         }
+        self.borders = borders;
     }
 }
 
@@ -342,36 +414,4 @@ impl PlaceInCell<'_> {
         let high = d * (1.0 - self.offset.x) + c * self.offset.x;
         low * (1.0 - self.offset.y) + high * self.offset.y
     }
-}
-
-fn chain(border: &mut Vec<Vector3<f64>>, a: Vector2<f64>, b: Vector2<f64>) {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a cell is small"
-    )]
-    let steps = ((b - a).norm() / CHAIN_RAD).ceil().max(1.0) as usize;
-    let at = |n: usize| from_chart(a + (b - a) * (n as f64 / steps as f64)).into_inner();
-    border.extend((0..=steps).map(at));
-}
-
-/// Cells that may hold a draw of interest within the reach, in a fixed order.
-fn cells_of(reach_rad: f64, interest: impl Fn(&UnitVector3<f64>) -> f64) -> Vec<Place> {
-    let radius = CELL_RAD * std::f64::consts::FRAC_1_SQRT_2;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "the chart is a few radians wide"
-    )]
-    let count = (reach_rad / CELL_RAD).ceil() as i32;
-    let mut cells = Vec::new();
-    for j in -count..count {
-        for i in -count..count {
-            let centre = chart_point([i, j]) + Vector2::repeat(0.5 * CELL_RAD);
-            let near = centre.norm() - radius <= reach_rad;
-            if near && interest(&from_chart(centre)) >= -radius {
-                cells.push([i, j]);
-            }
-        }
-    }
-    cells
 }

@@ -15,7 +15,7 @@ use tiltbench_geometry::{UnitVector3, Vector2};
 
 /// Radians. Gap between the value found and its upper bound at which a search stops. Tuned: 0.004
 /// degree, well below the 0.05 degree within which allowances count as equal; smaller costs cells
-/// along plateaus, larger would show in the allowance tests.
+/// along plateaus, larger shows in allowances (`survey` would notice).
 pub(crate) const SEARCH_GAP_RAD: f64 = 0.004 * std::f64::consts::PI / 180.0;
 
 /// Halvings of the chart at the most; its cells are then far below any angle that is judged.

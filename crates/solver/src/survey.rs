@@ -1,6 +1,6 @@
 //! The whole answer for one case.
 
-use crate::allowance::{allowance_of, allowance_on};
+use crate::allowance::{Judged, judge, judge_alone};
 use crate::alternatives::{AlternativeName, least_blockout, least_tilt, most_parallel};
 use crate::changes::{ChangeSet, changes};
 use crate::common_draw::{CommonDraw, common_draw};
@@ -10,10 +10,9 @@ use crate::field::Field;
 use crate::least_bad::least_bad;
 use crate::limit::{LimitReading, OverrunScales};
 use crate::problem::Problem;
-use crate::recommend::{Allowed, governing, recommend};
+use crate::recommend::{governing, recommend};
 use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
-use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
 
 /// What may be chosen about a survey.
@@ -87,66 +86,73 @@ pub fn survey(
     let field = Field::new(problem, control);
     let mut chart = Chart::default();
     let mut map = RidgeMap::covering(&field, field.reach_rad(), |d| field.analytic_margin(d))?;
-    let recommended = recommend(&field, &mut chart, &mut map)?;
-    let mut alternatives = Vec::new();
-    let mut push = |name, found: Option<Allowed>| {
-        // Searches stay within the table, so every draw found is a tilt.
-        let tilt = found.and_then(|found| Tilt::from_direction(&found.direction).ok());
-        if let (Some(tilt), Some(found)) = (tilt, found) {
-            alternatives.push(Alternative {
-                name,
-                evaluation: evaluate(&problem, tilt),
-                allowance_rad: found.allowance_rad,
-            });
+    let mut recommended = recommend(&field, &mut chart, &mut map)?;
+    let mut least_bad = None;
+    if recommended.is_none() {
+        map = map.extended(&field, field.reach_rad(), |_| 0.0)?;
+        least_bad = explain_least_bad(&field, &map, &options.scales)?;
+        // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
+        if let Some(least) = least_bad.take_if(|least| least.evaluation.acceptable) {
+            recommended = Some(judge(&field, &mut map, least.evaluation.tilt)?);
         }
+    }
+    let alternatives = compare(
+        &field,
+        (&mut chart, &mut map),
+        recommended.as_ref(),
+        options.held,
+    )?;
+    let changes = match recommended {
+        Some(_) => Vec::new(),
+        None => changes(&field, &map, &options.scales)?,
     };
-    if let Some(best) = &recommended {
-        control.progress("comparing alternatives", 0.0);
-        let found = least_blockout(&field, &mut map, best)?;
-        push(AlternativeName::LeastBlockout, found);
-        control.progress("comparing alternatives", 0.4);
-        let found = most_parallel(&field, &map, best)?;
-        let found = found.map(|d| measured(&field, &mut map, d)).transpose()?;
-        push(AlternativeName::MostParallel, found);
-        control.progress("comparing alternatives", 0.6);
-        let found = least_tilt(&field, &mut chart, &mut map, best)?;
-        push(AlternativeName::LeastTilt, found);
-    }
-    let flat = measured(&field, &mut map, Tilt::FLAT.direction())?;
-    push(AlternativeName::Flat, Some(flat));
-    if let Some(held) = options.held {
-        let held = measured(&field, &mut map, held.direction())?;
-        push(AlternativeName::Held, Some(held));
-    }
-    let mut answer = Survey {
-        common_draw,
-        recommended: None,
-        least_bad: None,
-        alternatives,
-        changes: Vec::new(),
-    };
-    if let Some(allowed) = recommended {
-        answer.recommended = explain(&field, &mut map, &allowed)?;
-    } else {
-        let everywhere = map.extended(&field, field.reach_rad(), |_| 0.0)?;
-        answer.least_bad = explain_least_bad(&field, &everywhere, &options.scales)?;
-        answer.changes = changes(&field, &everywhere, &options.scales)?;
-    }
+    let recommended = recommended
+        .map(|judged| explain(&field, &mut map, judged))
+        .transpose()?;
     control.progress("done", 1.0);
-    Ok(answer)
+    Ok(Survey {
+        common_draw,
+        recommended,
+        least_bad,
+        alternatives,
+        changes,
+    })
 }
 
-/// A draw with its setting allowance, 0 where it is not acceptable.
-fn measured(
+/// Other tilts to compare with the recommended one.
+fn compare(
     field: &Field<'_>,
-    map: &mut RidgeMap,
-    direction: UnitVector3<f64>,
-) -> Result<Allowed, Cancelled> {
-    let allowance_rad = allowance_on(field, map, &direction)?.unwrap_or(0.0);
-    Ok(Allowed {
-        direction,
-        allowance_rad,
-    })
+    (chart, map): (&mut Chart, &mut RidgeMap),
+    recommended: Option<&Judged>,
+    held: Option<Tilt>,
+) -> Result<Vec<Alternative>, Cancelled> {
+    let mut found = Vec::new();
+    if let Some(best) = recommended {
+        let progress = |done| field.control.progress("comparing alternatives", done);
+        progress(0.0);
+        let judged = least_blockout(field, map, best)?;
+        found.push((AlternativeName::LeastBlockout, judged));
+        progress(0.4);
+        let judged = most_parallel(field, map, best)?;
+        found.push((AlternativeName::MostParallel, judged));
+        progress(0.6);
+        let judged = least_tilt(field, chart, map, best)?;
+        found.push((AlternativeName::LeastTilt, judged));
+    }
+    let flat = judge(field, map, Tilt::FLAT)?;
+    found.push((AlternativeName::Flat, Some(flat)));
+    if let Some(held) = held {
+        found.push((AlternativeName::Held, Some(judge(field, map, held)?)));
+    }
+    let of = |(name, judged): (AlternativeName, Option<Judged>)| {
+        let judged = judged?;
+        Some(Alternative {
+            name,
+            evaluation: judged.evaluation,
+            allowance_rad: judged.allowance_rad,
+        })
+    };
+    Ok(found.into_iter().filter_map(of).collect())
 }
 
 /// Evaluates one tilt with its setting allowance.
@@ -158,34 +164,25 @@ pub fn check(
     tilt: Tilt,
     control: &dyn Control,
 ) -> Result<(Evaluation, f64), Cancelled> {
-    let evaluation = evaluate(&problem, tilt);
-    if !evaluation.acceptable {
-        return Ok((evaluation, 0.0));
-    }
-    let field = Field::new(problem, control);
-    let allowance_rad = allowance_of(&field, &evaluation.direction)?.unwrap_or(0.0);
-    Ok((evaluation, allowance_rad))
+    let judged = judge_alone(&Field::new(problem, control), tilt)?;
+    Ok((judged.evaluation, judged.allowance_rad))
 }
 
 fn explain(
     field: &Field<'_>,
     map: &mut RidgeMap,
-    allowed: &Allowed,
-) -> Result<Option<Recommended>, Cancelled> {
-    let Ok(tilt) = Tilt::from_direction(&allowed.direction) else {
-        return Ok(None);
-    };
+    judged: Judged,
+) -> Result<Recommended, Cancelled> {
     field.control.progress("naming what governs", 0.0);
-    let evaluation = evaluate(&field.problem, tilt);
-    let governing = governing(field, map, allowed)?
+    let governing = governing(field, map, &judged)?
         .into_iter()
-        .map(|index| evaluation.limits[index])
+        .map(|index| judged.evaluation.limits[index])
         .collect();
-    Ok(Some(Recommended {
-        evaluation,
-        allowance_rad: allowed.allowance_rad,
+    Ok(Recommended {
+        evaluation: judged.evaluation,
+        allowance_rad: judged.allowance_rad,
         governing,
-    }))
+    })
 }
 
 fn explain_least_bad(

@@ -9,6 +9,7 @@ use tiltbench_geometry::Vector2;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_solver::chart::{CHART_DEPTH_MM, ChartStage, RidgeChart, TiltChart, ZoneFigures};
 use tiltbench_solver::control::{Cancelled, Control, Quiet};
+use tiltbench_solver::limit::Place;
 use tiltbench_solver::sphere::from_chart;
 use tiltbench_solver::{Problem, RidgeReader};
 
@@ -116,16 +117,6 @@ fn a_chart_tells_acceptable_tilts_from_others() {
         }
         assert_eq!(point.acceptable, chart.room_rad(&point.direction) >= -1e-9);
         both[usize::from(point.acceptable)] += 1;
-        // Where a limit is broken, the nearest one is among the broken.
-        if !exact.acceptable && !near_border {
-            let nearest = point.nearest_limit.expect("there are limits");
-            assert!(
-                exact
-                    .limits
-                    .iter()
-                    .any(|reading| reading.limit == nearest && !reading.met)
-            );
-        }
     }
     assert!(both[0] > 100 && both[1] > 20, "{both:?}");
 }
@@ -148,6 +139,63 @@ fn without_a_ridge_only_walls_and_table_show() {
         at.margin_rad.to_degrees()
     );
     assert!(chart.worst_depth_mm(&at.direction).is_none());
+}
+
+/// Where zones decide, a tilt whose ridge was not read is not acceptable; where they do not, walls and
+/// table tell.
+#[test]
+fn beyond_what_was_read_no_tilt_is_acceptable() {
+    let read_rad = 10.0_f64.to_radians();
+    let decides = walls();
+    let mut wall = FlatWall::undercut(7.0, 90.0, 8.0, 1.0);
+    wall.limit_mm = None;
+    let only_reported = FlatWalls::new(vec![wall]);
+    let beyond = Tilt::from_degrees(-12.0, 0.0).unwrap().direction();
+    let beyond_table = Tilt::from_degrees(-16.0, 0.0).unwrap().direction();
+    for (walls, accepts) in [(&decides, false), (&only_reported, true)] {
+        let problem = Problem {
+            copings: &[],
+            limits: limits(15.0),
+            ridge: Some(walls),
+        };
+        let ridge = RidgeChart::read(walls, read_rad, &Quiet, &mut |_| {}).unwrap();
+        let read = TiltChart::new(problem, Some(&ridge));
+        let unread = TiltChart::new(problem, None);
+        for chart in [&read, &unread] {
+            let at = chart.at(&beyond);
+            assert_eq!(at.acceptable, accepts);
+            assert!(at.zones.is_empty());
+            let room = chart.room_rad(&beyond);
+            assert_eq!(
+                (room.is_nan(), at.ridge_overrun_mm.is_nan()),
+                (!accepts, !accepts)
+            );
+            assert!(accepts == (room >= 0.0), "{room}");
+            assert!(!chart.at(&beyond_table).acceptable);
+            assert!((chart.room_rad(&beyond_table).to_degrees() + 1.0).abs() < 1e-9);
+        }
+        let within = Tilt::from_degrees(-8.0, 0.0).unwrap().direction();
+        assert!(read.at(&within).acceptable && !read.at(&within).zones.is_empty());
+        assert_eq!(unread.at(&within).acceptable, accepts);
+    }
+}
+
+/// A chart of other zones tells nothing of these.
+#[test]
+fn a_chart_of_other_zones_does_not_decide() {
+    let other = FlatWalls::new(vec![FlatWall::undercut(7.0, 90.0, 8.0, 1.0)]);
+    let walls = walls();
+    let problem = Problem {
+        copings: &[],
+        limits: limits(15.0),
+        ridge: Some(&walls),
+    };
+    let ridge = RidgeChart::read(&other, REACH_RAD, &Quiet, &mut |_| {}).unwrap();
+    let chart = TiltChart::new(problem, Some(&ridge));
+    let flat = Tilt::FLAT.direction();
+    assert!(!chart.knows_its_ridge() && !chart.at(&flat).acceptable);
+    assert!(chart.room_rad(&flat).is_nan());
+    assert!(chart.room_at_rad(Place::Zones([0, 1]), &flat).is_nan());
 }
 
 /// Cancels after so many questions.

@@ -9,6 +9,7 @@
 mod allowance;
 mod brute;
 mod changed;
+mod cost;
 mod mirror;
 mod threads;
 

@@ -306,3 +306,28 @@ impl Reader<'_> {
         Some(deep_at(self.view, sample, &sample.centroid(), &reach))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_sectors_that_may_be_the_deepest_are_asked() {
+        let told = [0.2, 1.0, 1.0 - 0.9 * LESS_DEEP_MM, 1.0 - 1.1 * LESS_DEEP_MM];
+        let asked = |sector| Depths::Told(&told).asked(sector);
+        assert_eq!(
+            [0, 1, 2, 3, 4].map(asked),
+            [false, true, true, false, false]
+        );
+        assert!(Depths::BySector.asked(7) && Depths::Whole.asked(0));
+    }
+
+    /// How far rims are looked for: as far as the gauge reaches where nothing is told.
+    #[test]
+    fn a_zone_is_told_to_be_as_deep_as_its_deepest_sector() {
+        let deep = |depths: Depths<'_>| depths.told_mm();
+        assert!((deep(Depths::Told(&[-0.4, 0.7, 0.3])) - 0.7).abs() < 1e-15);
+        assert!(deep(Depths::Told(&[-0.4])).abs() < 1e-15);
+        assert!((deep(Depths::BySector) - DEPTH_CAP_MM).abs() < 1e-15);
+    }
+}

@@ -127,3 +127,85 @@ pub(crate) fn side(normal: &Vector3<f64>) -> u8 {
     let sign = usize::from(normal[axis] < 0.0);
     u8::try_from(2 * axis + sign).unwrap_or(0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    /// Speck after speck: a sample at each place, of a facet of its own.
+    fn samples(places: &[[f64; 3]]) -> Vec<Sample> {
+        let sample = |(facet, &[x, y, z]): (u32, &[f64; 3])| Sample {
+            corners: [[0.01, 0.0], [-0.01, 0.01], [0.0, -0.01]]
+                .map(|[dx, dy]| Point3::new(x + dx, y + dy, z)),
+            area: 0.001,
+            facet,
+        };
+        (0..).zip(places).map(sample).collect()
+    }
+
+    /// Two faces of a wall 0.2 mm thick along x: every other sample faces up.
+    fn thin_wall() -> (Vec<Sample>, Vec<Vector3<f64>>) {
+        let places: Vec<[f64; 3]> = (0..200)
+            .map(|i| {
+                [
+                    f64::from(i / 2) * 0.12 + 0.03,
+                    0.3,
+                    if i % 2 == 0 { 0.4 } else { 0.2 },
+                ]
+            })
+            .collect();
+        let normals = (0..200).map(|i| Vector3::z() * if i % 2 == 0 { 1.0 } else { -1.0 });
+        (samples(&places), normals.collect())
+    }
+
+    #[test]
+    fn every_sample_is_in_one_patch_of_one_sector() {
+        let (samples, normals) = thin_wall();
+        let groups = Groups::new(&samples, &normals, 0.5, None);
+        // 12 mm in cubes of 5 mm.
+        assert_eq!(groups.sectors(), 3);
+        let patches: Vec<usize> = (0..3).flat_map(|k| groups.sector(k)).collect();
+        assert_eq!(patches, groups.all().collect::<Vec<_>>());
+        let members: Vec<u32> = groups
+            .all()
+            .flat_map(|p| groups.patch(p).to_vec())
+            .collect();
+        let all: BTreeSet<u32> = members.iter().copied().collect();
+        assert_eq!((members.len(), all.len()), (200, 200));
+    }
+
+    #[test]
+    fn a_patch_is_small_and_holds_one_face_of_a_thin_wall() {
+        let (samples, normals) = thin_wall();
+        let groups = Groups::new(&samples, &normals, 0.5, None);
+        for patch in groups.all() {
+            let members = groups.patch(patch);
+            let first = &samples[members[0] as usize];
+            for &member in members {
+                let sample = &samples[member as usize];
+                assert!((sample.centroid() - first.centroid()).norm() < 0.5 * 3_f64.sqrt());
+                assert!(normals[member as usize].dot(&normals[members[0] as usize]) > 0.0);
+            }
+        }
+        // 24 cells along the wall and a bit, twice.
+        assert_eq!(groups.all().len(), 2 * 24);
+    }
+
+    /// A lighter cast keeps to the sectors of the scan: a sample in none of its cubes goes to the nearest,
+    /// and one that holds none of its samples is empty.
+    #[test]
+    fn a_lighter_cast_keeps_to_the_sectors_of_the_scan() {
+        let up = vec![Vector3::z(); 4];
+        let scan = samples(&[[1.0, 1.0, 1.0], [6.0, 1.0, 1.0], [12.0, 1.0, 1.0]]);
+        let of_scan = Groups::new(&scan, &up, 0.5, None);
+        let light = samples(&[[12.5, 1.0, 1.0], [1.2, 1.0, -0.1]]);
+        let groups = Groups::new(&light, &up, 0.7, Some(&of_scan));
+        assert_eq!(groups.sectors(), 3);
+        let held = |sector: usize| -> Vec<u32> {
+            let patches = groups.sector(sector);
+            patches.flat_map(|p| groups.patch(p).to_vec()).collect()
+        };
+        assert_eq!([held(0), held(1), held(2)], [vec![1], vec![], vec![0]]);
+    }
+}

@@ -1,9 +1,8 @@
 //! Applying a set of changes to a copy of the case, and judging the copy.
 
 use super::{Change, ChangeSet, WANTED_ALLOWANCE_RAD};
-use crate::allowance::allowance_of;
+use crate::allowance::judge_alone;
 use crate::control::Cancelled;
-use crate::evaluation::evaluate;
 use crate::field::Field;
 use crate::problem::{Problem, RidgeReader};
 use tiltbench_geometry::UnitVector3;
@@ -191,14 +190,16 @@ pub(super) fn verified(
         let changed = apply(&field.problem, &changes);
         let problem = changed.problem();
         let after = Field::new(problem, field.control);
-        let allowance_rad = allowance_of(&after, d)?.unwrap_or(0.0);
-        if allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD {
-            let result = evaluate(&problem, tilt);
-            return Ok(Some(ChangeSet {
-                changes,
-                result,
-                allowance_rad,
-            }));
+        // Where the walls do not reach, there is no need to ask the ridge.
+        if after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD {
+            let judged = judge_alone(&after, tilt)?;
+            if judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD {
+                return Ok(Some(ChangeSet {
+                    changes,
+                    result: judged.evaluation,
+                    allowance_rad: judged.allowance_rad,
+                }));
+            }
         }
         let walls_reach = after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD;
         let grown = grow(&field.problem, &changes, walls_reach);

@@ -14,70 +14,32 @@
 //!
 //! Little is read beyond the chart's rim. What a kernel asks for there is carried outward from nodes
 //! in a row, as Keys does at the border of a picture.
+//!
+//! A part of the chart may be read after another that it holds; the figures are then those of a new
+//! grid that read it at once, as long as errors are read before the glances between them.
 
-use super::kernel::weights;
+use super::lattice::{
+    BEYOND_RIM, BEYOND_RIM_OF_ERRORS, Node, Part, Spacing, Wanted, is_middle, offset, point_of,
+};
+use super::rows::{Row, Rows, combined};
 use crate::control::{Cancelled, Control};
 use crate::problem::RidgeReader;
 use crate::sphere::from_chart;
 use rayon::prelude::*;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_geometry::undercut::ZoneGlance;
 use tiltbench_geometry::{UnitVector3, Vector2};
 
-/// Radians. Spacing of the lattice that all nodes lie on: 1.25 degree.
-const UNIT_RAD: f64 = 1.25 * std::f64::consts::PI / 180.0;
-
-/// Spacing of lattices, in units.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Spacing {
-    /// 2.5 degrees. Tuned: at 5 degrees bends of the depth show up to 0.1 mm off; at 1.25 the chart
-    /// costs four times as much.
-    Fine = 2,
-    /// 5 degrees.
-    Fair = 4,
-    /// 10 degrees: of the first chart, and of the errors of the glance.
-    Coarse = 8,
-}
-
-impl Spacing {
-    fn units(self) -> i32 {
-        self as i32
-    }
-
-    fn rad(self) -> f64 {
-        f64::from(self.units()) * UNIT_RAD
-    }
-}
-
-/// mm, and share of a zone's area. A glance that is this little off what the fair lattice told is not
-/// worth another beside it.
-/// Tuned: about what glances are off after their correction; more shows, less costs nodes.
+/// mm. A glance whose depth is this little off what the fair lattice told is not worth another beside
+/// it.
+/// Tuned: 0.03, about what glances are off after their correction; more shows (`chart` would notice),
+/// less costs nodes.
 const WORTH_DEPTH_MM: f64 = 0.03;
+
+/// Share of a zone's area. The same of the undercut area.
+/// Tuned: 0.003, as [`WORTH_DEPTH_MM`].
 const WORTH_AREA_SHARE: f64 = 0.003;
-
-/// Part of the chart.
-#[derive(Clone, Copy)]
-pub(crate) struct Part<'a> {
-    /// Greatest total tilt.
-    pub(crate) reach_rad: f64,
-    /// 1-Lipschitz in the angle of the draw, and not negative where the draw is of interest.
-    pub(crate) interest: &'a dyn Fn(&UnitVector3<f64>) -> f64,
-}
-
-/// A lattice node, in units.
-type Node = [i32; 2];
-
-/// Where a node lies on the chart.
-fn point_of([i, j]: Node) -> Vector2<f64> {
-    Vector2::new(f64::from(i), f64::from(j)) * UNIT_RAD
-}
-
-/// Whether a node of the fine lattice is the middle of a cell of the fair one.
-fn is_middle(node: Node) -> bool {
-    let fair = Spacing::Fair.units();
-    node.iter().all(|k| k.rem_euclid(fair) == fair / 2)
-}
 
 /// What one draw costs on one zone, as far as the chart tells.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -90,10 +52,6 @@ pub struct ZoneFigures {
     pub blockout_mm3: f64,
 }
 
-/// Everything that is interpolated of one node, zone after zone. Of a glance: undercut area,
-/// blockout, and the depths of the sectors. Of its error: depth, undercut area and blockout.
-type Row = Vec<f64>;
-
 /// Figures of a zone before those of its sectors.
 const BEFORE_SECTORS: usize = 2;
 
@@ -104,25 +62,6 @@ fn row_of(zones: &[ZoneGlance]) -> Row {
         row.extend(&zone.sector_depths_mm);
     }
     row
-}
-
-/// A sum of rows, each with its weight.
-fn combined<'a>(rows: impl IntoIterator<Item = (f64, &'a Row)>) -> Row {
-    let mut sum = Row::new();
-    for (weight, row) in rows {
-        sum.resize(row.len(), 0.0);
-        for (sum, value) in sum.iter_mut().zip(row) {
-            *sum += weight * value;
-        }
-    }
-    sum
-}
-
-/// Rows at nodes, read or, per lattice, carried there from others.
-#[derive(Debug, Clone, Default)]
-struct Rows {
-    read: HashMap<Node, Row>,
-    carried: HashMap<(Spacing, Node), Row>,
 }
 
 /// Readings of a ridge at lattice nodes.
@@ -149,6 +88,7 @@ impl RidgeGrid {
             Spacing::Fair | Spacing::Fine => (1, BEYOND_RIM),
         };
         let wanted = Wanted::new(spacing, part, around, beyond);
+        self.glances.forget_carried(spacing);
         self.glance_at(
             ridge,
             &self.glances.missing(&wanted),
@@ -298,6 +238,7 @@ impl RidgeGrid {
             });
             self.errors.read.insert(node, error.collect());
         }
+        self.errors.forget_carried(Spacing::Coarse);
         self.errors
             .carry_outward(&wanted, |[nearest, ..]| nearest.clone());
         Ok(())
@@ -347,111 +288,6 @@ impl RidgeGrid {
     }
 }
 
-impl Rows {
-    fn at(&self, spacing: Spacing, node: Node) -> Option<&Row> {
-        let carried = || self.carried.get(&(spacing, node));
-        self.read.get(&node).or_else(carried)
-    }
-
-    fn missing(&self, wanted: &Wanted) -> Vec<Node> {
-        let unknown = |node: &&Node| !self.read.contains_key(*node);
-        wanted.inside.iter().filter(unknown).copied().collect()
-    }
-
-    /// Cubic convolution on a lattice.
-    fn cubic(&self, point: Vector2<f64>, spacing: Spacing) -> Option<Row> {
-        let (cell, share) = place(point, spacing);
-        let [wx, wy] = share.map(weights);
-        let rows: Option<Vec<&Row>> = stencil(cell, spacing)
-            .iter()
-            .map(|&node| self.at(spacing, node))
-            .collect();
-        let weighted = rows?.into_iter().enumerate();
-        Some(combined(
-            weighted.map(|(k, row)| (wx[k % 4] * wy[k / 4], row)),
-        ))
-    }
-
-    /// Bilinear on the coarse lattice.
-    fn bilinear(&self, point: Vector2<f64>) -> Option<Row> {
-        let (cell, [x, y]) = place(point, Spacing::Coarse);
-        let corners = [
-            ([0, 0], (1.0 - x) * (1.0 - y)),
-            ([1, 0], x * (1.0 - y)),
-            ([0, 1], (1.0 - x) * y),
-            ([1, 1], x * y),
-        ];
-        let rows: Option<Vec<(f64, &Row)>> = corners
-            .into_iter()
-            .map(|(corner, weight)| {
-                let node = offset(cell, corner, Spacing::Coarse);
-                Some((weight, self.at(Spacing::Coarse, node)?))
-            })
-            .collect();
-        rows.map(combined)
-    }
-
-    /// Fills in the nodes beyond the rim from those nearer to flat, along an axis or both axes at
-    /// once: the mean of the ways there are.
-    fn carry_outward(&mut self, wanted: &Wanted, carry: impl Fn([&Row; 3]) -> Row) {
-        let spacing = wanted.spacing;
-        for &node in &wanted.beyond {
-            let inward = node.map(|k| -k.signum());
-            let carried: Vec<Row> = [[inward[0], 0], [0, inward[1]], inward]
-                .into_iter()
-                .filter_map(|way| {
-                    let inward = |n: i32| {
-                        let node = offset(node, way.map(|k| n * k), spacing);
-                        self.at(spacing, node)
-                    };
-                    Some(carry([inward(1)?, inward(2)?, inward(3)?]))
-                })
-                .collect();
-            if !carried.is_empty() {
-                let share = 1.0 / carried.len() as f64;
-                let mean = combined(carried.iter().map(|row| (share, row)));
-                self.carried.insert((spacing, node), mean);
-            }
-        }
-    }
-}
-
-/// Spacings beyond the chart's rim that are still read: what is carried outward then hardly counts.
-/// Tuned: 0.8. At 0 figures near the rim are off by three times as much.
-const BEYOND_RIM: f64 = 0.8;
-
-/// The same for the errors of the glance.
-/// Tuned: 0.25, which takes in eight nodes at the rim; without them blockouts there are off by 4 %.
-const BEYOND_RIM_OF_ERRORS: f64 = 0.25;
-
-/// The nodes a stage needs.
-struct Wanted {
-    spacing: Spacing,
-    /// To be read: within the rim, or within two spacings of flat on a smaller chart.
-    inside: Vec<Node>,
-    /// To be carried outward, those nearest to the rim first.
-    beyond: Vec<Node>,
-}
-
-impl Wanted {
-    /// The nodes of the cells of interest and of so many rings of cells around each.
-    fn new(spacing: Spacing, part: Part<'_>, around: i32, beyond: f64) -> Self {
-        let cells = cells_of_interest(spacing, part);
-        let rim =
-            (part.reach_rad + beyond * spacing.rad()).max(2.0 * spacing.rad()) / UNIT_RAD + 1e-9;
-        let from_flat = |node: &Node| f64::from(node[0]).hypot(f64::from(node[1]));
-        let (inside, mut beyond): (Vec<Node>, Vec<Node>) = nodes_of(&cells, spacing, around)
-            .into_iter()
-            .partition(|node| from_flat(node) <= rim);
-        beyond.sort_by(|a, b| from_flat(a).total_cmp(&from_flat(b)));
-        Self {
-            spacing,
-            inside,
-            beyond,
-        }
-    }
-}
-
 /// Reads at nodes, in parallel, the answers in their order.
 fn read_at<T: Send>(
     nodes: &[Node],
@@ -475,67 +311,5 @@ fn read_at<T: Send>(
         .collect()
 }
 
-/// Cells of a lattice that may hold a draw of interest within the reach, in a fixed order.
-fn cells_of_interest(spacing: Spacing, part: Part<'_>) -> Vec<Node> {
-    let Part {
-        reach_rad,
-        interest,
-    } = part;
-    let side = spacing.rad();
-    let radius = side * std::f64::consts::FRAC_1_SQRT_2;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "the chart is a few radians wide"
-    )]
-    let count = (reach_rad / side).ceil() as i32;
-    let mut cells = Vec::new();
-    for j in -count..count {
-        for i in -count..count {
-            let middle = Vector2::new(f64::from(i) + 0.5, f64::from(j) + 0.5) * side;
-            let nearest = [i, j].map(|k| f64::from(k.max(-k - 1).max(0)) * side);
-            let within = nearest[0].hypot(nearest[1]) < reach_rad;
-            if within && interest(&from_chart(middle)) >= -radius {
-                cells.push([i, j].map(|k| k * spacing.units()));
-            }
-        }
-    }
-    cells
-}
-
-/// The nodes of cells and of so many rings of cells around each.
-fn nodes_of(cells: &[Node], spacing: Spacing, around: i32) -> BTreeSet<Node> {
-    let mut nodes = BTreeSet::new();
-    for &cell in cells {
-        for j in -around..=1 + around {
-            for i in -around..=1 + around {
-                nodes.insert(offset(cell, [i, j], spacing));
-            }
-        }
-    }
-    nodes
-}
-
-fn offset(cell: Node, by: [i32; 2], spacing: Spacing) -> Node {
-    [0, 1].map(|k| cell[k] + by[k] * spacing.units())
-}
-
-/// The four by four nodes around a cell, rows from below.
-fn stencil(cell: Node, spacing: Spacing) -> [Node; 16] {
-    std::array::from_fn(|k| {
-        let [i, j] = [k % 4, k / 4].map(|n| i32::try_from(n).unwrap_or(0) - 1);
-        offset(cell, [i, j], spacing)
-    })
-}
-
-/// The cell a point lies in, and where in it, as shares of its side. A point on a border belongs to
-/// the cell nearer to flat, which is the one that was read.
-fn place(point: Vector2<f64>, spacing: Spacing) -> (Node, [f64; 2]) {
-    let at = [point.x, point.y].map(|c| c / spacing.rad() * (1.0 - 1e-12));
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "the chart is a few radians wide"
-    )]
-    let cell = at.map(|c| c.floor() as i32);
-    let share = [0, 1].map(|k| at[k] - f64::from(cell[k]));
-    (cell.map(|k| k * spacing.units()), share)
-}
+#[cfg(test)]
+mod tests;

@@ -2,9 +2,10 @@
 //!
 //! Promise: at any tilt within the reach, depths within [`CHART_DEPTH_MM`], undercut areas within
 //! [`CHART_AREA_SHARE`] of the zone's area, blockout within [`CHART_BLOCKOUT_SHARE`] or
-//! [`CHART_BLOCKOUT_MM3`] of the accurate reading, on casts whose facets are no coarser than half a
-//! millimetre; nine figures in ten are within half of that. Coarser casts change by whole facets from
-//! one draw to the next, and no chart of so few readings follows them. What is reported of a tilt is
+//! [`CHART_BLOCKOUT_MM3`] of the accurate reading, on casts whose facets are no wider than
+//! [`CHART_FACET_MM`]; nine figures in ten are within half of that. Coarser casts change by whole facets from
+//! one draw to the next, and no chart of so few readings follows them. Stages before the last have
+//! wider bounds ([`ChartStage::bound`]). What is reported of a tilt is
 //! read, not taken from a chart.
 //!
 //! Why this way. A reading of every facet along 2,000 draws costs minutes; a depth raster gives
@@ -16,9 +17,11 @@
 //! 2.5 degrees apart are taken only where one in the middle of a wider cell shows them to be worth
 //! it, and there of the sectors that may be the deepest.
 //!
-//! Measured and rejected: reading the scan itself at every node (a third of the error, two to
-//! four times the time at 100,000 facets); nodes 5 degrees apart without correction (depths off by
-//! 0.1 mm); depth rasters (areas off by 1.3 % at 0.1 mm, and 5 ms a draw without any depth);
+//! Measured once and rejected, on 25 and 26 November 2026, on the sample casts and two cores (no test
+//! holds these figures): reading the scan itself at every node (a third of the error, two to four
+//! times the time at 100,000 facets); nodes 5 degrees apart without
+//! correction (depths off by 0.1 mm); depth rasters (areas off by 1.3 % at 0.1 mm, and 5 ms a draw
+//! without any depth);
 //! interpolating the depth of a whole zone (four times the error of sectors at the same nodes);
 //! reading nothing beyond the rim (three times the error there); correcting sector by sector (no
 //! closer, and dearer, since what the small mesh does to a shallow sector is noise); adding the
@@ -27,20 +30,44 @@
 //! vertices over 0.7 mm (a third faster, but facets that turn over make pockets 10 mm deep);
 //! keeping facets in the cells with bounds of their place (as fast as without).
 
-use super::grid::{Part, RidgeGrid, Spacing, ZoneFigures};
+use super::grid::{RidgeGrid, ZoneFigures};
+use super::lattice::{Part, Spacing};
 use crate::control::{Cancelled, Control};
 use crate::problem::RidgeReader;
 use crate::sphere::to_chart;
 use tiltbench_geometry::UnitVector3;
 
-/// mm. Bound of the chart's error in a depth.
+/// mm. Bound of the chart's error in a depth; separates tilts that the chart shows to meet a limit from
+/// those that have to be read.
+/// Tuned: 0.06, what the worst of the samples needs with a little to spare; smaller is not kept
+/// (`chart`: charts keep their bound), larger has more read than need be.
 pub const CHART_DEPTH_MM: f64 = 0.06;
 /// Bound of the chart's error in an undercut area, as a share of the zone's area.
+/// Tuned: 0.012, as [`CHART_DEPTH_MM`].
 pub const CHART_AREA_SHARE: f64 = 0.012;
 /// Bound of the chart's error in a blockout, as a share of it.
+/// Tuned: 0.01, as [`CHART_DEPTH_MM`].
 pub const CHART_BLOCKOUT_SHARE: f64 = 0.01;
 /// mm³. Where a hundredth of the blockout is less than this, this is the bound of its error.
+/// Tuned: 0.5, as [`CHART_DEPTH_MM`].
 pub const CHART_BLOCKOUT_MM3: f64 = 0.5;
+/// mm. How wide the facets of a cast may be, on average, for the bounds to hold: the side of the squares
+/// that two of them make.
+/// Tuned: 0.5, as coarse as the casts of the tests; larger is not kept to.
+pub const CHART_FACET_MM: f64 = 0.5;
+
+/// What figures of a chart may be off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ChartBound {
+    /// Depths, mm.
+    pub depth_mm: f64,
+    /// Undercut areas, as a share of the zone's area.
+    pub area_share: f64,
+    /// Blockouts, as a share of each.
+    pub blockout_share: f64,
+    /// Blockouts, mm³, where that share of them is less.
+    pub blockout_mm3: f64,
+}
 
 /// How far a chart has come. Each stage can be used as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,6 +80,42 @@ pub enum ChartStage {
     Corrected,
     /// Readings 2.5 degrees apart: within the chart's bound.
     Fine,
+}
+
+impl ChartStage {
+    /// What a stage's figures may be off, on casts as fine as [`CHART_FACET_MM`]. No later stage changes a
+    /// figure by more.
+    ///
+    /// Tuned: what the samples need, with a third to spare for stages before the last; smaller is not kept
+    /// (`chart`: refinement changes no figure by more than a stage promises).
+    pub fn bound(self) -> ChartBound {
+        match self {
+            Self::Coarse => ChartBound {
+                depth_mm: 0.5,
+                area_share: 0.06,
+                blockout_share: 0.3,
+                blockout_mm3: 5.0,
+            },
+            Self::Fair => ChartBound {
+                depth_mm: 0.15,
+                area_share: 0.02,
+                blockout_share: 0.05,
+                blockout_mm3: 1.0,
+            },
+            Self::Corrected => ChartBound {
+                depth_mm: 0.15,
+                area_share: 0.02,
+                blockout_share: 0.02,
+                blockout_mm3: 1.0,
+            },
+            Self::Fine => ChartBound {
+                depth_mm: CHART_DEPTH_MM,
+                area_share: CHART_AREA_SHARE,
+                blockout_share: CHART_BLOCKOUT_SHARE,
+                blockout_mm3: CHART_BLOCKOUT_MM3,
+            },
+        }
+    }
 }
 
 /// What the ridge pays over the chart.

@@ -8,16 +8,17 @@ use serde::Serialize;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
 use tiltbench_solver::chart::{
-    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, TiltChart,
-    TiltFigures,
+    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_FACET_MM,
+    TiltChart, TiltFigures, ZoneFigures,
 };
 
 #[derive(Debug, Serialize)]
 pub(crate) struct ChartAnswer {
     case: CaseAnswer,
     reach_deg: Number,
-    /// What the ridge's figures may be off by, on a scan as fine as a dental scanner's.
-    within: WithinAnswer,
+    /// What the ridge's figures may be off by; `None` where none were read, or where the scan is too
+    /// coarse for any promise.
+    within: Option<WithinAnswer>,
     zones: Vec<String>,
     points: Vec<PointAnswer>,
     remarks: Vec<String>,
@@ -37,8 +38,8 @@ struct PointAnswer {
     acceptable: bool,
     wall_margin_deg: Number,
     worst_zone_overrun_mm: Number,
-    /// In the order of `zones`.
-    zones: Vec<ZoneAnswer>,
+    /// In the order of `zones`; `None` where the ridge was not read.
+    zones: Vec<Option<ZoneAnswer>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -58,6 +59,36 @@ fn tilts<'a>(
         .filter_map(|point| Some((Tilt::from_direction(&point.direction).ok()?, point)))
 }
 
+/// The figures of a point in the order of the case's zones, each `None` where the ridge was not read.
+fn of_zones(point: &TiltFigures, loaded: &Loaded) -> impl Iterator<Item = Option<ZoneFigures>> {
+    (0..loaded.case.seat_zones().len()).map(|zone| point.zones.get(zone).copied())
+}
+
+/// What the ridge's figures may be off by, or why nothing is promised of them.
+fn within(loaded: &Loaded) -> Result<WithinAnswer, String> {
+    let Some(facet_mm) = loaded.zone_facet_mm() else {
+        return Err(if loaded.case.seat_zones().is_empty() {
+            "there is no seat zone, so the chart tells nothing of the ridge"
+        } else {
+            "there are seat zones but no cast, so the chart tells nothing of the ridge"
+        }
+        .to_owned());
+    };
+    if facet_mm > CHART_FACET_MM {
+        return Err(format!(
+            "facets of the seat zones are {facet_mm:.2} mm wide on average: on a scan coarser than \
+             {CHART_FACET_MM} mm nothing is promised of how far the chart's figures of the ridge are \
+             off; `check` reads one tilt accurately"
+        ));
+    }
+    Ok(WithinAnswer {
+        undercut_depth_mm: Number(CHART_DEPTH_MM),
+        undercut_area_share_of_zone: Number(CHART_AREA_SHARE),
+        blockout_share: Number(CHART_BLOCKOUT_SHARE),
+        blockout_mm3: Number(CHART_BLOCKOUT_MM3),
+    })
+}
+
 /// The chart, tilt by tilt.
 pub(crate) fn chart(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) -> ChartAnswer {
     let arch = Names::new(&loaded.case).arch();
@@ -66,25 +97,23 @@ pub(crate) fn chart(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) -> C
         acceptable: point.acceptable,
         wall_margin_deg: Number::degrees(point.margin_rad),
         worst_zone_overrun_mm: Number(point.ridge_overrun_mm),
-        zones: point
-            .zones
-            .iter()
-            .map(|zone| ZoneAnswer {
-                undercut_depth_mm: Number(zone.depth_mm),
-                undercut_area_mm2: Number(zone.undercut_area_mm2),
-                blockout_mm3: Number(zone.blockout_mm3),
+        zones: of_zones(&point, loaded)
+            .map(|zone| {
+                zone.map(|zone| ZoneAnswer {
+                    undercut_depth_mm: Number(zone.depth_mm),
+                    undercut_area_mm2: Number(zone.undercut_area_mm2),
+                    blockout_mm3: Number(zone.blockout_mm3),
+                })
             })
             .collect(),
     };
+    let within = within(loaded);
+    let mut remarks = loaded.remarks.clone();
+    remarks.extend(within.as_ref().err().cloned());
     ChartAnswer {
         case: CaseAnswer::new(loaded),
         reach_deg: Number::degrees(reach_rad),
-        within: WithinAnswer {
-            undercut_depth_mm: Number(CHART_DEPTH_MM),
-            undercut_area_share_of_zone: Number(CHART_AREA_SHARE),
-            blockout_share: Number(CHART_BLOCKOUT_SHARE),
-            blockout_mm3: Number(CHART_BLOCKOUT_MM3),
-        },
+        within: within.ok(),
         zones: loaded
             .case
             .seat_zones()
@@ -92,7 +121,7 @@ pub(crate) fn chart(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) -> C
             .map(|zone| zone.name.clone())
             .collect(),
         points: tilts(chart, reach_rad).map(point).collect(),
-        remarks: loaded.remarks.clone(),
+        remarks,
     }
 }
 
@@ -117,8 +146,10 @@ pub(crate) fn chart_csv(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) 
             cell(point.margin_rad.to_degrees()),
             cell(point.ridge_overrun_mm),
         ];
-        for zone in &point.zones {
-            let figures = [zone.depth_mm, zone.undercut_area_mm2, zone.blockout_mm3];
+        for zone in of_zones(&point, loaded) {
+            let figures = zone.map_or([f64::NAN; 3], |zone| {
+                [zone.depth_mm, zone.undercut_area_mm2, zone.blockout_mm3]
+            });
             cells.extend(figures.map(cell));
         }
         text.push_str(&cells.join(","));

@@ -262,6 +262,50 @@ fn a_chart_is_written_in_every_form_asked_for() {
     );
 }
 
+/// Zones without a cast: every row has the columns that the heading has, empty, and every point a null for
+/// each zone.
+#[test]
+fn a_chart_of_zones_without_a_cast_is_a_full_table() {
+    let mut made = canines_on_ridge();
+    made.as_object_mut().unwrap().remove("cast");
+    let bench = Bench::new().with_case("case.json", &made);
+    bench.text(&["chart", "case.json", "--out", "c.csv", "c.json"]);
+    let csv = std::fs::read_to_string(bench.path("c.csv")).unwrap();
+    let mut rows = csv.lines();
+    let columns = rows.next().unwrap().split(',').count();
+    assert_eq!(columns, 6 + 3 * 2);
+    for row in rows {
+        assert_eq!(row.split(',').count(), columns, "{row}");
+        assert!(row.ends_with(",,,,,,"), "{row}");
+    }
+    let json: serde_json::Value =
+        serde_json::from_slice(&std::fs::read(bench.path("c.json")).unwrap()).unwrap();
+    assert_eq!(json["zones"].as_array().unwrap().len(), 2);
+    for point in json["points"].as_array().unwrap() {
+        assert_eq!(point["zones"], serde_json::json!([null, null]));
+    }
+    assert!(json["within"].is_null());
+    let remarks = json["remarks"].to_string();
+    assert!(remarks.contains("seat zones but no cast"), "{remarks}");
+}
+
+/// How far a chart's figures may be off is said of fine casts only.
+#[test]
+fn a_chart_promises_nothing_of_a_coarse_cast() {
+    let bench = Bench::new()
+        .with_case("case.json", &ridge_only())
+        .with("ridge.obj", ridge_scan(false));
+    let within = || {
+        bench.text(&["chart", "case.json", "--reach", "4", "--out", "c.json"]);
+        let json = std::fs::read(bench.path("c.json")).unwrap();
+        let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+        (json["within"].clone(), json["remarks"].to_string())
+    };
+    let (promised, remarks) = within();
+    assert!(promised.is_null(), "{promised}");
+    assert!(remarks.contains("coarser than 0.5 mm"), "{remarks}");
+}
+
 /// Without a screen the first command of the README still does the main job, and `open` says why
 /// it cannot.
 #[test]

@@ -1,0 +1,85 @@
+//! What a survey costs in readings of the scan, which is nearly all of it.
+
+use crate::{read, thinned};
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+use tiltbench_case::demo::SampleKind;
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_solver::control::Quiet;
+use tiltbench_solver::{Problem, RidgeReader, SurveyOptions, survey};
+
+/// A ridge that counts how often it is read.
+struct Counting<'r> {
+    ridge: &'r Ridge,
+    glances: AtomicUsize,
+    skims: AtomicUsize,
+    readings: AtomicUsize,
+}
+
+impl RidgeReader for Counting<'_> {
+    fn zones(&self) -> &[SeatZone] {
+        self.ridge.zones()
+    }
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.ridge.areas_mm2()
+    }
+    fn glance(
+        &self,
+        d: &UnitVector3<f64>,
+        told: Told<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.glances.fetch_add(1, Relaxed);
+        self.ridge.glance(d, told, stop)
+    }
+    fn skim(
+        &self,
+        d: &UnitVector3<f64>,
+        told: Told<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.skims.fetch_add(1, Relaxed);
+        self.ridge.skim(d, told, stop)
+    }
+    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        self.readings.fetch_add(1, Relaxed);
+        self.ridge.read(d)
+    }
+}
+
+/// Glances, skims and accurate readings of a sample's survey.
+fn readings_of(kind: SampleKind) -> [usize; 3] {
+    let (file, cast) = thinned(kind);
+    let (case, ridge) = read(&file, cast);
+    let counting = Counting {
+        ridge: &ridge,
+        glances: AtomicUsize::new(0),
+        skims: AtomicUsize::new(0),
+        readings: AtomicUsize::new(0),
+    };
+    let problem = Problem {
+        copings: case.copings(),
+        limits: *case.limits(),
+        ridge: Some(&counting),
+    };
+    survey(problem, &SurveyOptions::default(), &Quiet).expect("never cancelled");
+    [&counting.glances, &counting.skims, &counting.readings].map(|n| n.load(Relaxed))
+}
+
+#[test]
+fn a_survey_reads_the_scan_about_a_hundred_times() {
+    for kind in [
+        SampleKind::TwoCanines,
+        SampleKind::BeforeWaxing,
+        SampleKind::UpperCompromise,
+        SampleKind::ThreeNoCommonDraw,
+        SampleKind::RidgeOnly,
+    ] {
+        let started = std::time::Instant::now();
+        let [glances, skims, readings] = readings_of(kind);
+        println!(
+            "{kind:?} {glances} {skims} {readings} {:?}",
+            started.elapsed()
+        );
+    }
+}

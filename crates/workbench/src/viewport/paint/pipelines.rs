@@ -36,19 +36,7 @@ struct Kind<'a> {
 impl Pipelines {
     /// `window`: the format of the window's own texture.
     pub(super) fn new(device: &wgpu::Device, window: wgpu::TextureFormat) -> Self {
-        let frame_layout = device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
-            label: Some("cast, frame"),
-            entries: &[wgpu::BindGroupLayoutEntry {
-                binding: 0,
-                visibility: wgpu::ShaderStages::VERTEX_FRAGMENT,
-                ty: wgpu::BindingType::Buffer {
-                    ty: wgpu::BufferBindingType::Uniform,
-                    has_dynamic_offset: false,
-                    min_binding_size: std::num::NonZeroU64::new(size_of::<Frame>() as u64),
-                },
-                count: None,
-            }],
-        });
+        let frame_layout = frame_layout(device);
         let blit_layout = blit_layout(device);
         let cast = device.create_shader_module(wgpu::include_wgsl!("cast.wgsl"));
         let copy = device.create_shader_module(wgpu::include_wgsl!("blit.wgsl"));
@@ -157,6 +145,22 @@ fn inputs() -> [wgpu::VertexBufferLayout<'static>; 4] {
             &LINE,
         ),
     ]
+}
+
+fn frame_layout(device: &wgpu::Device) -> wgpu::BindGroupLayout {
+    device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+        label: Some("cast, frame"),
+        entries: &[wgpu::BindGroupLayoutEntry {
+            binding: 0,
+            visibility: wgpu::ShaderStages::VERTEX_FRAGMENT,
+            ty: wgpu::BindingType::Buffer {
+                ty: wgpu::BufferBindingType::Uniform,
+                has_dynamic_offset: false,
+                min_binding_size: std::num::NonZeroU64::new(size_of::<Frame>() as u64),
+            },
+            count: None,
+        }],
+    })
 }
 
 fn blit_layout(device: &wgpu::Device) -> wgpu::BindGroupLayout {

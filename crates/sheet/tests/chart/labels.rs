@@ -163,7 +163,7 @@ fn drawn_small(figure: &ChartFigure) -> Vec<Shape> {
 fn the_key_of_a_small_chart_names_what_is_drawn() {
     let mut figure = full(Arch::Mandibular);
     figure.zone_limits = vec![ZoneLimit {
-        zones: vec!["labial flange".into()],
+        zones: vec!["crest".into()],
         lines: vec![vec![at(-9.0, 2.0), at(9.0, 3.0)]],
     }];
     let shapes = drawn_small(&figure);
@@ -173,12 +173,15 @@ fn the_key_of_a_small_chart_names_what_is_drawn() {
         "all walls release",
         "33 allows",
         "43 allows",
-        "deepest zone, mm",
-        "labial flange at limit",
+        "crest at limit",
         "limit of tilt",
     ] {
         assert!(said.contains(&words), "{words}: {said:?}");
     }
+    assert!(
+        said.iter().any(|text| text.starts_with("deepest")),
+        "{said:?}"
+    );
     let depths = said.iter().filter(|text| text.starts_with("0."));
     for depth in depths {
         assert!(depth.ends_with(" mm"), "{depth}");

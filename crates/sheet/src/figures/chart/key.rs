@@ -65,7 +65,8 @@ fn entries(figure: &ChartFigure) -> [Vec<Entry>; 4] {
         }
     }
     if !figure.depths.is_empty() {
-        corners[2].push(entry(depth_stroke(), ["deepest zone, mm".to_owned()]));
+        let words = ["deepest zone, mm".to_owned(), "deepest, mm".to_owned()];
+        corners[2].push(entry(depth_stroke(), words));
     }
     corners[2].extend(zone_limits(figure));
     if figure

@@ -13,7 +13,8 @@ fn keeps_its_bound(kind: SampleKind) {
     for d in draws(50) {
         let shown = chart.at(&d).expect("within the reach");
         for (shown, read) in shown.iter().zip(ridge.read(&d)) {
-            worst.take(errors(shown, &read, &ChartStage::Fine.bound()));
+            let errors = errors(shown, &read, &ChartStage::Fine.bound());
+            worst.take(errors);
         }
     }
     assert!(

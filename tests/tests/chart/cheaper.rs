@@ -50,7 +50,6 @@ fn glances_of_the_samples_are_near_what_is_read() {
                 worst.take(errors(&told, &read, &GLANCE));
             }
         }
-        println!("{kind:?} {worst:.2?}");
         assert!(worst.is_within(), "{kind:?}: {worst:.2?}");
     }
 }

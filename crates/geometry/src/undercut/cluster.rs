@@ -178,7 +178,9 @@ mod tests {
         assert_eq!(joined(mesh.clone()).triangles.len(), 1);
         // Specks in two of the cells, each a facet so small that it is joined to nothing.
         for [x, y] in [[0.05, 0.01], [0.95, 0.51]] {
-            for _ in 0..50 {
+            for step in 0..50 {
+                // Each in a place of its own, or they would be one.
+                let x = x + f64::from(step) * 1e-4;
                 let first = u32::try_from(mesh.vertices.len()).unwrap();
                 let corners = [[0.0, 0.0], [0.01, 0.0], [0.0, 0.01]];
                 let corners = corners.map(|[dx, dy]| Point3::new(x + dx, y + dy, 0.1));

@@ -61,7 +61,7 @@ fn tilts<'a>(
 
 /// The figures of a point in the order of the case's zones, each `None` where the ridge was not read.
 fn of_zones(point: &TiltFigures, loaded: &Loaded) -> impl Iterator<Item = Option<ZoneFigures>> {
-    (0..loaded.case.seat_zones().len()).map(|zone| point.zones.get(zone).copied())
+    (0..loaded.case.seat_zones().len()).map(move |zone| point.zones.get(zone).copied())
 }
 
 /// What the ridge's figures may be off by, or why nothing is promised of them.

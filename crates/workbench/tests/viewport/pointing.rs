@@ -15,13 +15,17 @@ struct Bench {
 }
 
 fn harness(scene: CastScene, look: Look) -> Harness<'static, Bench> {
+    harness_of([800.0, 600.0], scene, look)
+}
+
+fn harness_of(size: [f32; 2], scene: CastScene, look: Look) -> Harness<'static, Bench> {
     let bench = Bench {
         viewport: CastViewport::new(0),
         scene,
         intents: Vec::new(),
     };
     let mut harness = Harness::builder()
-        .with_size(Vec2::new(800.0, 600.0))
+        .with_size(Vec2::from(size))
         .with_context_setup(tiltbench_workbench::theme::install)
         .build_ui_state(
             |ui, bench: &mut Bench| {
@@ -149,7 +153,9 @@ fn with_shift_the_arrow_keys_move_the_cast_and_do_not_turn_it() {
 #[test]
 fn the_cast_is_shown_above_its_scale() {
     for look in [Look::Overview, Look::From(FixedView::Occlusal)] {
-        let harness = harness(scene("two-canines", 0.0, 0.0), look);
+        // As low as beside an open ledger.
+        let size = [560.0, 300.0];
+        let harness = harness_of(size, scene("two-canines", 0.0, 0.0), look);
         let view = harness.get_by_label_contains("View of the cast").rect();
         let mesh = harness.state().scene.cast.as_ref().map(|cast| &cast.mesh);
         let vertices = mesh.into_iter().flat_map(|mesh| &mesh.vertices);

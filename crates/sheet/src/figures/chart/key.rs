@@ -65,7 +65,7 @@ fn entries(figure: &ChartFigure) -> [Vec<Entry>; 4] {
         }
     }
     if !figure.depths.is_empty() {
-        let words = ["deepest zone, mm".to_owned(), "deepest, mm".to_owned()];
+        let words = ["deepest zone, mm".to_owned(), "deepest zone".to_owned()];
         corners[2].push(entry(depth_stroke(), words));
     }
     corners[2].extend(zone_limits(figure));

@@ -109,18 +109,18 @@ impl<'a> Field<'a> {
         Ok(self.problem.ridge.filter(|_| self.is_limited_by_ridge()))
     }
 
-    /// Overruns of the ridge's limits at the worst, if each depth may be deeper by `off_mm`: a pair
-    /// adds up two.
-    pub(crate) fn at_worst_mm(&self, overruns_mm: &[f64], off_mm: f64) -> Vec<f64> {
-        let depths = self
-            .ridge_limits
-            .iter()
-            .map(|&index| match self.limits[index].place {
-                Place::Zones(_) => 2.0,
-                _ => 1.0,
-            });
-        let off = |(depths, overrun_mm): (f64, &f64)| overrun_mm + depths * off_mm;
-        depths.zip(overruns_mm).map(off).collect()
+    /// Overruns of the ridge's limits at the worst, if a depth may be deeper by what `off_mm` says of it:
+    /// a pair adds up two.
+    pub(crate) fn at_worst_mm(&self, overruns_mm: &[f64], off_mm: impl Fn(f64) -> f64) -> Vec<f64> {
+        let off = |limit: &Limit| match limit.place {
+            Place::Zones(_) => 2.0 * off_mm(0.5 * limit.bound),
+            _ => off_mm(limit.bound),
+        };
+        let limits = self.ridge_limits.iter().map(|&index| &self.limits[index]);
+        limits
+            .zip(overruns_mm)
+            .map(|(limit, overrun_mm)| overrun_mm + off(limit))
+            .collect()
     }
 
     /// Overruns of the ridge's limits as an evaluation read them, mm.

@@ -18,7 +18,7 @@
 
 mod cells;
 
-use crate::chart::CHART_DEPTH_MM;
+use crate::chart::ChartStage;
 use crate::chart::grid::RidgeGrid;
 use crate::chart::lattice::{Part, Spacing};
 use crate::control::Cancelled;
@@ -219,8 +219,10 @@ impl RidgeMap {
         field: &Field<'_>,
         draws: impl Iterator<Item = UnitVector3<f64>>,
     ) -> Vec<UnitVector3<f64>> {
+        let bound = ChartStage::Fine.bound();
+        let off = |depth_mm| bound.of_depth_mm(depth_mm);
         let is_clear = |overruns: Option<Vec<f64>>| {
-            overruns.is_some_and(|mm| worst(&field.at_worst_mm(&mm, CHART_DEPTH_MM)) < 0.0)
+            overruns.is_some_and(|mm| worst(&field.at_worst_mm(&mm, off)) < 0.0)
         };
         draws
             .filter(|d| !is_clear(self.told_mm(d)) || !is_clear(self.overruns_mm(d)))
@@ -235,7 +237,7 @@ impl RidgeMap {
         closeness: Closeness,
     ) -> Result<Vec<Vec<f64>>, Cancelled> {
         let close_call = |overruns: &[f64]| {
-            let at_worst = field.at_worst_mm(overruns, SKIM_DEPTH_MM);
+            let at_worst = field.at_worst_mm(overruns, |_| SKIM_DEPTH_MM);
             let mut both = overruns.iter().zip(&at_worst);
             both.any(|(mm, at_worst)| *mm <= BORDER_SLACK_MM && *at_worst > 0.0)
         };

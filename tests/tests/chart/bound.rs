@@ -1,13 +1,13 @@
 //! The chart's bound.
 
-use crate::{REACH_RAD, TRIANGLES, Worst, draws, errors, ridge};
+use crate::{REACH_RAD, Worst, draws, errors, ridge};
 use tiltbench_case::demo::SampleKind;
 use tiltbench_solver::chart::{ChartStage, RidgeChart};
 use tiltbench_solver::control::Quiet;
 
 #[track_caller]
 fn keeps_its_bound(kind: SampleKind) {
-    let ridge = ridge(kind, TRIANGLES);
+    let ridge = ridge(kind);
     let chart = RidgeChart::read(&ridge, REACH_RAD, &Quiet, &mut |_| {}).expect("not cancelled");
     let mut worst = Worst::default();
     for d in draws(50) {

@@ -1,6 +1,6 @@
 //! What each stage of a chart promises.
 
-use crate::{CASTS, REACH_RAD, TRIANGLES, Worst, draws, errors, ridge};
+use crate::{CASTS, REACH_RAD, Worst, draws, errors, ridge};
 use tiltbench_geometry::undercut::ZoneReading;
 use tiltbench_solver::chart::{RidgeChart, ZoneFigures};
 use tiltbench_solver::control::Quiet;
@@ -20,10 +20,10 @@ fn as_read(fine: &ZoneFigures, read: &ZoneReading) -> ZoneReading {
 #[test]
 fn refinement_changes_no_figure_by_more_than_a_stage_promises() {
     for kind in CASTS {
-        let ridge = ridge(kind, TRIANGLES);
+        let ridge = ridge(kind);
         let mut stages: Vec<RidgeChart> = Vec::new();
         RidgeChart::read(&ridge, REACH_RAD, &Quiet, &mut |stage| {
-            stages.push(stage.clone())
+            stages.push(stage.clone());
         })
         .expect("not cancelled");
         assert_eq!(stages.len(), 4);

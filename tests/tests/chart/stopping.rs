@@ -1,6 +1,6 @@
 //! Giving up a chart.
 
-use crate::{REACH_RAD, TRIANGLES, ridge};
+use crate::{REACH_RAD, ridge};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_case::demo::SampleKind;
 use tiltbench_solver::chart::RidgeChart;
@@ -19,7 +19,7 @@ impl Control for StopsAfter {
 
 #[test]
 fn a_chart_is_given_up_wherever_it_is() {
-    let ridge = ridge(SampleKind::TwoCanines, TRIANGLES);
+    let ridge = ridge(SampleKind::TwoCanines);
     let mut stages = Vec::new();
     for after in [0, 1, 10, 1_000, 30_000, 150_000, 400_000] {
         let control = StopsAfter(AtomicUsize::new(after));

@@ -1,6 +1,6 @@
 //! The same bits on any number of threads.
 
-use crate::{TRIANGLES, ridge};
+use crate::ridge;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_solver::Problem;
@@ -11,7 +11,7 @@ use tiltbench_solver::control::Quiet;
 /// number.
 #[test]
 fn a_chart_has_the_same_bits_on_any_number_of_threads() {
-    let ridge = ridge(SampleKind::TwoCanines, TRIANGLES);
+    let ridge = ridge(SampleKind::TwoCanines);
     let reach_rad = 7.0_f64.to_radians();
     let problem = Problem {
         copings: &[],

@@ -21,6 +21,7 @@
 use super::lattice::{
     BEYOND_RIM, BEYOND_RIM_OF_ERRORS, Node, Part, Spacing, Wanted, is_middle, offset, point_of,
 };
+use super::ridge_chart::ChartStage;
 use super::rows::{Row, Rows, combined};
 use crate::control::{Cancelled, Control};
 use crate::problem::RidgeReader;
@@ -203,7 +204,9 @@ impl RidgeGrid {
             .any(|((told, read), area_mm2)| {
                 let area = (told.undercut_area_mm2 - read.undercut_area_mm2).abs();
                 let depth = (told.depth_mm.max(0.0) - read.depth_mm).abs();
-                depth > WORTH_DEPTH_MM || area > WORTH_AREA_SHARE * area_mm2
+                let blockout = (told.blockout_mm3.max(0.0) - read.blockout_mm3).abs();
+                let enough = ChartStage::Fine.bound().of_blockout_mm3(read.blockout_mm3);
+                depth > WORTH_DEPTH_MM || area > WORTH_AREA_SHARE * area_mm2 || blockout > enough
             })
     }
 

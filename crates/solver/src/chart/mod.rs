@@ -12,7 +12,7 @@ mod tilt_chart;
 
 pub use grid::ZoneFigures;
 pub use ridge_chart::{
-    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_FACET_MM,
-    ChartBound, ChartStage, RidgeChart,
+    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_DEPTH_SHARE,
+    CHART_FACET_MM, ChartBound, ChartStage, RidgeChart,
 };
 pub use tilt_chart::{TiltChart, TiltFigures};

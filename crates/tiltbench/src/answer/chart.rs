@@ -8,8 +8,8 @@ use serde::Serialize;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
 use tiltbench_solver::chart::{
-    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_FACET_MM,
-    TiltChart, TiltFigures, ZoneFigures,
+    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_DEPTH_SHARE,
+    CHART_FACET_MM, TiltChart, TiltFigures, ZoneFigures,
 };
 
 #[derive(Debug, Serialize)]
@@ -27,6 +27,7 @@ pub(crate) struct ChartAnswer {
 #[derive(Debug, Serialize)]
 struct WithinAnswer {
     undercut_depth_mm: Number,
+    undercut_depth_share: Number,
     undercut_area_share_of_zone: Number,
     blockout_share: Number,
     blockout_mm3: Number,
@@ -83,6 +84,7 @@ fn within(loaded: &Loaded) -> Result<WithinAnswer, String> {
     }
     Ok(WithinAnswer {
         undercut_depth_mm: Number(CHART_DEPTH_MM),
+        undercut_depth_share: Number(CHART_DEPTH_SHARE),
         undercut_area_share_of_zone: Number(CHART_AREA_SHARE),
         blockout_share: Number(CHART_BLOCKOUT_SHARE),
         blockout_mm3: Number(CHART_BLOCKOUT_MM3),

@@ -4,7 +4,8 @@
 //!
 //! * [`workbench`]: the window as a whole. `logic` polls, `ui` draws. `carry_out`: what intents do,
 //!   `files` those about files, `kept_view` how a case is looked at.
-//! * [`run`]: opening it on a screen, and its self-test. `tell`: how soon it shows what. [`dialogs`]: files chosen by the user.
+//! * [`run`]: opening it on a screen, and its self-test. `begin`: what fails before it is there. `tell`: how
+//!   soon it shows what. [`dialogs`]: files chosen by the user.
 //! * `shown`: the scene of the cast, kept in step with the session; `survey_line`: its lines. `task`: what a click on the cast
 //!   means just now.
 //! * `chart_data`: the chart in step with the session; `ledger_data`: the
@@ -14,6 +15,7 @@
 //! * `ask`: questions that come before anything else. `finder`: the searchable list of actions.
 //! * `picture`: pictures and figures for elsewhere.
 mod ask;
+mod begin;
 mod carry_out;
 mod chart_data;
 pub mod dialogs;

@@ -17,9 +17,9 @@ use tiltbench_solver::survey::Alternative;
 use tiltbench_solver::{AlternativeName, Survey};
 
 /// Width of the column of names, points: as much as is left, within these.
-const NAMES: [f32; 2] = [76.0, 112.0];
+const NAMES: [f32; 2] = [60.0, 112.0];
 /// What the other columns of the comparison take with their gaps, points.
-const OTHERS: f32 = 192.0;
+const OTHERS: f32 = 186.0;
 
 /// One tilt of the comparison. What is not known just now is `None`.
 struct Row {
@@ -98,7 +98,7 @@ pub(super) fn alternatives_ui(ui: &mut Ui, look: Look<'_>, survey: &Survey, out:
     Grid::new("alternatives")
         .num_columns(4)
         .striped(true)
-        .spacing([8.0, 4.0])
+        .spacing([6.0, 4.0])
         .show(ui, |ui| {
             let ridge = if has_zones { "Undercut" } else { "" };
             for title in ["", "Allowance", ridge, ""] {

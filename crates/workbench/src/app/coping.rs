@@ -68,7 +68,7 @@ fn place_ui(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut Ve
     let index = look.coping;
     Grid::new("place")
         .num_columns(2)
-        .spacing([10.0, 4.0])
+        .spacing([6.0, 4.0])
         .show(ui, |ui| {
             ui.label("Tooth");
             let name = format!("Tooth of {id}");
@@ -139,7 +139,7 @@ fn labial_row(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Ve
         "{} side",
         tooth.side_word(Side::Labial)
     )));
-    let shown = ui.checkbox(&mut other, "on the other side");
+    let shown = ui.checkbox(&mut other, "reversed");
     call(
         &shown,
         format!(
@@ -325,9 +325,9 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
     };
     Grid::new("walls")
         .num_columns(4)
-        .spacing([10.0, 4.0])
+        .spacing([4.0, 4.0])
         .show(ui, |ui| {
-            for title in ["Wall", "Taper per wall", "Height", "Guides"] {
+            for title in ["Wall", "Taper\nper wall", "Height", "Guides"] {
                 ui.label(small(title));
             }
             ui.end_row();

@@ -89,7 +89,8 @@ pub use files::{FileError, Profile, Recoverable, Settings};
 pub use held::KeptTilt;
 pub use history::{HistoryLimits, Step};
 pub use intake::{
-    FittedMargin, FrameError, MarginError, OcclusalPicks, fitted_margin, height_on_cast, mesial_of,
+    CastTurn, FittedMargin, FrameError, MarginError, OcclusalPicks, fitted_margin, height_on_cast,
+    mesial_of,
 };
 pub use jobs::{JobError, JobKind, JobState, Wake};
 pub use notice::Notice;

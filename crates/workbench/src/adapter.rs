@@ -13,7 +13,12 @@ pub enum NoWindow {
         "there is no graphics adapter to draw with; a driver for Vulkan is needed, on Debian: apt install libvulkan1 mesa-vulkan-drivers"
     )]
     NoAdapter,
-    /// A library that a window needs.
+    /// A library that a window needs is missing, or does not work.
+    #[error(
+        "a library that a window needs is missing or does not work ({0}); on Debian: apt install libx11-6 libx11-xcb1 libxcursor1 libxi6 libxrandr2 libxkbcommon-x11-0"
+    )]
+    NoLibrary(String),
+    /// Anything else.
     #[error("the window could not be opened: {0}")]
     Refused(String),
 }

@@ -5,11 +5,13 @@
 //! at its top, so the greater part of it lies below. The origin is the middle of the three points,
 //! moved sideways onto the midline.
 
-use nalgebra::{Point3, UnitVector3, Vector3};
+use nalgebra::{Point3, Rotation3, UnitVector3, Vector3};
+use std::f64::consts::PI;
 use std::path::Path;
 use tiltbench_case::schema::v1;
 use tiltbench_case::{Cast, ProblemKind};
 use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::sphere::angle_between;
 use tiltbench_geometry::tripod::LEAST_TRIPOD_HEIGHT_MM;
 
 /// Points picked to orient a cast, in the cast frame as it is now, mm.
@@ -69,6 +71,23 @@ const MOST_RISE_DEG: f64 = 30.0;
 /// Numbers are written to this many parts of a unit: finer than any scan, and free of rounding noise.
 const PARTS: f64 = 1e9;
 
+/// How far a cast turns when it is oriented, from how it lies now.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CastTurn {
+    /// Between the occlusal direction as it is now and as it becomes, radians.
+    pub tip_rad: f64,
+    /// About the occlusal direction, once it is tipped there the short way, radians, 0 to pi. Of a
+    /// cast that is turned upside down any is as good as another.
+    pub turn_rad: f64,
+}
+
+/// The frame that picks give, in the frame the cast lies in now.
+struct Lie {
+    origin: Point3<f64>,
+    ahead: UnitVector3<f64>,
+    occlusal: UnitVector3<f64>,
+}
+
 /// The frame, in the scan's own unit and axes, that the picks give. `cast` is the cast as it lies
 /// now, `mesh` its surface there.
 ///
@@ -80,6 +99,41 @@ pub(crate) fn frame_of_picks(
     mesh: &Mesh,
 ) -> Result<v1::Frame, FrameError> {
     let now = Cast::of_file(cast, Path::new("")).map_err(FrameError::PresentFrame)?;
+    let Lie {
+        origin,
+        ahead,
+        occlusal,
+    } = lie_of(picks, mesh)?;
+    let direction = |d: &UnitVector3<f64>| {
+        let along = now.point_in_scan(&(origin + d.as_ref())) - now.point_in_scan(&origin);
+        // Its length is a millimetre in the scan's unit; only the direction counts.
+        (along * now.unit().mm()).into()
+    };
+    Ok(v1::Frame {
+        origin: rounded(now.point_in_scan(&origin).into()),
+        anterior: rounded(direction(&ahead)),
+        occlusal: rounded(direction(&occlusal)),
+    })
+}
+
+/// How far the cast turns when it is oriented by these picks.
+///
+/// # Errors
+/// [`FrameError`], but for the frame as it is now, which is not looked at.
+pub(crate) fn turn_of_picks(picks: &OcclusalPicks, mesh: &Mesh) -> Result<CastTurn, FrameError> {
+    let lie = lie_of(picks, mesh)?;
+    let up = Vector3::z_axis();
+    let tip = Rotation3::rotation_between(&lie.occlusal, &up)
+        // Upside down: over the patient's left and right, so that anterior stays where it is.
+        .unwrap_or_else(|| Rotation3::from_axis_angle(&Vector3::y_axis(), PI));
+    let ahead = tip * lie.ahead.into_inner();
+    Ok(CastTurn {
+        tip_rad: angle_between(&lie.occlusal, &up),
+        turn_rad: ahead.x.atan2(ahead.y).abs(),
+    })
+}
+
+fn lie_of(picks: &OcclusalPicks, mesh: &Mesh) -> Result<Lie, FrameError> {
     let plane = picks.occlusal.map(Point3::from);
     let [posterior, anterior] = picks.midline.map(Point3::from);
     let all = plane.iter().chain([&posterior, &anterior]);
@@ -99,16 +153,10 @@ pub(crate) fn frame_of_picks(
         .filter(|_| angle_deg <= MOST_RISE_DEG)
         .ok_or(FrameError::MidlineUpright { angle_deg })?;
     let across = ahead.cross(&occlusal);
-    let origin = middle + across * across.dot(&(posterior - middle));
-    let direction = |d: &UnitVector3<f64>| {
-        let along = now.point_in_scan(&(origin + d.as_ref())) - now.point_in_scan(&origin);
-        // Its length is a millimetre in the scan's unit; only the direction counts.
-        (along * now.unit().mm()).into()
-    };
-    Ok(v1::Frame {
-        origin: rounded(now.point_in_scan(&origin).into()),
-        anterior: rounded(direction(&ahead)),
-        occlusal: rounded(direction(&occlusal)),
+    Ok(Lie {
+        origin: middle + across * across.dot(&(posterior - middle)),
+        ahead,
+        occlusal,
     })
 }
 
@@ -146,7 +194,6 @@ fn turned_off(mesh: &Mesh, on_plane: &Point3<f64>, normal: UnitVector3<f64>) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use nalgebra::Rotation3;
     use tiltbench_case::mesh_io::Unit;
 
     /// A cloud below z = 0 that stands for a cast.
@@ -202,6 +249,28 @@ mod tests {
             let expected = p - Vector3::new(0.0, 2.0, 0.0);
             assert!((found - expected).norm() < 1e-6, "{found} {expected}");
         }
+    }
+
+    /// Planted: a cast that lies 7 degrees off and 20 degrees about turns by just that.
+    #[test]
+    fn how_far_a_cast_turns_is_known_beforehand() {
+        let off = Rotation3::from_axis_angle(&Vector3::x_axis(), 7_f64.to_radians());
+        let about = Rotation3::from_axis_angle(&Vector3::z_axis(), -20_f64.to_radians());
+        let lies = |p: &Point3<f64>| about * (off * p);
+        let mesh = Mesh {
+            vertices: cloud().vertices.iter().map(lies).collect(),
+            ..cloud()
+        };
+        let placed = |p: [f64; 3]| -> [f64; 3] { lies(&Point3::from(p)).into() };
+        let picked = OcclusalPicks {
+            occlusal: picks().occlusal.map(placed),
+            midline: picks().midline.map(placed),
+        };
+        let turn = turn_of_picks(&picked, &mesh).unwrap();
+        assert!((turn.tip_rad.to_degrees() - 7.0).abs() < 1e-9, "{turn:?}");
+        assert!((turn.turn_rad.to_degrees() - 20.0).abs() < 1e-9, "{turn:?}");
+        let still = turn_of_picks(&picks(), &cloud()).unwrap();
+        assert!(still.tip_rad < 1e-9 && still.turn_rad < 1e-9, "{still:?}");
     }
 
     #[test]

@@ -8,6 +8,6 @@ mod frame;
 mod margin;
 
 pub(crate) use carry::carried;
-pub(crate) use frame::frame_of_picks;
-pub use frame::{FrameError, OcclusalPicks};
+pub use frame::{CastTurn, FrameError, OcclusalPicks};
+pub(crate) use frame::{frame_of_picks, turn_of_picks};
 pub use margin::{FittedMargin, MarginError, fitted_margin, height_on_cast, mesial_of};

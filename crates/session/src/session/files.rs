@@ -98,6 +98,13 @@ impl Session {
         }
     }
 
+    /// Whether a file that is to be opened may be a scan rather than a case, told by its beginning.
+    /// One that cannot be read is neither: [`Session::open`] says why.
+    pub fn may_be_scan(path: &Path) -> bool {
+        let read = read_draft(path);
+        matches!(read, Err(CaseErrors::AnotherKind { what, .. }) if may_be_a_scan(what))
+    }
+
     fn open_draft(&mut self, draft: Draft, path: &Path) {
         self.discard();
         let folder = path.parent().unwrap_or(Path::new(""));

@@ -7,8 +7,11 @@ use crate::notice::Notice;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-/// A recovery file that takes longer to write than this is not waited for.
+/// At the end of a session a recovery file that takes longer to write than this is not waited for.
 const LONGEST_WRITE: Duration = Duration::from_secs(2);
+
+/// A recovery file that is to go is looked for again after this.
+const LOOK_AGAIN: Duration = Duration::from_millis(20);
 
 /// When the recovery file is due, and where it lies.
 #[derive(Debug)]
@@ -19,6 +22,8 @@ pub(super) struct Keeper {
     due: Option<Instant>,
     /// Where a recovery file of this session may lie.
     written: Vec<PathBuf>,
+    /// Recovery files that are to go as soon as none is being written.
+    doomed: Vec<PathBuf>,
     /// Whether a failure has been told: once is enough.
     told: bool,
 }
@@ -31,13 +36,17 @@ impl Keeper {
             lock,
             due: None,
             written: Vec::new(),
+            doomed: Vec::new(),
             told: false,
         }
     }
 
     pub(super) fn due_in(&self) -> Option<Duration> {
-        let due = self.due?;
-        Some(due.saturating_duration_since(Instant::now()))
+        let due = self
+            .due
+            .map(|due| due.saturating_duration_since(Instant::now()));
+        let doomed = (!self.doomed.is_empty()).then_some(LOOK_AGAIN);
+        due.into_iter().chain(doomed).min()
     }
 }
 
@@ -53,6 +62,7 @@ impl Session {
 
     /// Keeps the work if it is due. A drag is not kept before it is released.
     pub(super) fn keep_when_due(&mut self) {
+        self.remove_doomed();
         let due = self.keeper.due.is_some_and(|due| due <= Instant::now());
         if due && !self.is_dragging() {
             self.keep_now();
@@ -63,6 +73,11 @@ impl Session {
     pub(super) fn keep_now(&mut self) {
         self.keeper.due = None;
         if !self.is_unsaved() {
+            return;
+        }
+        if !self.remove_doomed() {
+            // It may lie where the new one goes: once that is gone.
+            self.keeper.due = Some(Instant::now());
             return;
         }
         match self.recovery_file() {
@@ -110,20 +125,35 @@ impl Session {
         }
     }
 
-    /// Removes the recovery file: the work is saved, or may go.
+    /// Removes the recovery file: the work is saved, or may go. One that is being written just now would
+    /// come back after it was removed: it goes as soon as it is there, and is not waited for.
     pub(super) fn drop_kept(&mut self) {
         self.keeper.due = None;
         if self.keeper.written.is_empty() {
             return;
         }
-        // One that is being written just now would come back after it was removed.
         self.runner.cancel(JobKind::Autosave);
-        let start = Instant::now();
-        while !self.runner.is_idle(JobKind::Autosave) && start.elapsed() < LONGEST_WRITE {
-            std::thread::sleep(Duration::from_millis(1));
+        self.keeper.doomed.append(&mut self.keeper.written);
+        self.remove_doomed();
+    }
+
+    /// Removes the recovery files that are to go, unless one is being written; says whether none is
+    /// left.
+    fn remove_doomed(&mut self) -> bool {
+        if !self.keeper.doomed.is_empty() && self.runner.is_idle(JobKind::Autosave) {
+            for path in self.keeper.doomed.drain(..) {
+                RecoveryFile::remove(&path);
+            }
         }
-        for path in self.keeper.written.drain(..) {
-            RecoveryFile::remove(&path);
+        self.keeper.doomed.is_empty()
+    }
+
+    /// Waits until the recovery files that are to go are gone, or for as long as one may take to be
+    /// written.
+    pub(super) fn wait_for_doomed(&mut self) {
+        let start = Instant::now();
+        while !self.remove_doomed() && start.elapsed() < LONGEST_WRITE {
+            std::thread::sleep(Duration::from_millis(1));
         }
     }
 }
@@ -134,5 +164,37 @@ impl Drop for Session {
         if !self.is_unsaved() {
             self.drop_kept();
         }
+        self.wait_for_doomed();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::jobs::{JobError, Wake};
+
+    #[test]
+    fn letting_work_go_does_not_wait_for_a_copy_that_is_being_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut session = Session::start(Profile::at(folder.path()), Wake::nobody());
+        let late = folder.path().join("late.json");
+        session.keeper.written.push(late.clone());
+        let (path, pause) = (late.clone(), Duration::from_millis(400));
+        let writes = move || {
+            std::thread::sleep(pause);
+            std::fs::write(&path, "{}").map_err(|error| JobError::Failed(error.to_string()))
+        };
+        session.submit(JobKind::Autosave, Box::new(move |_, _| writes()));
+        // It has begun: what has not is never written.
+        std::thread::sleep(pause / 4);
+        let start = Instant::now();
+        session.let_go();
+        assert!(start.elapsed() < pause / 2, "{:?}", start.elapsed());
+        while !session.is_idle() || start.elapsed() < pause {
+            session.poll();
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        session.poll();
+        assert!(!late.exists(), "gone once it was written");
     }
 }

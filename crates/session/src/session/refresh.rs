@@ -12,7 +12,7 @@ use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{Case, CaseErrors};
@@ -42,8 +42,8 @@ pub(super) struct Numbers {
     /// What a chart was last asked for, and what the one in the hand was read from.
     pub(super) charting: Option<ChartKey>,
     pub(super) charted: Option<ChartKey>,
-    /// Scans that cannot be had.
-    pub(super) given_up: BTreeSet<ScanSource>,
+    /// Scans that cannot be had, and why.
+    pub(super) given_up: BTreeMap<ScanSource, String>,
 }
 
 impl Session {
@@ -116,6 +116,7 @@ impl Session {
         };
         let Some(scan) = self.scans.get(&source).cloned() else {
             self.derived.cast = None;
+            self.derived.cast_problem = self.numbers.given_up.get(&source).cloned();
             self.numbers.placed = None;
             return;
         };

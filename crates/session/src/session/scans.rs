@@ -3,6 +3,7 @@
 use super::{IfUnsaved, Session};
 use crate::command::{CastCommand, Command, CommandError, Origin};
 use crate::files::FileError;
+use crate::intake::{CastTurn, FrameError, OcclusalPicks, turn_of_picks};
 use crate::jobs::{JobKind, ScanMade, load_scan, mend_scan};
 use crate::notice::Notice;
 use crate::scan::{Repair, ScanSource};
@@ -61,12 +62,14 @@ impl Session {
             return;
         };
         let busy = self.wanted.is_some() && self.runner.is_wanted(JobKind::LoadScan);
-        let known = self.scans.get(&source).is_some() || self.numbers.given_up.contains(&source);
+        let known =
+            self.scans.get(&source).is_some() || self.numbers.given_up.contains_key(&source);
         if known || (busy && self.wanted != Some(ScanWanted::ForCast(source.clone()))) {
             return;
         }
-        if !busy && let Err(error) = self.want(ScanWanted::ForCast(source.clone()), source) {
-            self.derived.cast_problem = Some(error.to_string());
+        if !busy && let Err(error) = self.want(ScanWanted::ForCast(source.clone()), source.clone())
+        {
+            self.numbers.given_up.insert(source, error.to_string());
         }
     }
 
@@ -92,8 +95,7 @@ impl Session {
     pub(super) fn scan_failed(&mut self, reason: String) {
         match self.wanted.take() {
             Some(ScanWanted::ForCast(source)) => {
-                self.numbers.given_up.insert(source);
-                self.derived.cast_problem = Some(reason.clone());
+                self.numbers.given_up.insert(source, reason.clone());
             }
             Some(ScanWanted::ToUse | ScanWanted::ForNewCase(_)) | None => {}
         }
@@ -104,8 +106,9 @@ impl Session {
     /// Nobody waits for the scan any more.
     pub(super) fn give_up_scan(&mut self) {
         if let Some(ScanWanted::ForCast(source)) = self.wanted.take() {
-            self.numbers.given_up.insert(source);
-            self.derived.cast_problem = Some("reading the scan was cancelled".into());
+            let reason = "reading the scan was cancelled";
+            self.numbers.given_up.insert(source, reason.into());
+            self.derived.cast_problem = Some(reason.into());
         }
     }
 
@@ -114,6 +117,13 @@ impl Session {
         self.numbers.given_up.clear();
         self.forget_cutting();
         self.refresh();
+    }
+
+    /// How far the cast would turn if it were oriented by these picks; `None` while there is no cast
+    /// in the hand.
+    pub fn turn_of_picks(&self, picks: &OcclusalPicks) -> Option<Result<CastTurn, FrameError>> {
+        let cast = self.derived.cast.as_ref()?;
+        Some(turn_of_picks(picks, &cast.mesh))
     }
 
     /// Lets go of scans that nobody can come back to.

@@ -202,6 +202,8 @@ fn a_scan_that_is_gone_is_told_and_can_be_replaced() {
     assert_eq!(desk.session.derived().cast_problem, None);
     assert!(desk.session.undo());
     assert!(desk.session.derived().cast.is_none());
+    let why = desk.session.derived().cast_problem.clone();
+    assert!(why.is_some_and(|why| why.contains("ridge-only.ply")));
     fs::copy(&moved, &gone).unwrap();
     desk.session.read_cast_again();
     desk.until("the first scan is there", |s| s.derived().cast.is_some());

@@ -177,14 +177,14 @@ mod tests {
     fn facets_are_as_wide_as_the_squares_that_two_of_them_make() {
         let corner = |i: u32, j: u32| [f64::from(i) * 0.4, f64::from(j) * 0.4, 1.0];
         let rows = (0..=20).flat_map(|j| (0..=20).map(move |i| corner(i, j)));
-        let mut vertices: Vec<_> = rows.map(Into::into).collect();
+        let mut vertices: Vec<_> = rows.map(tiltbench_geometry::Point3::from).collect();
         let cells = (0..20).flat_map(|j| (0..20).map(move |i| j * 21 + i));
         let mut triangles: Vec<[u32; 3]> = cells
             .flat_map(|v| [[v, v + 1, v + 22], [v, v + 22, v + 21]])
             .collect();
         let first = u32::try_from(vertices.len()).unwrap();
         let far = [[90.0, 0.0, 0.0], [99.0, 0.0, 0.0], [90.0, 9.0, 0.0]];
-        vertices.extend(far.map(Into::into));
+        vertices.extend(far.map(tiltbench_geometry::Point3::from));
         triangles.push([first, first + 1, first + 2]);
         let mesh = Mesh {
             vertices,

@@ -56,7 +56,7 @@ pub(super) fn run_open(case: &Path, purpose: &Purpose) -> anyhow::Result<()> {
         ));
     }
     open(Start::File(case.into()), profile(), purpose).map_err(|lacking| match lacking {
-        NoWindow::NoDisplay | NoWindow::NoAdapter => {
+        NoWindow::NoDisplay | NoWindow::NoAdapter | NoWindow::NoLibrary(_) => {
             anyhow!("{lacking}; or use: tiltbench survey {}", case.display())
         }
         NoWindow::Refused(_) => anyhow!(lacking),

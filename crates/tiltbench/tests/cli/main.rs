@@ -3,7 +3,7 @@
 //! * `program`: running it. `cases`: the cases it is given, made here.
 //! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
 //! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
-//!   messages. `scans`: `scan` and mending.
+//!   messages. `scans`: `scan` and mending. `screens`: where there is none.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -18,5 +18,6 @@ mod contract;
 mod golden;
 mod program;
 mod scans;
+mod screens;
 mod values;
 mod words;

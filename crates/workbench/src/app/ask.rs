@@ -1,10 +1,11 @@
 //! Questions that come before anything else: unsaved work, work left behind, what this is.
 
 use super::intent::Intent;
+use super::look::call;
 use crate::theme::{self, size};
 use crate::words::CAUTION;
 use egui::{Frame, Id, Margin, Modal, RichText, Ui};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use tiltbench_case::demo::SampleKind;
 use tiltbench_session::Recoverable;
 
@@ -28,6 +29,13 @@ pub(super) enum Then {
 pub(super) enum Ask {
     /// What becomes of unsaved work.
     Unsaved(Then),
+    /// Whether a scan is meant for the case in the hand.
+    Scan {
+        /// The scan.
+        path: PathBuf,
+        /// The scan it would take the place of.
+        replaces: Option<String>,
+    },
     /// Work was left behind by a session that ended without saving.
     Recover(Vec<Recoverable>),
     /// What this is: nothing to decide.
@@ -41,6 +49,10 @@ pub(super) enum Answer {
     Save,
     /// Let the work go, and go on.
     Discard,
+    /// The scan becomes the cast of the case in the hand.
+    ThisCase,
+    /// The scan becomes the cast of a new case.
+    NewCase,
     /// Do nothing.
     Cancel,
 }
@@ -54,6 +66,7 @@ pub(super) fn ask_ui(ui: &Ui, ask: &Ask, out: &mut Vec<Intent>) {
             ui.set_width(420.0);
             match ask {
                 Ask::Unsaved(then) => unsaved_ui(ui, then, out),
+                Ask::Scan { path, replaces } => scan_ui(ui, path, replaces.as_deref(), out),
                 Ask::Recover(left) => recover_ui(ui, left, out),
                 Ask::About => about_ui(ui, out),
             }
@@ -75,17 +88,43 @@ fn unsaved_ui(ui: &mut Ui, then: &Then, out: &mut Vec<Intent>) {
         "{what} lets go of changes that no case file holds."
     ));
     ui.add_space(size::PAD);
+    let answers = [
+        ("Save", Answer::Save),
+        ("Discard changes", Answer::Discard),
+        ("Go back", Answer::Cancel),
+    ];
+    answers_ui(ui, &answers, out);
+}
+
+fn answers_ui(ui: &mut Ui, answers: &[(&str, Answer)], out: &mut Vec<Intent>) {
     ui.horizontal(|ui| {
-        for (word, answer) in [
-            ("Save", Answer::Save),
-            ("Discard changes", Answer::Discard),
-            ("Go back", Answer::Cancel),
-        ] {
-            if ui.button(word).clicked() {
-                out.push(Intent::Answer(answer));
+        for (word, answer) in answers {
+            if ui.button(*word).clicked() {
+                out.push(Intent::Answer(*answer));
             }
         }
     });
+}
+
+fn scan_ui(ui: &mut Ui, path: &Path, replaces: Option<&str>, out: &mut Vec<Intent>) {
+    ui.heading("What is this scan meant as?");
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    ui.label(name);
+    ui.add_space(size::GAP);
+    ui.label(match replaces {
+        Some(old) => format!(
+            "As the cast of this case it takes the place of {old}; copings, zones, unit and \
+             orientation stay as they are."
+        ),
+        None => "As the cast of this case it lies under the copings and zones there are.".into(),
+    });
+    ui.add_space(size::PAD);
+    let answers = [
+        ("As the cast of this case", Answer::ThisCase),
+        ("As a new case", Answer::NewCase),
+        ("Go back", Answer::Cancel),
+    ];
+    answers_ui(ui, &answers, out);
 }
 
 fn recover_ui(ui: &mut Ui, left: &[Recoverable], out: &mut Vec<Intent>) {
@@ -93,19 +132,23 @@ fn recover_ui(ui: &mut Ui, left: &[Recoverable], out: &mut Vec<Intent>) {
     ui.label("An earlier session ended without saving. Its last state was kept.");
     ui.add_space(size::GAP);
     for work in left {
+        let name = match (&work.title[..], &work.case) {
+            ("", Some(case)) => case.display().to_string(),
+            ("", None) => "Untitled case".to_owned(),
+            (title, _) => title.to_owned(),
+        };
         ui.horizontal(|ui| {
-            let name = match (&work.title[..], &work.case) {
-                ("", Some(case)) => case.display().to_string(),
-                ("", None) => "Untitled case".to_owned(),
-                (title, _) => title.to_owned(),
-            };
             ui.add(egui::Label::new(RichText::new(&name).strong()).truncate());
         });
         ui.horizontal(|ui| {
-            if ui.button("Recover").clicked() {
+            let recover = ui.button("Recover");
+            call(&recover, format!("Recover {name}"));
+            if recover.clicked() {
                 out.push(Intent::Recover(work.clone()));
             }
-            if ui.button("Let it go").clicked() {
+            let let_go = ui.button("Let it go");
+            call(&let_go, format!("Let {name} go"));
+            if let_go.clicked() {
                 out.push(Intent::LetGo(work.clone()));
             }
         });

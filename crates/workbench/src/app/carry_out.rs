@@ -6,17 +6,13 @@ use super::intent::Intent;
 use super::picture::Wanted;
 use super::task::Task;
 use super::workbench::Workbench;
-use super::zones::insert_after;
 use crate::actions::{Action, Step};
 use crate::viewport::section::SectionOf;
-use crate::viewport::{CastIntent, FixedView, Look, PointKey};
-use egui::Context;
-use nalgebra::Point3;
+use crate::viewport::{FixedView, Look};
+use egui::{Context, Event, InputState, Key, KeyboardShortcut};
 use tiltbench_geometry::coping::OpposingPair;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::{
-    Carry, CastCommand, Command, CopingCommand, Origin, TiltCommand, ZoneCommand,
-};
+use tiltbench_session::{Command, Origin, TiltCommand};
 
 impl Workbench {
     /// Carries out one intent.
@@ -34,6 +30,7 @@ impl Workbench {
                 self.apply(&Command::Tilt(TiltCommand::Hold(tilt)), Origin::Form);
             }
             Intent::Points(pointed) => self.lit = pointed,
+            Intent::Shows(pointed) => self.lit = Some(pointed),
             Intent::Task(task) => self.task = task,
             Intent::FinishTask => self.finish_task(),
             Intent::Mend(repair) => {
@@ -60,7 +57,7 @@ impl Workbench {
         }
     }
 
-    fn apply(&mut self, command: &Command, origin: Origin) {
+    pub(super) fn apply(&mut self, command: &Command, origin: Origin) {
         let done = self.session.apply(command, origin);
         self.tell(done);
     }
@@ -75,6 +72,7 @@ impl Workbench {
         match action {
             Action::New => self.go(ctx, Then::New),
             Action::Open => self.ask_file(ctx, FileQuestion::Open),
+            Action::OpenScan => self.ask_file(ctx, FileQuestion::OpenScan),
             Action::Sample(kind) => self.go(ctx, Then::Sample(kind)),
             Action::Save => self.save(ctx),
             Action::SaveAs => self.ask_file(ctx, FileQuestion::SaveCase(self.file_name("json"))),
@@ -97,18 +95,15 @@ impl Workbench {
             | Action::Fit
             | Action::Projection
             | Action::Section => self.turn_camera(action),
-            Action::Theme => {
-                let dark = ctx.global_style().visuals.dark_mode;
-                ctx.set_theme(if dark {
-                    egui::Theme::Light
-                } else {
-                    egui::Theme::Dark
-                });
-            }
+            Action::Theme => self.change_theme(ctx),
             Action::Go(step) => {
                 self.step = step;
                 self.task = Task::Look;
             }
+            Action::Orient | Action::DrawZone | Action::ClickMargin => {
+                self.begin_task(ctx, action);
+            }
+            Action::TypeZone => self.add_zone_to_type(),
             Action::Cancel => {
                 let jobs = self.session.derived().jobs.clone();
                 for job in jobs {
@@ -196,128 +191,42 @@ impl Workbench {
         self.apply(&Command::Tilt(keep), Origin::Menu);
     }
 
-    fn finish_task(&mut self) {
-        let command = match &self.task {
-            Task::Look | Task::EditZone { .. } => None,
-            Task::Orient(_) => self.task.picks().map(|picks| {
-                Command::Cast(CastCommand::FrameOfPicks {
-                    picks,
-                    carry: Carry::WithCast,
-                })
-            }),
-            Task::NewZone(points) => Some(Command::Zone(ZoneCommand::Add {
-                name: "zone".into(),
-                outline: points.iter().map(|p| [p.x, p.y]).collect(),
-            })),
-            Task::Margin {
-                tooth,
-                walls,
-                points,
-            } => Some(Command::Coping(CopingCommand::AddByMargin {
-                tooth: tooth.clone(),
-                margin: points.iter().map(|p| (*p).into()).collect(),
-                walls: *walls,
-            })),
-        };
-        let Some(command) = command else {
-            self.task = Task::Look;
-            return;
-        };
-        match self.session.apply(&command, Origin::Cast) {
-            Ok(()) => {
-                if matches!(self.task, Task::Margin { .. }) {
-                    self.coping = self
-                        .session
-                        .document()
-                        .file()
-                        .copings
-                        .len()
-                        .saturating_sub(1);
-                }
-                self.task = Task::Look;
-            }
-            // The points stay, to be corrected.
-            Err(error) => self.told.problem(error.to_string()),
-        }
-    }
-
-    pub(super) fn mark_dragged(&mut self, index: usize, to: Point3<f64>, out: &mut Vec<Intent>) {
-        if let Task::EditZone { zone, .. } = self.task {
-            self.task = Task::EditZone { zone, point: index };
-            let to = [to.x, to.y];
-            let command = ZoneCommand::MovePoint {
-                zone,
-                point: index,
-                to,
-            };
-            out.push(Intent::Preview(Command::Zone(command), Origin::Cast));
-        } else if let Some(point) = self
-            .task
-            .points_mut()
-            .and_then(|points| points.get_mut(index))
-        {
-            *point = to;
-        }
-    }
-
-    /// A point of the edited outline was chosen, put in, moved or taken out.
-    pub(super) fn edit_outline(&mut self, intent: &CastIntent, out: &mut Vec<Intent>) {
-        let Task::EditZone { zone, .. } = self.task else {
-            return;
-        };
-        let zones = &self.session.document().file().seat_zones;
-        let Some(outline) = zones.get(zone).map(|zone| &zone.outline) else {
-            return;
-        };
-        let (command, point) = match *intent {
-            CastIntent::ClickedSide { after, at } => {
-                let at = [at.x, at.y];
-                (ZoneCommand::InsertPoint { zone, after, at }, after + 1)
-            }
-            CastIntent::PointKey { index, key } => match key {
-                PointKey::Remove => {
-                    let point = index;
-                    (
-                        ZoneCommand::RemovePoint { zone, point },
-                        index.saturating_sub(1),
-                    )
-                }
-                PointKey::Insert => (insert_after(zone, outline, index), index + 1),
-                PointKey::Move(by) => {
-                    let Some([x, y]) = outline.get(index) else {
-                        return;
-                    };
-                    let to = [x + by[0], y + by[1]];
-                    let point = index;
-                    (ZoneCommand::MovePoint { zone, point, to }, index)
-                }
-            },
-            CastIntent::ChosePoint(point) => {
-                self.task = Task::EditZone { zone, point };
-                return;
-            }
-            _ => return,
-        };
-        out.push(Intent::Do(Command::Zone(command), Origin::Cast));
-        self.task = Task::EditZone { zone, point };
-    }
-
     pub(super) fn take_shortcuts(&mut self, ctx: &Context) {
         if self.ask.is_some() {
             return;
         }
-        let mut keyed: Vec<_> = Action::all()
-            .into_iter()
-            .filter_map(|action| Some((action, action.shortcut()?)))
-            .collect();
-        // Ctrl+Shift+S is also Ctrl+S with something more: the longer one first.
-        keyed.sort_by_key(|(_, keys)| std::cmp::Reverse(keys.modifiers.shift));
-        for (action, keys) in keyed {
-            let typing = ctx.memory(|memory| memory.focused().is_some()) && ctx.text_edit_focused();
-            let of_text = matches!(action, Action::Undo | Action::Redo) && typing;
-            if !of_text && ctx.input_mut(|input| input.consume_shortcut(&keys)) {
+        for action in Action::all() {
+            let keys = action.shortcut();
+            if !(ctx.text_edit_focused() && is_of_text(keys))
+                && ctx.input_mut(|input| is_pressed(input, keys))
+            {
                 self.do_action(ctx, action);
             }
         }
     }
+}
+
+/// Whether keys mean something to a field that is being typed in: they undo there, or write a sign.
+fn is_of_text(keys: KeyboardShortcut) -> bool {
+    let types = keys.modifiers.alt && !keys.modifiers.command;
+    types || keys.logical_key == Key::Z
+}
+
+/// Whether just these keys were pressed: with shift or alt besides, they are others. Nobody else hears
+/// of them then.
+fn is_pressed(input: &mut InputState, keys: KeyboardShortcut) -> bool {
+    let before = input.events.len();
+    input.events.retain(|event| {
+        let Event::Key {
+            key,
+            pressed: true,
+            modifiers,
+            ..
+        } = event
+        else {
+            return true;
+        };
+        *key != keys.logical_key || !modifiers.matches_exact(keys.modifiers)
+    });
+    input.events.len() < before
 }

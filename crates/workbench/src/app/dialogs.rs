@@ -8,11 +8,16 @@ use std::sync::mpsc::{Receiver, sync_channel};
 pub enum FileQuestion {
     /// A case or a scan to open.
     Open,
+    /// A scan for the case in the hand.
+    OpenScan,
     /// Where to write the case; with a name to begin with.
     SaveCase(String),
     /// Where to write a picture; with a name to begin with.
     SavePicture(String),
 }
+
+/// Endings of scans, in the spellings that are met.
+const SCANS: [&str; 8] = ["stl", "ply", "obj", "gz", "STL", "PLY", "OBJ", "GZ"];
 
 /// The chosen file; `None` if nothing was chosen.
 pub type FileAnswer = Option<PathBuf>;
@@ -35,12 +40,14 @@ impl FileDialogs for DesktopDialogs {
             FileQuestion::Open => Chosen::Open(Box::pin(
                 dialog
                     .set_title("Open case or scan")
-                    .add_filter(
-                        "Cases and scans",
-                        &[
-                            "json", "stl", "ply", "obj", "gz", "JSON", "STL", "PLY", "OBJ",
-                        ],
-                    )
+                    .add_filter("Cases and scans", &[&["json", "JSON"], &SCANS[..]].concat())
+                    .add_filter("All files", &["*"])
+                    .pick_file(),
+            )),
+            FileQuestion::OpenScan => Chosen::Open(Box::pin(
+                dialog
+                    .set_title("Open scan for this case")
+                    .add_filter("Scans", &SCANS)
                     .add_filter("All files", &["*"])
                     .pick_file(),
             )),

@@ -8,7 +8,7 @@ use crate::actions::Step;
 use egui::{Context, ViewportCommand};
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::frame::Arch;
-use tiltbench_session::{FileError, IfUnsaved};
+use tiltbench_session::{FileError, IfUnsaved, ScanSource, Session};
 
 /// A dialog that answers "nothing" sooner than this was probably never seen.
 const SEEN_AFTER: std::time::Duration = std::time::Duration::from_millis(300);
@@ -61,11 +61,13 @@ impl Workbench {
         let Some(ask) = self.ask.take() else {
             return;
         };
-        let Ask::Unsaved(then) = ask else {
-            return;
+        let then = match ask {
+            Ask::Unsaved(then) => then,
+            Ask::Scan { path, .. } => return self.place_scan(ctx, path, answer),
+            Ask::Recover(_) | Ask::About => return,
         };
         match answer {
-            Answer::Cancel => {}
+            Answer::Cancel | Answer::ThisCase | Answer::NewCase => {}
             Answer::Discard => {
                 let done = self.try_go(ctx, &then, IfUnsaved::Discard);
                 self.tell(done);
@@ -140,10 +142,47 @@ impl Workbench {
             return;
         };
         match question {
-            FileQuestion::Open => self.go(ctx, Then::Open(path)),
+            FileQuestion::Open => self.open_chosen(ctx, path),
+            FileQuestion::OpenScan => self.load_scan(&path),
             FileQuestion::SaveCase(_) => self.save_as(ctx, &path),
             FileQuestion::SavePicture(_) => self.write_picture(&path),
         }
+    }
+
+    /// Opens a file that was chosen or dropped. A scan may be meant for the case in the hand: where
+    /// that has copings or zones, it is asked; where it has only been begun, it is so.
+    fn open_chosen(&mut self, ctx: &Context, path: PathBuf) {
+        let document = self.session.document();
+        let file = document.file();
+        let has_parts = !file.copings.is_empty() || !file.seat_zones.is_empty();
+        let is_begun = document.path().is_some() || self.session.is_unsaved();
+        let is_open_to_scans = has_parts || (is_begun && file.cast.is_none());
+        if !is_open_to_scans || !Session::may_be_scan(&path) {
+            self.go(ctx, Then::Open(path));
+        } else if has_parts {
+            let replaces = document.scan().map(ScanSource::name);
+            self.ask = Some(Ask::Scan { path, replaces });
+        } else {
+            self.load_scan(&path);
+        }
+    }
+
+    fn place_scan(&mut self, ctx: &Context, path: PathBuf, answer: Answer) {
+        match answer {
+            Answer::ThisCase => self.load_scan(&path),
+            Answer::NewCase => self.go(ctx, Then::Open(path)),
+            Answer::Save | Answer::Discard | Answer::Cancel => {}
+        }
+    }
+
+    /// Takes a scan as the cast of the case in the hand, once it is read.
+    fn load_scan(&mut self, path: &Path) {
+        let done = self.session.load_scan(path);
+        if done.is_ok() {
+            self.step = Step::Intake;
+            self.task = Task::Look;
+        }
+        self.tell(done);
     }
 
     fn save_as(&mut self, ctx: &Context, path: &Path) {
@@ -172,7 +211,7 @@ impl Workbench {
             [] => {}
             [file] => {
                 if let Some(path) = super::picture::path_of(file) {
-                    self.go(ctx, Then::Open(path));
+                    self.open_chosen(ctx, path);
                 }
             }
             _ => self.told.say("Drop one file at a time: a case or a scan"),

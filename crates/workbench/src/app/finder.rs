@@ -1,6 +1,7 @@
 //! The searchable list of actions.
 
 use super::intent::Intent;
+use super::look::{call, hint};
 use crate::actions::Action;
 use crate::theme::{self, size};
 use egui::{Align, Frame, Id, Key, Layout, Margin, Modal, ScrollArea, TextEdit, Ui};
@@ -19,6 +20,10 @@ impl Finder {
             open: true,
             ..Self::default()
         };
+    }
+
+    pub(super) fn is_open(&self) -> bool {
+        self.open
     }
 
     pub(super) fn ui(&mut self, ui: &Ui, out: &mut Vec<Intent>) {
@@ -51,9 +56,7 @@ impl Finder {
                     .hint_text("What do you want to do?")
                     .desired_width(f32::INFINITY);
                 let field = ui.add(field);
-                let name = "Find an action";
-                ui.ctx()
-                    .accesskit_node_builder(field.id, |node| node.set_label(name));
+                call(&field, "Find an action");
                 field.request_focus();
                 if field.changed() {
                     self.chosen = 0;
@@ -84,18 +87,17 @@ impl Finder {
 
 fn entry_ui(ui: &mut Ui, action: Action, chosen: bool) -> bool {
     ui.horizontal(|ui| {
-        let clicked = ui.selectable_label(chosen, action.name()).clicked();
-        if let Some(keys) = action.shortcut() {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let keys = ui.ctx().format_shortcut(&keys);
-                ui.label(
-                    egui::RichText::new(keys)
-                        .font(theme::plain(size::SMALL))
-                        .weak(),
-                );
-            });
-        }
-        clicked
+        let entry = ui.selectable_label(chosen, action.name());
+        call(&entry, hint(ui, action));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let keys = ui.ctx().format_shortcut(&action.shortcut());
+            ui.label(
+                egui::RichText::new(keys)
+                    .font(theme::plain(size::SMALL))
+                    .weak(),
+            );
+        });
+        entry.clicked()
     })
     .inner
 }

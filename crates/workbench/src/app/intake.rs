@@ -1,13 +1,14 @@
 //! Intake: the scan, its unit, its health, how it lies, which jaw it is; then the seat zones.
 
 use super::intent::Intent;
-use super::look::Look;
+use super::look::{Look, hint};
 use super::number::{Number, number_ui};
 use super::task::Task;
+use super::text::text_ui;
 use super::zones;
 use crate::actions::Action;
 use crate::theme::{self, plain, size};
-use egui::{Grid, RichText, TextEdit, Ui};
+use egui::{Grid, RichText, Ui};
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::schema::v1;
 use tiltbench_geometry::frame::Arch;
@@ -41,28 +42,15 @@ pub(super) fn heading(ui: &mut Ui, text: &str) {
 }
 
 fn title_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
-    let id = ui.make_persistent_id("title");
-    let stored = look.session.document().title().to_owned();
-    let mut title = ui
-        .data(|data| data.get_temp::<String>(id))
-        .unwrap_or_else(|| stored.clone());
-    let field = TextEdit::singleline(&mut title)
-        .id(id)
-        .hint_text("Name of the case")
-        .desired_width(f32::INFINITY);
-    let response = ui.add(field);
-    ui.ctx()
-        .accesskit_node_builder(response.id, |node| node.set_label("Name of the case"));
-    if response.has_focus() {
-        ui.data_mut(|data| data.insert_temp(id, title));
-    } else {
-        ui.data_mut(|data| data.remove::<String>(id));
-        if response.lost_focus() && title != stored {
-            out.push(Intent::Do(
-                Command::Case(CaseCommand::Title(title)),
-                Origin::Form,
-            ));
-        }
+    let field = (ui.make_persistent_id("title"), "Name of the case");
+    let title = text_ui(ui, field, look.session.document().title(), |field| {
+        field
+            .hint_text("Name of the case")
+            .desired_width(f32::INFINITY)
+    });
+    if let Some(title) = title {
+        let title = Command::Case(CaseCommand::Title(title));
+        out.push(Intent::Do(title, Origin::Form));
     }
 }
 
@@ -109,8 +97,11 @@ fn scan_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
         }
     }
     ui.horizontal(|ui| {
-        if ui.button("Open scan…").clicked() {
-            out.push(Intent::Act(Action::Open));
+        let open = ui
+            .button("Open scan…")
+            .on_hover_text(hint(ui, Action::OpenScan));
+        if open.clicked() {
+            out.push(Intent::Act(Action::OpenScan));
         }
         if look.file().cast.is_some() && ui.button("Remove scan").clicked() {
             out.push(Intent::Do(Command::Cast(CastCommand::Remove), Origin::Form));
@@ -207,8 +198,13 @@ fn health_ui(ui: &mut Ui, look: Look<'_>, cast: &CastInHand, out: &mut Vec<Inten
     for remark in &report.remarks {
         warn(ui, remark);
     }
-    if let Some(problem) = &look.derived().ridge_problem {
-        warn(ui, problem);
+    for remark in look
+        .derived()
+        .ridge_problem
+        .iter()
+        .chain(&look.derived().ridge_remarks)
+    {
+        warn(ui, remark);
     }
     for repair in cast.scan.repairs() {
         let (word, hint) = match repair {
@@ -243,13 +239,9 @@ fn orient_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     ui.label(how);
     ui.horizontal(|ui| {
         let picking = matches!(look.task, Task::Orient(_));
-        if ui.selectable_label(picking, "Orient by clicking").clicked() {
-            let task = if picking {
-                Task::Look
-            } else {
-                Task::Orient(Vec::new())
-            };
-            out.push(Intent::Task(task));
+        let orient = ui.selectable_label(picking, "Orient by clicking");
+        if orient.on_hover_text(hint(ui, Action::Orient)).clicked() {
+            out.push(Intent::Act(Action::Orient));
         }
         if frame.is_some() && ui.button("As the scan lies").clicked() {
             let command = CastCommand::Frame {

@@ -26,6 +26,8 @@ pub(super) enum Intent {
     Hold(Tilt),
     /// Something is pointed at.
     Points(Option<Pointed>),
+    /// Something of the step's panel has the keyboard, and lights this.
+    Shows(Pointed),
     /// What clicks on the cast mean from now on.
     Task(Task),
     /// What the clicks came to is wanted now.

@@ -1,8 +1,9 @@
-//! What panels may read.
+//! What panels may read, and how they call what they show.
 
 use super::task::Task;
-use crate::actions::Step;
+use crate::actions::{Action, Step};
 use crate::viewport::section::SectionOf;
+use egui::{Response, Ui};
 use tiltbench_case::Case;
 use tiltbench_case::schema::v1::CaseFile;
 use tiltbench_geometry::frame::{Arch, PatientSide};
@@ -17,6 +18,20 @@ pub(super) struct Look<'a> {
     pub(super) section: Option<&'a SectionOf>,
     /// The coping chosen in the panel of walls.
     pub(super) coping: usize,
+}
+
+/// Calls a control by a name that is its own, for those who do not see where it stands.
+pub(super) fn call(response: &Response, name: impl Into<String>) {
+    let name = name.into();
+    response
+        .ctx
+        .accesskit_node_builder(response.id, |node| node.set_label(name));
+}
+
+/// What an action is called, with its keys.
+pub(super) fn hint(ui: &Ui, action: Action) -> String {
+    let keys = ui.ctx().format_shortcut(&action.shortcut());
+    format!("{} ({keys})", action.name())
 }
 
 /// 1 where the patient's right lies at +x, -1 where it lies at -x.

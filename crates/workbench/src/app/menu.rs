@@ -2,7 +2,7 @@
 
 use super::intent::Intent;
 use super::look::Look;
-use crate::actions::{Action, Menu};
+use crate::actions::{Action, Menu, Step};
 use egui::{Button, MenuBar, Ui};
 use tiltbench_session::JobKind;
 
@@ -17,7 +17,7 @@ pub(super) fn menu_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
                         Action::Sample(_) => {}
                         _ => item_ui(ui, look, action, out),
                     }
-                    if action == Action::Open {
+                    if action == Action::OpenScan {
                         recent_ui(ui, look, out);
                         samples_ui(ui, look, out);
                     }
@@ -34,9 +34,13 @@ pub(super) fn menu_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
 fn parts_after(action: Action) -> bool {
     matches!(
         action,
-        Action::SaveAs | Action::Redo | Action::Fit | Action::Section | Action::Go(_)
-    ) && action != Action::Go(crate::actions::Step::Intake)
-        && action != Action::Go(crate::actions::Step::Walls)
+        Action::SaveAs
+            | Action::Redo
+            | Action::Fit
+            | Action::Section
+            | Action::Go(Step::Survey)
+            | Action::ClickMargin
+    )
 }
 
 fn item_ui(ui: &mut Ui, look: Look<'_>, action: Action, out: &mut Vec<Intent>) {
@@ -45,10 +49,8 @@ fn item_ui(ui: &mut Ui, look: Look<'_>, action: Action, out: &mut Vec<Intent>) {
         Action::Redo => with_step(action, look.session.redo_name()),
         _ => action.name().to_owned(),
     };
-    let mut button = Button::new(text);
-    if let Some(keys) = action.shortcut() {
-        button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
-    }
+    let keys = ui.ctx().format_shortcut(&action.shortcut());
+    let button = Button::new(text).shortcut_text(keys);
     if ui.add_enabled(is_possible(look, action), button).clicked() {
         out.push(Intent::Act(action));
         ui.close();
@@ -72,6 +74,8 @@ pub(super) fn is_possible(look: Look<'_>, action: Action) -> bool {
             survey.value.recommended.is_some() || survey.value.least_bad.is_some()
         }),
         Action::Cancel => derived.jobs.iter().any(|job| job.kind != JobKind::Autosave),
+        Action::Orient | Action::ClickMargin => derived.cast.is_some(),
+        Action::DrawZone | Action::TypeZone => look.file().cast.is_some(),
         Action::Section => look.section.is_some() || look.case().is_some(),
         _ => true,
     }

@@ -1,5 +1,6 @@
 //! Opening the window on a screen, and its self-test.
 
+use super::begin::{Beginning, Begun};
 use super::dialogs::DesktopDialogs;
 use super::picture::{screenshot, write_png};
 use super::tell::Telling;
@@ -30,6 +31,9 @@ pub enum Purpose {
 
 /// A case takes no longer than this to be shown, else the self-test has failed.
 const PATIENCE: Duration = Duration::from_mins(4);
+/// Points. The window is never made smaller; a screen of 1920 x 1080 at 200 % has 960 x 540 of them, of
+/// which the desktop takes some.
+const LEAST_SIZE: [f32; 2] = [900.0, 500.0];
 /// A picture with fewer colours than this is taken to be blank.
 const LEAST_COLOURS: usize = 200;
 
@@ -49,24 +53,25 @@ pub fn open(start: Start, profile: Profile, purpose: &Purpose) -> Result<(), NoW
             .with_title("Tiltbench")
             .with_app_id("tiltbench")
             .with_inner_size([1400.0, 900.0])
-            .with_min_inner_size([1000.0, 600.0])
+            .with_min_inner_size(LEAST_SIZE)
             .with_drag_and_drop(true),
         // For long gradients, which there are none of.
         dithering: false,
         ..eframe::NativeOptions::default()
     };
-    let opened = eframe::run_native(
-        "tiltbench",
-        options,
-        Box::new(move |cc| {
-            let bench = Workbench::new(cc, profile, Box::new(DesktopDialogs), &start);
-            Ok(match purpose {
-                Purpose::Work => Box::new(bench) as Box<dyn eframe::App>,
-                Purpose::Tell => Box::new(Telling::new(bench)),
-                Purpose::SelfTest { picture } => Box::new(SelfTest::new(bench, picture, for_test)),
-            })
-        }),
-    );
+    let begun = Begun::default();
+    let shows = begun.clone();
+    let made: eframe::AppCreator<'_> = Box::new(move |cc| {
+        let bench = Workbench::new(cc, profile, Box::new(DesktopDialogs), &start);
+        let app = match purpose {
+            Purpose::Work => Box::new(bench) as Box<dyn eframe::App>,
+            Purpose::Tell => Box::new(Telling::new(bench)),
+            Purpose::SelfTest { picture } => Box::new(SelfTest::new(bench, picture, for_test)),
+        };
+        Ok(Box::new(Beginning { app, shows }))
+    });
+    let opened = begun.or_refused(|| eframe::run_native("tiltbench", options, made));
+    let opened = opened.map_err(NoWindow::NoLibrary)?;
     opened.map_err(|error| match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => NoWindow::NoDisplay,
         eframe::Error::Wgpu(_) => NoWindow::NoAdapter,

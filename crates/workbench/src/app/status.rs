@@ -1,7 +1,7 @@
 //! What is going on, what was told, and the caution: the foot of the window.
 
 use super::intent::Intent;
-use super::look::Look;
+use super::look::{Look, call};
 use crate::theme::{self, Palette, plain, size};
 use crate::words::CAUTION;
 use egui::{Align, Align2, Area, Frame, Id, Layout, Order, ProgressBar, RichText, Ui, Vec2};
@@ -104,9 +104,9 @@ fn job_ui(ui: &mut Ui, look: Look<'_>, palette: &Palette, out: &mut Vec<Intent>)
     let Some(job) = shown.max_by_key(|job| job.kind == JobKind::Survey) else {
         return;
     };
-    let stop = ui
-        .small_button("Stop")
-        .on_hover_text(format!("Stop {}", job.kind.words()));
+    let stop = ui.small_button("Stop");
+    call(&stop, format!("Stop {}", job.kind.words()));
+    let stop = stop.on_hover_text(format!("Stop {}", job.kind.words()));
     if stop.clicked() {
         out.push(Intent::Cancel(job.kind));
     }
@@ -116,9 +116,7 @@ fn job_ui(ui: &mut Ui, look: Look<'_>, palette: &Palette, out: &mut Vec<Intent>)
         .desired_height(8.0)
         .fill(palette.accent);
     let bar = ui.add(bar);
-    let name = format!("Progress of {}", job.kind.words());
-    ui.ctx()
-        .accesskit_node_builder(bar.id, |node| node.set_label(name));
+    call(&bar, format!("Progress of {}", job.kind.words()));
     let words = RichText::new(job.work)
         .font(plain(size::SMALL))
         .color(palette.text);
@@ -156,7 +154,9 @@ pub(super) fn toasts_ui(ui: &Ui, told: &mut Told) {
                             ui.set_max_width(360.0);
                             ui.add(label);
                         });
-                        if ui.small_button("Put away").clicked() {
+                        let away = ui.small_button("Put away");
+                        call(&away, format!("Put away: {}", message.text));
+                        if away.clicked() {
                             gone = Some(index);
                         }
                     });

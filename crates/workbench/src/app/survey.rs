@@ -1,25 +1,29 @@
 //! Survey: the held tilt, the recommended one and why, what else there is, and what would help.
 
+use super::compare;
 use super::intake::heading;
 use super::intent::Intent;
-use super::look::{Look, to_right};
+use super::lit::lights;
+use super::look::{Look, call, hint, to_right};
 use super::number::{Number, number_row};
 use crate::actions::Action;
 use crate::theme::{self, plain, size, strong};
 use crate::words;
-use egui::{Grid, RichText, Ui};
+use egui::{Align, Grid, Layout, RichText, Ui};
 use tiltbench_case::Case;
+use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::sphere::angle_between;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
-use tiltbench_sheet::format::words::{allowance_in_words, tilt_in_short};
+use tiltbench_sheet::format::words::{
+    allowance_in_words, capitalised, counted, tilt_as_it_stands, tilt_in_short,
+};
+use tiltbench_solver::common_draw::CertificateKind;
 use tiltbench_solver::limit::LimitReading;
 use tiltbench_solver::{ChangeSet, Survey};
 
 /// As many broken limits are named at the held tilt; the ledger has them all.
 const BROKEN_SHOWN: usize = 3;
-
-/// Width of the column of names in tables, points.
-const NAMES: f32 = 112.0;
 
 /// The whole step.
 pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
@@ -30,14 +34,14 @@ pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     held_ui(ui, look, case, out);
     ui.add_space(size::PAD);
     answer_ui(ui, look, case, out);
-    kept_ui(ui, look, out);
+    compare::kept_ui(ui, look, case, out);
 }
 
 fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
     let held = look.session.document().held();
     let arch = look.arch();
     heading(ui, "Held tilt");
-    ui.label(RichText::new(words::tilt_in_words(&held, arch)).font(strong(size::HEADING)));
+    ui.label(RichText::new(as_it_stands(&held, arch)).font(strong(size::HEADING)));
     ui.label(small(words::table_in_words(&held, arch)));
     let to_right = to_right(arch);
     // Adding 0 makes of a negative zero a plain one.
@@ -61,8 +65,7 @@ fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
         });
     });
     verdict_ui(ui, look, case, out);
-    let survey = look.derived().survey.as_ref();
-    let none = survey.is_some_and(|survey| survey.value.recommended.is_none());
+    let none = is_none_acceptable(look);
     ui.horizontal(|ui| {
         for action in [Action::HoldRecommended, Action::HoldFlat, Action::KeepHeld] {
             let word = match action {
@@ -73,14 +76,19 @@ fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
             };
             let possible = super::menu::is_possible(look, action);
             let button = ui.add_enabled(possible, egui::Button::new(word));
-            if button.on_hover_text(action.name()).clicked() {
+            if button.on_hover_text(hint(ui, action)).clicked() {
                 out.push(Intent::Act(action));
             }
         }
     });
 }
 
-fn small(text: impl Into<String>) -> RichText {
+/// How a tilt stands. Only a recommended one is put as something to do.
+fn as_it_stands(tilt: &Tilt, arch: Arch) -> String {
+    capitalised(&tilt_as_it_stands(tilt, arch))
+}
+
+pub(super) fn small(text: impl Into<String>) -> RichText {
     RichText::new(text).font(plain(size::SMALL)).weak()
 }
 
@@ -103,13 +111,9 @@ fn verdict_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
         Some(false) => {
             let text = RichText::new("Not acceptable").font(strong(size::BODY));
             ui.label(text.color(palette.state_text[2]));
-            let limits = derived.limits();
-            let broken: Vec<_> = limits.iter().filter(|reading| !reading.met).collect();
-            for reading in broken.iter().take(BROKEN_SHOWN) {
-                limit_ui(ui, case, reading, out);
-            }
-            if broken.len() > BROKEN_SHOWN {
-                ui.label(small(format!("and {} more", broken.len() - BROKEN_SHOWN)));
+            // Where none is, what would help comes first: they follow below.
+            if !is_none_acceptable(look) {
+                broken_ui(ui, look, case, out);
             }
         }
         None => {
@@ -118,18 +122,49 @@ fn verdict_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
     }
 }
 
-/// A limit in words; pointing at it lights it everywhere.
-fn limit_ui(ui: &mut Ui, case: &Case, reading: &LimitReading, out: &mut Vec<Intent>) {
+/// Whether the survey has found no acceptable tilt, whatever it was made of.
+fn is_none_acceptable(look: Look<'_>) -> bool {
+    let survey = look.derived().survey.as_ref();
+    survey.is_some_and(|survey| survey.value.recommended.is_none())
+}
+
+/// The first limits that the held tilt breaks.
+fn broken_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
+    let limits = look.derived().limits();
+    let broken: Vec<_> = limits.iter().filter(|reading| !reading.met).collect();
+    for reading in broken.iter().take(BROKEN_SHOWN) {
+        limit_ui(ui, case, ("held", reading), out);
+    }
+    if broken.len() > BROKEN_SHOWN {
+        ui.label(small(format!("and {} more", broken.len() - BROKEN_SHOWN)));
+    }
+}
+
+/// A limit in words; pointing at it, or going to it by keys, lights it everywhere.
+///
+/// `whose` tells it from the same limit of another tilt, for those who do not see where it stands.
+fn limit_ui(
+    ui: &mut Ui,
+    case: &Case,
+    (whose, reading): (&str, &LimitReading),
+    out: &mut Vec<Intent>,
+) {
     let palette = theme::palette(ui);
-    let text = format!("• {}", words::limit(case, reading));
+    let text = words::limit(case, reading);
     let colour = if reading.met {
         palette.text
     } else {
         palette.state_text[2]
     };
-    let label = egui::Label::new(RichText::new(text).color(colour)).sense(egui::Sense::hover());
-    if ui.add(label).hovered() {
-        out.push(Intent::Points(words::pointed(case, reading.limit.place)));
+    let shown = RichText::new(format!("• {text}")).color(colour);
+    let label = ui.add(egui::Label::new(shown).sense(egui::Sense::click()));
+    let name = format!("{text}, at the {whose} tilt");
+    label.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &name));
+    if label.clicked() {
+        label.request_focus();
+    }
+    if let Some(pointed) = words::pointed(case, reading.limit.place) {
+        lights(&label, &pointed, out);
     }
 }
 
@@ -166,9 +201,9 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
             allowance_in_words(best.allowance_rad)
         ));
         if !best.governing.is_empty() {
-            ui.label(small("Held there by"));
+            ui.label(small("Governed by"));
             for reading in &best.governing {
-                limit_ui(ui, case, reading, out);
+                limit_ui(ui, case, ("recommended", reading), out);
             }
         }
     } else {
@@ -176,37 +211,80 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
     }
     ui.label(small(words::CAUTION));
     ui.add_space(size::PAD);
-    alternatives_ui(ui, look, value, out);
+    compare::alternatives_ui(ui, look, value, out);
 }
 
-/// No tilt is acceptable: said plainly, with what would open one.
+/// No tilt is acceptable: said plainly, with what would open one, and the tilt that misses by least.
 fn no_path_ui(ui: &mut Ui, look: Look<'_>, case: &Case, survey: &Survey, out: &mut Vec<Intent>) {
     ui.label(RichText::new("No common path").font(strong(size::HEADING)));
-    let no_draw = survey
-        .common_draw
-        .as_ref()
-        .is_some_and(|common| !common.exists);
-    ui.label(if no_draw {
-        "The guiding walls share no line of draw, whatever the tilt."
-    } else {
-        "The walls share a line of draw, but no tilt meets every limit."
-    });
-    if let Some(bad) = &survey.least_bad {
-        ui.add_space(size::GAP);
-        ui.label(small("Nearest to it"));
-        ui.label(words::tilt_in_words(&bad.evaluation.tilt, look.arch()));
-        for reading in &bad.blocking {
-            limit_ui(ui, case, reading, out);
-        }
-    }
+    ui.label(why_none(case, survey));
     ui.add_space(size::GAP);
     if survey.changes.is_empty() {
         ui.label("No small set of changes opens one: talk it over with the dentist.");
-        return;
+    } else {
+        heading(ui, "What would open one");
+        for (index, set) in survey.changes.iter().enumerate() {
+            ui.push_id(index, |ui| change_ui(ui, look, case, set, out));
+        }
     }
-    heading(ui, "What would open one");
-    for (index, set) in survey.changes.iter().enumerate() {
-        ui.push_id(index, |ui| change_ui(ui, look, case, set, out));
+    let bad = survey.least_bad.as_ref();
+    let holds_it = bad.is_some_and(|bad| is_held(look, &bad.evaluation.tilt));
+    if let Some(bad) = bad {
+        ui.add_space(size::GAP);
+        heading(ui, "Least bad tilt");
+        if holds_it {
+            ui.label("It is the held tilt. It breaks");
+        } else {
+            let stands = as_it_stands(&bad.evaluation.tilt, look.arch());
+            ui.label(format!("{stands}. It breaks"));
+        }
+        for reading in &bad.blocking {
+            limit_ui(ui, case, ("least bad", reading), out);
+        }
+    }
+    if !holds_it && look.derived().acceptable() == Some(false) {
+        ui.add_space(size::GAP);
+        heading(ui, "Broken at the held tilt");
+        broken_ui(ui, look, case, out);
+    }
+}
+
+/// Radians. Tells a tilt that was read back from a case, which holds six decimals of a degree, from
+/// another one that a hand could set.
+const SAME_TILT_RAD: f64 = 1e-6;
+
+fn is_held(look: Look<'_>, tilt: &Tilt) -> bool {
+    let held = look.session.document().held();
+    angle_between(&held.direction(), &tilt.direction()) < SAME_TILT_RAD
+}
+
+/// What is true of the common draw where no tilt is acceptable.
+fn why_none(case: &Case, survey: &Survey) -> String {
+    let limit = words::angle(case.limits().tilt_max_rad);
+    let Some(common) = &survey.common_draw else {
+        return "No tilt meets every limit.".into();
+    };
+    if common.exists {
+        return "The guiding walls share a line of draw, but no tilt meets every limit.".into();
+    }
+    match common.certificate.kind {
+        CertificateKind::NoDrawAnywhere => {
+            "The guiding walls share no line of draw, whatever the tilt.".into()
+        }
+        CertificateKind::OnlyBeyondTiltLimit { direction, .. } => {
+            let beyond = Tilt::from_direction(&direction).map_or_else(
+                |_steep| String::new(),
+                |tilt| format!(": {}", tilt_in_short(&tilt, case.arch())),
+            );
+            format!(
+                "The guiding walls share no line of draw within {limit} of tilt, the limit of this \
+                 case; beyond it there is one{beyond}."
+            )
+        }
+        CertificateKind::Optimal => format!(
+            "The guiding walls share no line of draw within {limit} of tilt, the limit of this case, \
+             that gives each its required draft."
+        ),
     }
 }
 
@@ -223,10 +301,20 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
         .corner_radius(size::ROUND)
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            let mut said = Vec::new();
-            for change in &set.changes {
-                said.push(words::change(case, change));
-            }
+            let mut said: Vec<String> = set
+                .changes
+                .iter()
+                .map(|change| words::change(case, change))
+                .collect();
+            let button = ui.horizontal(|ui| {
+                ui.label(RichText::new(counted(said.len(), "change")).font(strong(size::BODY)));
+                let right = Layout::right_to_left(Align::Center);
+                let button = ui.with_layout(right, |ui| {
+                    ui.add_enabled(current, egui::Button::new("Apply"))
+                });
+                button.inner
+            });
+            let button = button.inner;
             for line in &said {
                 ui.label(line);
             }
@@ -243,97 +331,11 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
             if let Some(moved) = &moved {
                 ui.label(small(moved));
             }
-            let button = ui.add_enabled(current, egui::Button::new("Apply"));
             said.extend(moved);
-            let name = format!("Apply: {}", said.join("; "));
-            ui.ctx()
-                .accesskit_node_builder(button.id, |node| node.set_label(name));
+            call(&button, format!("Apply: {}", said.join("; ")));
             if button.clicked() {
                 out.push(Intent::Do(Command::Changes(command), Origin::Form));
             }
         });
     ui.add_space(size::GAP);
-}
-
-fn alternatives_ui(ui: &mut Ui, look: Look<'_>, survey: &Survey, out: &mut Vec<Intent>) {
-    if survey.alternatives.is_empty() {
-        return;
-    }
-    heading(ui, "To compare");
-    Grid::new("alternatives")
-        .num_columns(4)
-        .striped(true)
-        .spacing([8.0, 4.0])
-        .show(ui, |ui| {
-            for title in ["", "Allows", "Blockout", ""] {
-                ui.label(small(title));
-            }
-            ui.end_row();
-            for alternative in &survey.alternatives {
-                let evaluation = &alternative.evaluation;
-                let name = words::alternative(alternative.name);
-                let tilt = tilt_in_short(&evaluation.tilt, look.arch());
-                named_ui(ui, &name, &tilt);
-                ui.label(if evaluation.acceptable {
-                    words::angle(alternative.allowance_rad)
-                } else {
-                    "no".to_owned()
-                });
-                ui.label(words::volume(evaluation.total_blockout_mm3()));
-                hold_button(ui, &name, evaluation.tilt, out);
-                ui.end_row();
-            }
-        });
-    ui.label(small(
-        "Allows: how far off the hand may be. No: not acceptable.",
-    ));
-}
-
-/// A name with something smaller below it, in a column of its own.
-fn named_ui(ui: &mut Ui, name: &str, below: &str) {
-    ui.vertical(|ui| {
-        ui.set_width(NAMES);
-        ui.label(name);
-        ui.add(egui::Label::new(small(below)).wrap());
-    });
-}
-
-fn hold_button(ui: &mut Ui, name: &str, tilt: Tilt, out: &mut Vec<Intent>) {
-    let button = ui.button("Hold");
-    let label = format!("Hold: {name}");
-    ui.ctx()
-        .accesskit_node_builder(button.id, |node| node.set_label(label));
-    if button.clicked() {
-        out.push(Intent::Hold(tilt));
-    }
-}
-
-fn kept_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
-    let kept = look.session.document().kept_tilts();
-    if kept.is_empty() {
-        return;
-    }
-    ui.add_space(size::PAD);
-    heading(ui, "Kept");
-    Grid::new("kept")
-        .num_columns(3)
-        .spacing([8.0, 4.0])
-        .show(ui, |ui| {
-            for tilt in kept {
-                ui.vertical(|ui| {
-                    ui.label(&tilt.name);
-                    ui.label(small(tilt_in_short(&tilt.tilt, look.arch())));
-                });
-                hold_button(ui, &tilt.name, tilt.tilt, out);
-                let button = ui.button("Drop");
-                let label = format!("Drop: {}", tilt.name);
-                ui.ctx()
-                    .accesskit_node_builder(button.id, |node| node.set_label(label));
-                if button.clicked() {
-                    let drop = TiltCommand::Drop { name: tilt.name };
-                    out.push(Intent::Do(Command::Tilt(drop), Origin::Form));
-                }
-                ui.end_row();
-            }
-        });
 }

@@ -1,17 +1,19 @@
 //! Around the view of the cast: fixed views, what to click next, the picture of the cut.
 
 use super::intent::Intent;
-use super::look::Look;
+use super::look::{Look, call, hint};
 use super::task::Task;
 use crate::actions::Action;
 use crate::theme::{self, size, strong};
 use crate::viewport::section::{Section, SectionOf};
 use crate::viewport::{CastScene, profile};
-use egui::{Align2, Area, ComboBox, Frame, Id, Order, Rect, RichText, Ui, Vec2};
+use crate::words;
+use egui::{Align2, Area, Button, ComboBox, Frame, Id, Order, Rect, RichText, Ui, Vec2};
 use tiltbench_case::demo::SampleKind;
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::{OpposingPair, Side};
-use tiltbench_session::JobKind;
+use tiltbench_session::{CastTurn, FrameError, JobKind};
+use tiltbench_sheet::format::words::capitalised;
 
 /// The row above the cast.
 pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
@@ -28,11 +30,7 @@ pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
             (Action::PatientsLeft, "Patient's left"),
             (Action::SightAlongDraw, "Along the draw"),
         ] {
-            let mut hint = action.name().to_owned();
-            if let Some(keys) = action.shortcut() {
-                hint = format!("{hint} ({})", ui.ctx().format_shortcut(&keys));
-            }
-            if ui.button(word).on_hover_text(hint).clicked() {
+            if ui.button(word).on_hover_text(hint(ui, action)).clicked() {
                 out.push(Intent::Act(action));
             }
         }
@@ -49,9 +47,17 @@ pub(super) fn toolbar_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
 
 /// What to click next, and the buttons that go with it, at the top of the cast.
 pub(super) fn prompt_ui(ui: &Ui, over: Rect, look: Look<'_>, out: &mut Vec<Intent>) {
-    let Some(prompt) = look.task.prompt() else {
+    let Some(mut prompt) = look.task.prompt() else {
         return;
     };
+    let picks = look.task.picks();
+    let turn = picks.and_then(|picks| look.session.turn_of_picks(&picks));
+    let possible = !matches!(turn, Some(Err(_)));
+    // One row while there is more to click: it lies over the cast.
+    let rows = turn.is_some();
+    if let Some(turn) = turn {
+        prompt = turn_in_words(turn);
+    }
     let palette = theme::palette(ui);
     Area::new(Id::unique("prompt"))
         .order(Order::Middle)
@@ -62,28 +68,48 @@ pub(super) fn prompt_ui(ui: &Ui, over: Rect, look: Look<'_>, out: &mut Vec<Inten
                 .fill(palette.notice)
                 .show(ui, |ui| {
                     ui.set_max_width(over.width() - 40.0);
+                    if rows {
+                        ui.label(&prompt);
+                    }
                     ui.horizontal(|ui| {
-                        ui.label(prompt);
-                        if let Some(word) = look.task.finish_word()
-                            && ui.button(word).clicked()
-                        {
-                            out.push(Intent::FinishTask);
+                        if !rows {
+                            ui.label(&prompt);
                         }
-                        let mut task = look.task.clone();
-                        let started = task
-                            .points_mut()
-                            .is_some_and(|points| points.pop().is_some());
-                        if started && ui.button("Take back the last point").clicked() {
-                            out.push(Intent::Task(task));
-                        }
-                        if !matches!(look.task, Task::EditZone { .. })
-                            && ui.button("Leave it").clicked()
-                        {
-                            out.push(Intent::Task(Task::Look));
-                        }
+                        prompt_buttons_ui(ui, look, possible, out);
                     });
                 });
         });
+}
+
+fn prompt_buttons_ui(ui: &mut Ui, look: Look<'_>, possible: bool, out: &mut Vec<Intent>) {
+    if let Some(word) = look.task.finish_word()
+        && ui.add_enabled(possible, Button::new(word)).clicked()
+    {
+        out.push(Intent::FinishTask);
+    }
+    let mut task = look.task.clone();
+    let started = task
+        .points_mut()
+        .is_some_and(|points| points.pop().is_some());
+    if started && ui.button("Take back the last point").clicked() {
+        out.push(Intent::Task(task));
+    }
+    if !matches!(look.task, Task::EditZone { .. }) && ui.button("Leave it").clicked() {
+        out.push(Intent::Task(Task::Look));
+    }
+}
+
+/// What orienting would do, or why it cannot be done.
+fn turn_in_words(turn: Result<CastTurn, FrameError>) -> String {
+    match turn {
+        Ok(CastTurn { tip_rad, turn_rad }) => format!(
+            "The cast will be tipped by {} and turned by {}. Drag a point to correct it, or orient \
+             the cast",
+            words::angle(tip_rad),
+            words::angle(turn_rad)
+        ),
+        Err(error) => capitalised(&error.to_string()),
+    }
 }
 
 /// What to do with an empty bench, in the middle of the view.
@@ -141,7 +167,9 @@ pub(super) fn section_window(
                     ui.set_width((0.42 * over.width()).clamp(220.0, 320.0));
                     ui.horizontal(|ui| {
                         choose_ui(ui, scene, of, out);
-                        if ui.button("Close").clicked() {
+                        let close = ui.button("Close");
+                        call(&close, "Close the section");
+                        if close.clicked() {
                             out.push(Intent::Section(None));
                         }
                     });
@@ -195,7 +223,5 @@ fn choose_ui(ui: &mut Ui, scene: &CastScene, of: &SectionOf, out: &mut Vec<Inten
             }
         })
         .response;
-    let id = response.id;
-    ui.ctx()
-        .accesskit_node_builder(id, |node| node.set_label("What is cut"));
+    call(&response, "What is cut");
 }

@@ -5,7 +5,9 @@ use super::chart_data::ChartData;
 use super::dialogs::{FileAnswer, FileDialogs, FileQuestion};
 use super::finder::Finder;
 use super::intent::Intent;
+use super::kept_view::restore_theme;
 use super::ledger_data;
+use super::lit::PanelLight;
 use super::look::Look;
 use super::picture::Wanted;
 use super::shown::Shown;
@@ -19,17 +21,14 @@ use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use crate::viewport::paint;
 use crate::viewport::section::SectionOf;
-use crate::viewport::{Camera, CastIntent, CastViewport, Handle};
+use crate::viewport::{Camera, CastViewport};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, Rect, ScrollArea, Ui, Vec2};
-use nalgebra::UnitVector3;
 use std::path::PathBuf;
 use std::sync::mpsc::Receiver;
 use std::time::Duration;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::{
-    Command, CopingCommand, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake,
-};
+use tiltbench_session::{Command, IfUnsaved, Origin, Profile, Session, TiltCommand, Wake};
 
 /// What a window begins with.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -62,6 +61,9 @@ pub struct Workbench {
     pub(super) step: Step,
     pub(super) task: Task,
     pub(super) lit: Option<Pointed>,
+    panel_light: PanelLight,
+    /// Whether Escape meant something else than leaving the task, in the frame before.
+    pub(super) escape_is_taken: bool,
     pub(super) section: Option<SectionOf>,
     pub(super) coping: usize,
     pub(super) dialogs: Box<dyn FileDialogs>,
@@ -111,6 +113,7 @@ impl Workbench {
         let ctx = cc.egui_ctx.clone();
         let wake = Wake::new(move || paint_soon(&ctx)).at_start(crate::threads::stand_back);
         let mut session = Session::start(profile, wake);
+        restore_theme(&cc.egui_ctx, session.settings());
         let mut told = Told::default();
         let opened = match start {
             Start::Empty => Ok(()),
@@ -132,6 +135,8 @@ impl Workbench {
             step,
             task: Task::Look,
             lit: None,
+            panel_light: PanelLight::default(),
+            escape_is_taken: false,
             section: None,
             coping: 0,
             dialogs,
@@ -262,15 +267,18 @@ impl Workbench {
             .exact_size((0.25 * ui.max_rect().width()).clamp(size::SIDE[0], size::SIDE[1]))
             .frame(panel)
             .show(ui, |ui| {
-                steps::steps_ui(ui, look, out);
+                let mut said = Vec::new();
+                steps::steps_ui(ui, look, &mut said);
                 ScrollArea::vertical()
                     .id_salt(look.step.name())
                     .auto_shrink(false)
                     .show(ui, |ui| match look.step {
-                        Step::Intake => intake::intake_ui(ui, look, out),
-                        Step::Walls => walls::walls_ui(ui, look, &mut self.forms.walls, out),
-                        Step::Survey => survey::survey_ui(ui, look, out),
+                        Step::Intake => intake::intake_ui(ui, look, &mut said),
+                        Step::Walls => walls::walls_ui(ui, look, &mut self.forms.walls, &mut said),
+                        Step::Survey => survey::survey_ui(ui, look, &mut said),
                     });
+                self.panel_light.settle(&mut said);
+                out.append(&mut said);
             });
         let high = ui.available_height();
         Panel::bottom("ledger")
@@ -376,56 +384,6 @@ impl Workbench {
             .set_cut(cut.as_ref().map(|section| section.plane));
         toolbar::section_window(ui, over, &self.shown.scene, &of, cut.as_deref(), out);
     }
-
-    fn take_cast_intents(&mut self, intents: Vec<CastIntent>, out: &mut Vec<Intent>) {
-        for intent in intents {
-            match intent {
-                CastIntent::Points(pointed) => out.push(Intent::Points(pointed)),
-                CastIntent::ClickedCast(at) => self.task.click(at.position),
-                CastIntent::ClickedCoping(pointed) => self.clicked_coping(&pointed, out),
-                CastIntent::ClickedNothing => {}
-                CastIntent::MarkDragged { index, to } => self.mark_dragged(index, to, out),
-                CastIntent::MarkDropped { .. } => {
-                    if matches!(self.task, Task::EditZone { .. }) {
-                        out.push(Intent::Release);
-                    }
-                }
-                CastIntent::Turning { coping, handle, to } => {
-                    out.push(Intent::Preview(turn(coping, handle, to), Origin::Cast));
-                }
-                CastIntent::Turned { coping, handle, to } => {
-                    out.push(Intent::Do(turn(coping, handle, to), Origin::Cast));
-                }
-                CastIntent::TurnReleased => out.push(Intent::Release),
-                CastIntent::TurnAbandoned => out.push(Intent::Abandon),
-                CastIntent::ChosePoint(_)
-                | CastIntent::PointKey { .. }
-                | CastIntent::ClickedSide { .. } => self.edit_outline(&intent, out),
-            }
-        }
-    }
-
-    fn clicked_coping(&self, pointed: &Pointed, out: &mut Vec<Intent>) {
-        let Some(case) = &self.session.derived().case else {
-            return;
-        };
-        let index = case
-            .copings()
-            .iter()
-            .position(|coping| Some(coping.id.as_str()) == pointed.coping());
-        if let Some(index) = index {
-            out.push(Intent::ChooseCoping(index));
-        }
-    }
-}
-
-/// A direction of a coping, as a command.
-fn turn(coping: usize, handle: Handle, to: UnitVector3<f64>) -> Command {
-    let to = to.into_inner().into();
-    Command::Coping(match handle {
-        Handle::Axis => CopingCommand::Axis(coping, to),
-        Handle::Mesial => CopingCommand::Mesial(coping, to),
-    })
 }
 
 /// Where the work is: the first step that is not done, or the last one.
@@ -456,6 +414,7 @@ impl eframe::App for Workbench {
         for intent in out {
             self.carry_out(&ctx, intent);
         }
+        self.leave_task(&ctx);
         self.take_picture(&ctx);
     }
 

@@ -1,12 +1,14 @@
 //! The seat zones: drawn on the cast, named, limited.
 
 use super::intent::Intent;
-use super::look::{Look, to_right};
+use super::look::{Look, call, hint, to_right};
 use super::number::{Number, number_row, number_ui};
 use super::task::Task;
+use super::text::text_ui;
+use crate::actions::Action;
 use crate::pointed::Pointed;
 use crate::theme::size;
-use egui::{ComboBox, Grid, TextEdit, Ui};
+use egui::{ComboBox, Grid, Ui};
 use nalgebra::Point3;
 use tiltbench_case::defaults::ZONE_UNDERCUT_LIMIT;
 use tiltbench_case::schema::v1::{SeatZone, UndercutLimit};
@@ -23,17 +25,19 @@ pub(super) fn zones_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
         });
         ui.add_space(size::GAP);
     }
-    let drawing = matches!(look.task, Task::NewZone(_));
-    if ui
-        .selectable_label(drawing, "Draw a zone on the cast")
-        .clicked()
-    {
-        out.push(Intent::Task(if drawing {
-            Task::Look
-        } else {
-            Task::NewZone(Vec::new())
-        }));
-    }
+    ui.horizontal_wrapped(|ui| {
+        let drawing = matches!(look.task, Task::NewZone(_));
+        let draw = ui.selectable_label(drawing, Action::DrawZone.name());
+        if draw.on_hover_text(hint(ui, Action::DrawZone)).clicked() {
+            out.push(Intent::Act(Action::DrawZone));
+        }
+        let add = ui.button(Action::TypeZone.name());
+        let what = "A small square in the middle of the cast, whose points are typed";
+        let text = format!("{what}. {}", hint(ui, Action::TypeZone));
+        if add.on_hover_text(text).clicked() {
+            out.push(Intent::Act(Action::TypeZone));
+        }
+    });
 }
 
 fn zone_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &mut Vec<Intent>) {
@@ -45,7 +49,12 @@ fn zone_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &mut
             Some(UndercutLimit::Unlimited) => None,
         };
         let mut limited = limit.is_some();
-        if ui.checkbox(&mut limited, "Limit").changed() {
+        let shown = ui.checkbox(&mut limited, "Limit");
+        call(
+            &shown,
+            format!("The undercut depth of {} is limited", zone.name),
+        );
+        if shown.changed() {
             let limit = if limited {
                 UndercutLimit::Depth(ZONE_UNDERCUT_LIMIT.value)
             } else {
@@ -75,7 +84,9 @@ fn zone_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &mut
     }
     ui.horizontal(|ui| {
         let editing = matches!(look.task, Task::EditZone { zone, .. } if *zone == index);
-        if ui.selectable_label(editing, "Edit points").clicked() {
+        let edit = ui.selectable_label(editing, "Edit points");
+        call(&edit, format!("Edit points of {}", zone.name));
+        if edit.clicked() {
             out.push(Intent::Task(if editing {
                 Task::Look
             } else {
@@ -85,7 +96,9 @@ fn zone_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &mut
                 }
             }));
         }
-        if ui.button("Remove zone").clicked() {
+        let remove = ui.button("Remove zone");
+        call(&remove, format!("Remove zone {}", zone.name));
+        if remove.clicked() {
             let remove = ZoneCommand::Remove { zone: index };
             out.push(Intent::Do(Command::Zone(remove), Origin::Form));
             out.push(Intent::Task(Task::Look));
@@ -103,11 +116,10 @@ fn heights_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &
         let mut bounded = zone.z_range.is_some();
         let response = ui.checkbox(&mut bounded, "Heights");
         let name = format!("{} lies between two heights only", zone.name);
-        let hint =
+        let belongs =
             "Only what lies between two heights above the occlusal plane's zero belongs to it";
-        let response = response.on_hover_text(hint);
-        ui.ctx()
-            .accesskit_node_builder(response.id, |node| node.set_label(name));
+        let response = response.on_hover_text(belongs);
+        call(&response, name);
         if response.changed() {
             let range = bounded.then(|| heights_of(look, zone));
             out.push(Intent::Do(set(range), Origin::Form));
@@ -226,25 +238,14 @@ fn set_limit(zone: usize, limit: UndercutLimit) -> Command {
 }
 
 fn name_ui(ui: &mut Ui, index: usize, zone: &SeatZone, out: &mut Vec<Intent>) {
-    let id = ui.make_persistent_id("name");
-    let mut name = ui
-        .data(|data| data.get_temp(id))
-        .unwrap_or_else(|| zone.name.clone());
-    let field = TextEdit::singleline(&mut name)
-        .id(id)
-        .desired_width(f32::INFINITY);
-    let response = ui.add(field);
     let label = format!("Name of zone {}", index + 1);
-    ui.ctx()
-        .accesskit_node_builder(response.id, |node| node.set_label(label));
-    if response.has_focus() {
-        ui.data_mut(|data| data.insert_temp(id, name));
-    } else {
-        ui.data_mut(|data| data.remove::<String>(id));
-        if response.lost_focus() && name != zone.name {
-            let rename = ZoneCommand::Rename { zone: index, name };
-            out.push(Intent::Do(Command::Zone(rename), Origin::Form));
-        }
+    let field = (ui.make_persistent_id("name"), &label[..]);
+    let name = text_ui(ui, field, &zone.name, |field| {
+        field.desired_width(f32::INFINITY)
+    });
+    if let Some(name) = name {
+        let rename = ZoneCommand::Rename { zone: index, name };
+        out.push(Intent::Do(Command::Zone(rename), Origin::Form));
     }
 }
 
@@ -277,8 +278,6 @@ fn opposes_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &
                 }
             })
             .response;
-        let label = format!("What {} opposes", zone.name);
-        ui.ctx()
-            .accesskit_node_builder(response.id, |node| node.set_label(label));
+        call(&response, format!("What {} opposes", zone.name));
     });
 }

@@ -1,9 +1,10 @@
 //! A window under test: its own profile, dialogs that answer what is put in, and waiting.
 
 use crate::common::tolerance;
-use egui::Vec2;
-use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui::accesskit::Role;
+use egui::{Event, Key, Modifiers, Pos2, Vec2};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::{Harness, Node};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex};
@@ -117,7 +118,11 @@ impl Window {
     pub(crate) fn until(&mut self, what: &str, holds: impl Fn(&Workbench) -> bool) {
         let since = Instant::now();
         while !holds(self.harness.state()) {
-            assert!(since.elapsed() < PATIENCE, "waited too long: {what}");
+            assert!(
+                since.elapsed() < PATIENCE,
+                "waited too long: {what}; under way: {:?}",
+                self.session().derived().jobs
+            );
             std::thread::sleep(Duration::from_millis(5));
             self.harness.step();
         }
@@ -148,11 +153,101 @@ impl Window {
         self.harness.run_steps(3);
     }
 
+    /// Brings what is called that into sight, and clicks it.
+    pub(crate) fn reach(&mut self, label: &str) {
+        self.harness.get_by_label(label).scroll_to_me();
+        self.harness.run_steps(12);
+        self.click(label);
+    }
+
+    /// Clicks the button of a name that other things have as well.
+    pub(crate) fn push(&mut self, name: &str) {
+        let button = self.harness.get_by_role_and_label(Role::Button, name);
+        button.click();
+        self.harness.run_steps(3);
+    }
+
+    /// Presses keys.
+    pub(crate) fn press(&mut self, modifiers: Modifiers, key: Key) {
+        self.harness.key_press_modifiers(modifiers, key);
+        self.harness.run_steps(3);
+    }
+
+    /// Types a number into the field of a name.
+    pub(crate) fn type_number(&mut self, name: &str, text: &str) {
+        self.type_in(Role::SpinButton, name, text);
+    }
+
+    /// Types a text into the field of a name, in place of the one there is.
+    pub(crate) fn type_text(&mut self, name: &str, text: &str) {
+        self.type_in(Role::TextInput, name, text);
+    }
+
+    fn type_in(&mut self, role: Role, name: &str, text: &str) {
+        self.field(role, name).scroll_to_me();
+        self.harness.run_steps(12);
+        self.field(role, name).click();
+        self.harness.run_steps(2);
+        self.press(Modifiers::COMMAND, Key::A);
+        self.harness.event(Event::Text(text.to_owned()));
+        self.harness.run_steps(2);
+        self.press(Modifiers::NONE, Key::Enter);
+    }
+
+    /// A field by its name: in the panel of the step, where the ledger has one as well.
+    fn field<'a>(&'a self, role: Role, name: &'a str) -> Node<'a> {
+        let all = self.harness.get_all_by_role_and_label(role, name);
+        let left = |node: &Node<'_>| node.rect().left();
+        all.min_by(|a, b| left(a).total_cmp(&left(b)))
+            .expect("a field")
+    }
+
+    /// How many things are called that.
+    pub(crate) fn count(&self, label: &str) -> usize {
+        self.harness.query_all_by_label(label).count()
+    }
+
+    /// The name of something whose name holds these words; empty if there is none.
+    pub(crate) fn said(&self, words: &str) -> String {
+        let mut all = self.harness.query_all_by_label_contains(words);
+        all.next().map(|node| name_of(&node)).unwrap_or_default()
+    }
+
+    /// Every name there is.
+    pub(crate) fn names(&self) -> Vec<String> {
+        let root = self.harness.root();
+        root.children_recursive()
+            .map(|node| name_of(&node))
+            .collect()
+    }
+
     /// Clicks an item of a menu.
     pub(crate) fn menu(&mut self, menu: &str, item: &str) {
         self.click(menu);
         self.harness.get_by_label_contains(item).click();
         self.harness.run_steps(3);
+    }
+
+    /// Where a point of the cast is on screen.
+    fn on_screen(&self, point: [f64; 3]) -> Pos2 {
+        let view = self.harness.get_by_label_contains("View of the cast");
+        let rect = view.rect();
+        let camera = self.harness.state().camera();
+        let (place, _) = camera.place(&point.into()).expect("before the eye");
+        #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
+        let by = Vec2::new(place.x as f32, -place.y as f32) * rect.height();
+        rect.center() + by
+    }
+
+    /// Clicks where a point of the cast is.
+    pub(crate) fn click_cast(&mut self, point: [f64; 3]) {
+        let pointer = self.on_screen(point);
+        self.harness.hover_at(pointer);
+        self.harness.run_steps(1);
+        self.harness.drag_at(pointer);
+        self.harness.run_steps(1);
+        self.harness.drop_at(pointer);
+        self.harness.run_steps(2);
     }
 
     /// What the next dialog answers.
@@ -167,6 +262,13 @@ impl Window {
         self.harness.input_mut().dropped_files.push(dropped);
         self.harness.run_steps(3);
     }
+}
+
+/// What something is called: a label by its text.
+pub(crate) fn name_of(node: &Node<'_>) -> String {
+    let node = node.accesskit_node();
+    let name = node.label().or_else(|| node.value());
+    name.unwrap_or_default()
 }
 
 #[derive(Debug)]

@@ -1,6 +1,6 @@
 //! What is done on the cast itself: directions turned, outlines edited; and the forms beside it.
 
-use crate::driver::{Window, sample};
+use crate::driver::{Setup, Window, sample};
 use egui::accesskit::Role;
 use egui::{Key, Pos2, Vec2};
 use egui_kittest::kittest::Queryable as _;
@@ -45,21 +45,6 @@ fn drag(window: &mut Window, from: Pos2, by: Vec2) {
 
 fn place(window: &Window, label: &str) -> Pos2 {
     window.harness.get_by_label_contains(label).rect().center()
-}
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    let field = window.harness.get_by_role_and_label(Role::SpinButton, name);
-    field.scroll_to_me();
-    window.harness.run_steps(8);
-    window
-        .harness
-        .get_by_role_and_label(Role::SpinButton, name)
-        .click();
-    window.harness.run_steps(2);
-    window.harness.event(egui::Event::Text(text.to_owned()));
-    window.harness.run_steps(2);
-    window.harness.key_press(Key::Enter);
-    window.harness.run_steps(3);
 }
 
 /// For an undo, which brings back the very figures.
@@ -138,14 +123,7 @@ fn a_mesial_direction_is_dragged_on_the_cast_as_one_step() {
 
 /// Begins to edit the outline of the first zone.
 fn edit_points(window: &mut Window) {
-    fn first(window: &Window) -> egui_kittest::Node<'_> {
-        let mut all = window.harness.get_all_by_label("Edit points");
-        all.next().expect("a zone")
-    }
-    first(window).scroll_to_me();
-    window.harness.run_steps(12);
-    first(window).click();
-    window.harness.run_steps(4);
+    window.reach("Edit points of labial flange");
 }
 
 fn outline(window: &Window) -> Vec<[f64; 2]> {
@@ -220,28 +198,19 @@ fn a_zone_gets_heights_and_its_points_are_typed() {
     }
     let [low, high] = range(&window).expect("a range to begin with");
     assert!(low < high);
-    type_into(&mut window, "Least height of labial flange", "-6");
+    window.type_number("Least height of labial flange", "-6");
     assert_eq!(range(&window), Some([-6.0, high]));
-    window.harness.get_by_label(heights).scroll_to_me();
-    window.harness.run_steps(12);
-    window.click(heights);
+    window.reach(heights);
     assert_eq!(range(&window), None);
 
     edit_points(&mut window);
     let before = outline(&window);
-    window
-        .harness
-        .get_by_label("Add a point after it")
-        .scroll_to_me();
-    window.harness.run_steps(12);
-    window.click("Add a point after it");
+    window.reach("Add a point after it");
     assert_eq!(outline(&window).len(), before.len() + 1);
     let name = "How far point 2 of labial flange lies toward anterior";
-    type_into(&mut window, name, "12.5");
+    window.type_number(name, "12.5");
     assert!((outline(&window)[1][1] - 12.5).abs() < 1e-9);
-    window.harness.get_by_label("Remove point").scroll_to_me();
-    window.harness.run_steps(12);
-    window.click("Remove point");
+    window.reach("Remove point");
     assert_eq!(outline(&window), before);
 }
 
@@ -254,12 +223,8 @@ fn a_root_canal_is_entered_and_its_angle_to_the_draw_is_told() {
         window.click("The root canal of 43 is known");
     }
     assert!(canal(&window).is_some());
-    type_into(&mut window, "Root canal of 43 leans anterior", "10");
-    type_into(
-        &mut window,
-        "Root canal of 43 leans to the patient's right",
-        "0",
-    );
+    window.type_number("Root canal of 43 leans anterior", "10");
+    window.type_number("Root canal of 43 leans to the patient's right", "0");
     let [x, y, z] = canal(&window).expect("a canal");
     assert!(x.abs() < 1e-9 && (y.atan2(z).to_degrees() - 10.0).abs() < 1e-9);
     window.harness.get_by_label("10.0° off the held draw");
@@ -296,8 +261,8 @@ fn left_and_right_are_the_patients_on_both_arches() {
             upper,
             "{stem}"
         );
-        type_into(&mut window, "Anterior lowered", "0");
-        type_into(&mut window, "Patient's right lowered", "2");
+        window.type_number("Anterior lowered", "0");
+        window.type_number("Patient's right lowered", "2");
         let held = window.session().document().held();
         assert!(
             (held.lateral_rad().to_degrees() - sign * 2.0).abs() < 1e-9,
@@ -305,7 +270,7 @@ fn left_and_right_are_the_patients_on_both_arches() {
         );
         let said = window
             .harness
-            .query_all_by_label_contains("ower the patient's right 2.0°")
+            .query_all_by_label("Patient's right lowered 2.0°")
             .count();
         assert!(said > 0, "{stem}: the held tilt in words");
         window
@@ -340,4 +305,48 @@ fn everything_of_the_sample_is_seen_at_1280_by_720() {
     let row = window.harness.get_by_label("Overview").rect();
     let last = window.harness.get_by_label("Section").rect();
     assert!((row.top() - last.top()).abs() < 1.0, "{row:?} {last:?}");
+}
+
+/// The least screen there is: 1920 x 1080 at 200 %. Of each view there is something to work with, and
+/// nothing leaves the window.
+#[test]
+fn there_is_room_for_everything_at_960_by_540() {
+    let setup = Setup {
+        size: [960.0, 540.0],
+        scale: 2.0,
+        ..Setup::default()
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    let start = Start::File(sample("two-canines.json"));
+    let mut window = Window::open_with(start, &setup, folder);
+    window.surveyed();
+    let rect = |window: &Window, name: &str| window.harness.get_by_label_contains(name).rect();
+    let cast = rect(&window, "View of the cast");
+    assert!(cast.width() > 250.0 && cast.height() > 200.0, "{cast:?}");
+    let chart = rect(&window, "Tilt chart, held");
+    assert!(chart.width() > 180.0 && chart.height() > 150.0, "{chart:?}");
+    assert!(chart.right() <= 960.0, "{chart:?}");
+    let foot = 540.0 - 24.0;
+    for name in ["Anterior lowered", "Patient's right lowered"] {
+        let field = window.harness.get_by_role_and_label(Role::SpinButton, name);
+        assert!(field.rect().bottom() <= foot, "{name}: {:?}", field.rect());
+    }
+    for name in ["Recommended", "Keep", "Height of 43", "Section"] {
+        let rect = window
+            .harness
+            .get_by_role_and_label(role_of(name), name)
+            .rect();
+        assert!(
+            rect.bottom() <= foot && rect.right() <= 960.0,
+            "{name}: {rect:?}"
+        );
+    }
+}
+
+fn role_of(name: &str) -> Role {
+    if name.starts_with("Height") {
+        Role::SpinButton
+    } else {
+        Role::Button
+    }
 }

@@ -59,10 +59,14 @@ fn shoot_all(folder: &Path, name: &str, setup: &Setup) {
     let at = zone.rect().center();
     window.harness.hover_at(at);
     shoot(&mut window, "zone-lit");
+    window.click("Keep");
+    window.harness.get_by_label("Kept").scroll_to_me();
+    window.harness.run_steps(12);
+    shoot(&mut window, "compared");
     window.menu("Job", "Go to walls");
     shoot(&mut window, "handles");
     window.menu("Job", "Go to intake");
-    click_first(&window, "Edit points");
+    window.reach("Edit points of labial flange");
     window.click("Occlusal");
     shoot(&mut window, "points");
     window.drop_file(&sample("upper-compromise.json"));
@@ -75,12 +79,25 @@ fn shoot_all(folder: &Path, name: &str, setup: &Setup) {
     window.click("Section");
     window.menu("Job", "Go to walls");
     shoot(&mut window, "walls");
+    window.reach("Tooth and place");
+    window.harness.run_steps(12);
+    window.harness.get_by_label("Name").scroll_to_me();
+    window.harness.run_steps(12);
+    shoot(&mut window, "place");
     window.menu("Job", "Go to intake");
     window.click("Orient by clicking");
     shoot(&mut window, "intake");
     window.drop_file(&sample("before-waxing.json"));
     window.surveyed();
     shoot(&mut window, "before-waxing");
+    window.drop_file(&sample("three-no-common-draw.json"));
+    window.surveyed();
+    window.click("Least bad");
+    window.settle();
+    shoot(&mut window, "none");
+    window.drop_file(&sample("ridge-only.ply"));
+    shoot(&mut window, "dropped-scan");
+    window.click("Go back");
     window.menu("Help", "Find an action");
     shoot(&mut window, "finder");
     window.harness.key_press(Key::Escape);
@@ -88,9 +105,4 @@ fn shoot_all(folder: &Path, name: &str, setup: &Setup) {
     window.click("Keep");
     window.menu("File", "New case");
     shoot(&mut window, "unsaved");
-}
-
-fn click_first(window: &Window, label: &str) {
-    let mut all = window.harness.get_all_by_label(label);
-    all.next().expect("one of them").click();
 }

@@ -3,9 +3,16 @@
 
 #[path = "../common/mod.rs"]
 mod common;
+
+mod actions;
+mod cases;
+mod compared;
 mod driver;
 mod hands;
 mod looking;
 mod newcomer;
+mod panels;
 mod pictures;
+mod scans;
+mod taking_up;
 mod working;

@@ -1,34 +1,10 @@
 //! From a scan to a saved case with a recommended tilt, by clicking.
 
 use crate::driver::{Window, sample};
-use egui::{Pos2, Vec2};
 use egui_kittest::kittest::Queryable as _;
 use tiltbench_case::read_case;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_workbench::app::Start;
-
-/// Where a point of the cast is on screen.
-fn at(window: &Window, point: [f64; 3]) -> Pos2 {
-    let rect = window
-        .harness
-        .get_by_label_contains("View of the cast")
-        .rect();
-    let camera = window.harness.state().camera();
-    let (place, _) = camera.place(&point.into()).expect("before the eye");
-    #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
-    let by = Vec2::new(place.x as f32, -place.y as f32) * rect.height();
-    rect.center() + by
-}
-
-fn click_at(window: &mut Window, point: [f64; 3]) {
-    let pointer = at(window, point);
-    window.harness.hover_at(pointer);
-    window.harness.run_steps(1);
-    window.harness.drag_at(pointer);
-    window.harness.run_steps(1);
-    window.harness.drop_at(pointer);
-    window.harness.run_steps(2);
-}
 
 /// Points on a margin, a hair outside it: from above, the walls of a leaning coping hide what is inside.
 fn margin(coping: &Coping) -> Vec<[f64; 3]> {
@@ -55,7 +31,7 @@ fn a_newcomer_goes_from_a_scan_to_a_saved_case() {
 
     window.click("Draw a zone on the cast");
     for [x, y] in &known.seat_zones()[0].outline {
-        click_at(&mut window, [*x, *y, 0.0]);
+        window.click_cast([*x, *y, 0.0]);
     }
     window.click("Close the outline");
     assert_eq!(window.session().document().file().seat_zones.len(), 1);
@@ -77,7 +53,7 @@ fn a_newcomer_goes_from_a_scan_to_a_saved_case() {
         window.harness.run_steps(2);
         window.click("Click its margin");
         for point in margin(coping) {
-            click_at(&mut window, point);
+            window.click_cast(point);
         }
         window.click("Add the coping");
     }
@@ -96,11 +72,26 @@ fn a_newcomer_goes_from_a_scan_to_a_saved_case() {
         survey.value.least_bad
     );
     window.click("Recommended");
+    window.settle();
+    assert_eq!(window.session().derived().acceptable(), Some(true));
     let path = window.folder.path().join("newcomer.json");
     window.answer(&path);
     window.menu("File", "Save as");
     window.until("saved", |window| !window.session().is_unsaved());
     let saved = read_case(&path).expect("a case");
     assert_eq!(saved.copings().len(), 2);
-    assert!(saved.file().held_tilts.is_some());
+    let held = saved.file().held_tilts.clone().expect("the held tilt");
+    let best = survey.value.recommended.as_ref().expect("checked above");
+    let [anterior, lateral] = [
+        best.evaluation.tilt.anterior_rad(),
+        best.evaluation.tilt.lateral_rad(),
+    ]
+    .map(f64::to_degrees);
+    for (key, expected) in [("anterior_deg", anterior), ("lateral_deg", lateral)] {
+        let written = held[0][key].as_f64().expect("an angle");
+        assert!(
+            (written - expected).abs() < 1e-5,
+            "{key}: {written} {expected}"
+        );
+    }
 }

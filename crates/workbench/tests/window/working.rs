@@ -1,35 +1,14 @@
 //! Working in the window: what a hand does, found by what it is called.
 
-use crate::driver::{Window, sample};
+use crate::cases::open_walls_of;
+use crate::driver::Window;
 use egui::{Key, Modifiers, Vec2};
 use egui_kittest::Node;
 use egui_kittest::kittest::Queryable as _;
-use serde_json::Value;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use tiltbench_case::read_case;
 use tiltbench_session::Settings;
-use tiltbench_workbench::actions::{Action, Menu};
 use tiltbench_workbench::app::{Start, Workbench};
-
-/// A sample without its cast: surveyed in no time.
-fn walls_of(stem: &str, folder: &Path) -> PathBuf {
-    let text = std::fs::read_to_string(sample(&format!("{stem}.json"))).expect("a sample");
-    let mut case: Value = serde_json::from_str(&text).expect("JSON");
-    let object = case.as_object_mut().expect("an object");
-    object.remove("cast");
-    object.remove("seat_zones");
-    let path = folder.join("walls.json");
-    std::fs::write(&path, case.to_string()).expect("a file");
-    path
-}
-
-fn open_walls_of(stem: &str) -> Window {
-    let folder = tempfile::tempdir().expect("a folder");
-    let path = walls_of(stem, folder.path());
-    let mut window = Window::open_with(Start::File(path), &crate::driver::Setup::default(), folder);
-    window.surveyed();
-    window
-}
 
 fn held_deg(window: &Window) -> [f64; 2] {
     let held = window.session().document().held();
@@ -120,19 +99,39 @@ fn no_common_path_offers_changes_that_are_applied_and_undone() {
     assert!(!window.session().is_unsaved());
 }
 
+/// What the ledger says of the metal over the walls, in order.
+fn metal(window: &Window) -> Vec<String> {
+    let mut names = window.names();
+    names.retain(|name| name.starts_with("metal ") && name.ends_with(" mm"));
+    names
+}
+
 #[test]
-fn a_case_before_waxing_shows_its_metal() {
+fn metal_before_waxing_follows_what_is_typed_and_a_tilt_is_held() {
     let mut window = open_walls_of("before-waxing");
-    window
-        .harness
-        .get_all_by_label_contains("metal")
-        .next()
-        .expect("metal in the ledger");
+    let before = metal(&window);
+    assert!(!before.is_empty());
     window.menu("Job", "Go to walls");
     window
         .harness
         .get_by_label_contains("Mill taper per wall of");
     window.harness.get_by_label("Make it finished");
+    window.type_number("Metal at the margin of 44", "0.8");
+    assert_eq!(
+        window.session().undo_name(),
+        Some("Change margin thickness of coping 44")
+    );
+    let after = metal(&window);
+    assert_eq!(after.len(), before.len());
+    assert_ne!(after, before);
+    window.menu("Job", "Go to survey");
+    window.surveyed();
+    let survey = window.session().derived().survey.clone().expect("a survey");
+    assert!(survey.value.recommended.is_some());
+    window.click("Recommended");
+    window.settle();
+    assert_eq!(window.session().derived().acceptable(), Some(true));
+    assert_ne!(metal(&window), after, "another tilt, another range");
 }
 
 #[test]
@@ -145,7 +144,8 @@ fn a_file_that_is_neither_case_nor_scan_changes_nothing() {
     window.until("told", Workbench::is_settled);
     window.harness.get_by_label_contains("Not done");
     assert_eq!(*window.session().document().file(), before);
-    window.click("Put away");
+    window.harness.get_by_label_contains("Put away").click();
+    window.harness.run_steps(3);
     assert!(window.harness.query_by_label_contains("Not done").is_none());
 }
 
@@ -164,7 +164,7 @@ fn unsaved_work_is_asked_for_and_saved() {
         window.session().document().file().copings.is_empty(),
         "a new case"
     );
-    let saved = read_case(&window.folder.path().join("walls.json")).expect("a case");
+    let saved = read_case(&window.folder.path().join("case.json")).expect("a case");
     assert!(saved.file().held_tilts.is_some());
 }
 
@@ -181,7 +181,7 @@ fn with_kept_work() -> (Window, PathBuf) {
     window.until("kept", |window| {
         window.session().next_due().is_none() && window.is_settled()
     });
-    let kept = window.folder.path().join(".walls.json.recovery");
+    let kept = window.folder.path().join(".case.json.recovery");
     assert!(kept.is_file());
     (window, kept)
 }
@@ -195,7 +195,7 @@ fn work_left_by_a_kill_is_recovered() {
     assert!(kept.is_file(), "it outlives the window");
     let mut window = Window::open_with(Start::Empty, &crate::driver::Setup::default(), folder);
     window.harness.get_by_label("Work was left unsaved");
-    window.click("Recover");
+    window.click("Recover Four lower copings measured by hand");
     assert_eq!(window.session().document().file().held_tilts, tilts);
     assert!(window.session().is_unsaved());
 }
@@ -226,36 +226,4 @@ fn opening_another_case_lets_go_of_what_was_discarded() {
     window.click("Discard changes");
     assert!(!kept.exists());
     assert!(window.session().document().path().is_none());
-}
-
-#[test]
-fn every_action_is_in_a_menu_and_in_the_list() {
-    let mut window = Window::open(Start::Empty);
-    for menu in Menu::ALL {
-        window.click(menu.title());
-        let wanted = Action::all()
-            .into_iter()
-            .filter(|action| action.menu() == menu);
-        for action in wanted.filter(|action| !matches!(action, Action::Sample(_))) {
-            let found = window
-                .harness
-                .query_all_by_label_contains(action.name())
-                .count();
-            assert!(found > 0, "{} is not in {}", action.name(), menu.title());
-        }
-        window.harness.key_press(Key::Escape);
-        window.harness.run_steps(3);
-    }
-    window
-        .harness
-        .key_press_modifiers(Modifiers::COMMAND, Key::K);
-    window.harness.run_steps(3);
-    window
-        .harness
-        .get_by_label("Find an action")
-        .type_text("go to walls");
-    window.harness.run_steps(3);
-    window.harness.key_press(Key::Enter);
-    window.harness.run_steps(3);
-    window.harness.get_by_label("Add on tooth");
 }

@@ -1,0 +1,121 @@
+//! Where no window can be opened: the sample case as text, and `open` refused.
+
+use crate::program::{Bench, program, run};
+use std::process::Command;
+
+/// The sample as text, after one line that says what is missing; and `open` refused.
+fn assert_told(what: &str, command: &dyn Fn(&[&str]) -> Command) {
+    let alone = run(&mut command(&[]));
+    assert_eq!(alone.status, 0, "{}", alone.stderr);
+    assert!(
+        alone.stdout.contains("Recommended tilt"),
+        "{}",
+        alone.stdout
+    );
+    let first = alone.stderr.lines().next().unwrap();
+    assert!(
+        first.contains(what) && first.contains("as text"),
+        "{}",
+        alone.stderr
+    );
+    assert!(!alone.stderr.contains("panicked"), "{}", alone.stderr);
+    let open = run(&mut command(&["open", "sample-cases/walls-only.json"]));
+    assert_eq!(open.status, 2, "{}", open.stderr);
+    assert!(open.stderr.contains(what), "{}", open.stderr);
+    assert!(open.stderr.contains("tiltbench survey"), "{}", open.stderr);
+    assert_eq!(open.stderr.lines().count(), 1, "{}", open.stderr);
+    assert!(open.stdout.is_empty());
+}
+
+fn repository() -> &'static str {
+    concat!(env!("CARGO_MANIFEST_DIR"), "/../..")
+}
+
+/// Without an adapter it is the same, whether the screen is there or is only named.
+#[test]
+fn without_an_adapter_the_sample_is_surveyed_and_open_is_refused() {
+    let lacking = |mut command: Command, args: &[&str]| {
+        command
+            .args(args)
+            .env("WGPU_BACKEND", "vulkan")
+            .env("VK_DRIVER_FILES", "/nonexistent")
+            .env("VK_ICD_FILENAMES", "/nonexistent")
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("WAYLAND_SOCKET")
+            .current_dir(repository());
+        command
+    };
+    assert_told("no graphics adapter", &|args| {
+        let mut command = lacking(program(), args);
+        command.env("DISPLAY", ":4711");
+        command
+    });
+    if let Some(screened) = screened() {
+        assert_told("no graphics adapter", &|args| lacking(screened(), args));
+    }
+}
+
+/// A library that opens windows with a panic where another one is missing: told like the rest.
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_library_of_the_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let Some(screened) = screened() else {
+        return;
+    };
+    let bench = Bench::new()
+        .with("libxkbcommon-x11.so", "no library")
+        .with("libxkbcommon-x11.so.0", "no library");
+    assert_told("libxkbcommon-x11", &|args| {
+        let mut command = screened();
+        command
+            .args(args)
+            .env("LD_LIBRARY_PATH", bench.folder())
+            // Without one some drivers complain on standard error.
+            .env("XDG_RUNTIME_DIR", bench.folder())
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("WAYLAND_SOCKET")
+            .current_dir(repository());
+        command
+    });
+}
+
+/// The program on a screen without glass; `None` where there is none to be had, which fails in CI.
+fn screened() -> Option<fn() -> Command> {
+    let there = Command::new("xvfb-run").arg("--help").output().is_ok();
+    assert!(
+        there || std::env::var_os("CI").is_none(),
+        "CI has no xvfb-run"
+    );
+    there.then_some(|| {
+        let mut command = Command::new("xvfb-run");
+        command
+            .args(["--auto-servernum", env!("CARGO_BIN_EXE_tiltbench")])
+            .env_remove("COLUMNS")
+            .env("NO_COLOR", "1");
+        command
+    })
+}
+
+/// Without a screen the first command of the README still does the main job, and `open` says why
+/// it cannot.
+#[test]
+fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let blind = |args: &[&str]| {
+        let mut command = program();
+        command
+            .args(args)
+            .env_remove("DISPLAY")
+            .env_remove("WAYLAND_DISPLAY")
+            .env_remove("WAYLAND_SOCKET")
+            .current_dir(repository());
+        command
+    };
+    assert_told("no display", &blind);
+    let nothing = run(&mut blind(&["open", "no-such-case.json"]));
+    assert_eq!(nothing.status, 2);
+    assert!(
+        nothing.stderr.contains("no-such-case.json"),
+        "{}",
+        nothing.stderr
+    );
+}

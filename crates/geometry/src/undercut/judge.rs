@@ -4,6 +4,7 @@ use super::cut::Looked;
 use super::gauge::{Candidates, Gauge, Probe, Reach};
 use super::reading::Deep;
 use super::samples::Sample;
+use super::stop::Stop;
 use super::tolerance::START_MM;
 use super::view::View;
 use nalgebra::Point3;
@@ -112,13 +113,13 @@ pub(crate) fn deepen(view: &View<'_>, samples: &[Sample], judged: &[Judged]) -> 
 /// Air below the samples that face away, and whether some of it has no surface below.
 ///
 /// The height of the air is linear over a sample wherever one facet lies below it, so the value at
-/// the centroid is exact there.
-pub(crate) fn blockout(view: &View<'_>, samples: &[Sample]) -> (f64, bool) {
+/// the centroid is exact there. If it was stopped, what it says means nothing.
+pub(crate) fn blockout(view: &View<'_>, samples: &[Sample], stop: &Stop<'_>) -> (f64, bool) {
     let lean = |s: &Sample| -view.surface.normals[s.facet as usize].dot(&view.axes.up);
     let columns: Vec<(f64, f64)> = samples
         .par_iter()
         .with_min_len(TASK)
-        .filter(|s| faces_away(view, s))
+        .filter(|s| faces_away(view, s) && !stop())
         .map(|s| {
             let (at, height) = view.see_point(&s.centroid());
             let (normal, rise) = view.axes.see(&view.surface.normals[s.facet as usize]);

@@ -9,7 +9,7 @@ use super::glance::{Depths, Glimpse, Looking};
 use super::judge::{blockout, deepen, judge};
 use super::reading;
 use super::smooth::SmoothNormals;
-use super::stop::Stop;
+use super::stop::{Stop, never};
 use super::surface::Surface;
 use super::tolerance::{RIM_PIECE_MM, SAMPLE_EDGE_MM};
 use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
@@ -178,7 +178,7 @@ impl Ridge {
                 let judged = judge(&looked, &zone.samples);
                 let deep = deepen(&looked.view, &zone.samples, &judged);
                 let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples);
+                let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples, &never);
                 ZoneReading {
                     area_mm2: zone.area_mm2,
                     undercut_depth_mm,

@@ -8,7 +8,7 @@
 //! on it; `solids` makes copings and rods of it; [`section`] cuts it along the draw, [`profile`] draws the cut. [`view`] is the
 //! widget that brings them together and returns what the hand did as [`CastIntent`]s; `hand` is
 //! what the hand does to it, `handles` what it takes hold of there, `overlay` writes on it, `hidden` of
-//! what is not seen.
+//! what is not seen, `tooth_numbers` over the rods.
 pub mod camera;
 pub mod cast;
 mod hand;
@@ -22,6 +22,7 @@ pub mod scene;
 pub mod section;
 mod solids;
 pub mod survey_line;
+mod tooth_numbers;
 pub mod view;
 
 pub use camera::{Camera, FixedView, PictureRoom, Projection};

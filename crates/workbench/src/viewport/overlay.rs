@@ -2,10 +2,10 @@
 //! depths, marks.
 
 use super::scene::{CastScene, CopingInView, Freshness, Joined, WallState};
-use super::solids::ROD_MM;
+use super::tooth_numbers;
 use super::view::OnScreen;
 use crate::pointed::Pointed;
-use crate::theme::{Palette, plain, size, strong};
+use crate::theme::{Palette, plain, size};
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2};
 use nalgebra::{Point3, Vector3};
 use tiltbench_case::tooth::Tooth;
@@ -42,12 +42,11 @@ pub(super) fn focus(painter: &Painter, rect: Rect, palette: &Palette) {
 
 /// Everything that is written.
 pub(super) fn write(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: &Palette) {
+    let taken = tooth_numbers::draw(painter, on, scene, p);
     if scene.cast.is_some() || !scene.copings.is_empty() {
-        sides(painter, on, scene, p);
+        sides(painter, on, scene, p, &taken);
     }
-    let mut taken = Vec::new();
     for shown in scene.copings.iter() {
-        tooth_number(painter, on, scene, shown, p, &mut taken);
         wall_words(painter, on, scene, shown, p);
     }
     marks(painter, on, scene, p);
@@ -80,8 +79,8 @@ pub(super) fn tag(
     painter.galley(rect.min + Vec2::new(4.0, 1.5), galley, colour);
 }
 
-/// The patient's sides and the ends of the cast, beside it.
-fn sides(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: &Palette) {
+/// The patient's sides and the ends of the cast, beside it and beside what is `taken`.
+fn sides(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: &Palette, taken: &[Rect]) {
     let (centre, radius_mm) = scene.bounds();
     let patient = |side: PatientSide| match side {
         PatientSide::Right => "patient's right",
@@ -109,50 +108,18 @@ fn sides(painter: &Painter, on: &OnScreen<'_>, scene: &CastScene, p: &Palette) {
             at.x.clamp(kept.left(), kept.right().max(kept.left())),
             at.y.clamp(kept.top(), kept.bottom().max(kept.top())),
         );
+        let at = beside(at, half, taken);
         tag(painter, at, Align2::CENTER_CENTER, word, p, p.text_weak);
     }
 }
 
-fn tooth_number(
-    painter: &Painter,
-    on: &OnScreen<'_>,
-    scene: &CastScene,
-    shown: &CopingInView,
-    p: &Palette,
-    taken: &mut Vec<Rect>,
-) {
-    let tip = shown.top() + scene.draw.into_inner() * ROD_MM;
-    let Some(at) = on.at(&tip) else {
-        return;
-    };
-    let lit = scene.lit.as_ref().and_then(Pointed::coping) == Some(shown.coping.id.as_str());
-    let colour = if lit { p.lit } else { p.text };
-    let galley = painter.layout_no_wrap(shown.coping.id.clone(), strong(size::BODY), colour);
-    let at = at - Vec2::new(0.0, 10.0);
-    let mut rect = Align2::CENTER_CENTER.anchor_size(at, galley.size() + Vec2::new(10.0, 4.0));
-    let ceiling = on.rect.top() + 2.0;
-    rect = rect.translate(Vec2::new(0.0, (ceiling - rect.top()).max(0.0)));
-    // One above the other where rods stand behind each other; beside it at the top of the view.
-    while let Some(other) = taken
-        .iter()
-        .find(|other| other.intersects(rect.shrink(1.0)))
-    {
-        let up = Vec2::new(0.0, other.top() - rect.bottom() - 1.0);
-        rect = if rect.top() + up.y >= ceiling {
-            rect.translate(up)
-        } else {
-            rect.translate(Vec2::new(other.right() - rect.left() + 1.0, 0.0))
-        };
+/// A place for a word of a half size that meets no box: the nearest to the right of those it meets.
+fn beside(mut at: Pos2, half: Vec2, taken: &[Rect]) -> Pos2 {
+    let word = |at: Pos2| Rect::from_center_size(at, 2.0 * half);
+    while let Some(other) = taken.iter().find(|other| other.intersects(word(at))) {
+        at.x = other.right() + half.x + 1.0;
     }
-    taken.push(rect);
-    painter.rect(
-        rect,
-        f32::from(size::ROUND),
-        p.raised.gamma_multiply(0.92),
-        Stroke::new(size::HAIR, if lit { p.lit } else { p.line_strong }),
-        StrokeKind::Inside,
-    );
-    painter.galley(rect.min + Vec2::new(5.0, 2.0), galley, colour);
+    at
 }
 
 /// The word of each wall that faces the viewer, once there is room, and of the one pointed at.

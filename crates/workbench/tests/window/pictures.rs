@@ -3,7 +3,7 @@
 
 use crate::common::{assert_refused, can_paint};
 use crate::driver::{Paints, Setup, Window, sample};
-use egui::{Key, Modifiers};
+use egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use tiltbench_workbench::app::Start;
 
@@ -15,6 +15,7 @@ fn window(start: Start, setup: Setup) -> Option<Window> {
 }
 
 fn picture(window: &mut Window, name: &str) {
+    window.harness.event(Event::PointerGone);
     window.harness.run_steps(4);
     window.harness.snapshot(name);
 }

@@ -21,7 +21,7 @@ use super::surface::Surface;
 use crate::tolerance::MET_RAD;
 use nalgebra::Point3;
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
 use tile::{Listed, Tile, cross_share, span_in_band};
 
 /// What a line across the draw meets first.
@@ -86,10 +86,21 @@ impl<'a> View<'a> {
         if stop() {
             return None;
         }
+        let halted = AtomicBool::new(false);
         let tiles: Vec<Tile> = surface
             .triangles
             .par_iter()
-            .map(|t| Tile::new(t.map(|v| points[v as usize])))
+            .enumerate()
+            .map(|(facet, t)| {
+                if facet % CHUNK == 0 && stop() {
+                    halted.store(true, Relaxed);
+                }
+                if halted.load(Relaxed) {
+                    Tile::default()
+                } else {
+                    Tile::new(t.map(|v| points[v as usize]))
+                }
+            })
             .collect();
         if stop() {
             return None;
@@ -163,10 +174,15 @@ impl<'a> View<'a> {
         }
         let mut next = starts.clone();
         let mut listed = vec![Listed::default(); starts[starts.len() - 1] as usize];
-        for &(cell, facet) in chunks.iter().flatten() {
-            let place = &mut next[cell as usize];
-            listed[*place as usize] = facet;
-            *place += 1;
+        for chunk in &chunks {
+            if stop() {
+                return None;
+            }
+            for &(cell, facet) in chunk {
+                let place = &mut next[cell as usize];
+                listed[*place as usize] = facet;
+                *place += 1;
+            }
         }
         self.starts = starts;
         self.listed = listed;

@@ -3,7 +3,7 @@
 use super::plan::Plan;
 
 /// A facet in plan, its corners in a fixed order of place.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Tile {
     pub(super) corners: [[f64; 3]; 3],
     low: f64,

@@ -33,14 +33,15 @@ fn toward_eye(at: vec3<f32>) -> vec3<f32> {
 }
 
 // Light as on a bench: a lamp over the left shoulder, a window at the right, and the room.
-fn shade(colour: vec3<f32>, normal: vec3<f32>) -> vec3<f32> {
-    let n = normalize(normal);
-    let lamp = normalize(-0.55 * frame.right.xyz + 0.75 * frame.up.xyz + 0.75 * frame.back.xyz);
-    let window = normalize(0.9 * frame.right.xyz + 0.1 * frame.up.xyz + 0.5 * frame.back.xyz);
-    let room = 0.5 + 0.5 * dot(n, frame.up.xyz);
-    let facing = max(dot(n, frame.back.xyz), 0.0);
-    let key = max(dot(n, lamp), 0.0);
-    let fill = max(dot(n, window), 0.0);
+// `n`: of length 1. The lights are unit vectors along right, up and back.
+fn shade(colour: vec3<f32>, n: vec3<f32>) -> vec3<f32> {
+    let along = vec3<f32>(dot(n, frame.right.xyz), dot(n, frame.up.xyz), dot(n, frame.back.xyz));
+    let lamp = vec3<f32>(-0.4604, 0.6278, 0.6278);
+    let window = vec3<f32>(0.8700, 0.0967, 0.4834);
+    let room = 0.5 + 0.5 * along.y;
+    let facing = max(along.z, 0.0);
+    let key = max(dot(along, lamp), 0.0);
+    let fill = max(dot(along, window), 0.0);
     let light = 0.20 + 0.12 * room + 0.16 * facing + 0.62 * key + 0.16 * fill;
     return gamma_from_linear(linear_from_gamma(colour) * light);
 }
@@ -79,7 +80,7 @@ fn cast_vertex(@location(0) position: vec3<f32>, @location(1) normal: vec4<f32>,
 
 fn stone_at(in: CastOut) -> vec4<f32> {
     // Derivatives before any branch.
-    let across = dot(in.at, normalize(frame.right.xyz + frame.up.xyz));
+    let across = 0.7071 * dot(in.at, frame.right.xyz + frame.up.xyz);
     let hatch = stripes(across, 0.9, 0.45);
     let lit_hatch = stripes(in.at.x + in.at.y + in.at.z, 3.0, 0.13);
     var normal = normalize(in.normal);

@@ -31,8 +31,8 @@ pub struct ChartExtent {
 
 /// The figure of a case. Without a survey it has no answer and no pins.
 ///
-/// A case whose zones decide and whose ridge is not on the chart yet has no acceptable region: it
-/// would promise too much.
+/// A case whose zones decide and whose ridge is not on the chart yet has no acceptable region, nor has
+/// one with nothing to judge: it would promise too much.
 pub fn chart_figure(
     case: &Case,
     survey: Option<&Survey>,
@@ -50,7 +50,10 @@ pub fn chart_figure(
     figure.title = plain(case.title());
     figure.tilt_max_deg = Some(case.limits().tilt_max_rad.to_degrees());
     if !zones_decide(case) {
-        figure.acceptable = read(&|d| chart.room_rad(d).to_degrees()).regions_at_least(0.0);
+        // With neither walls nor zones there is nothing a tilt would be acceptable for.
+        if !case.copings().is_empty() {
+            figure.acceptable = read(&|d| chart.room_rad(d).to_degrees()).regions_at_least(0.0);
+        }
     } else if chart.knows_its_ridge() {
         // Beyond where the ridge was read it is not known to allow anything.
         let read_deg = read_deg(chart, extent);
@@ -269,6 +272,23 @@ mod tests {
         ) -> Option<Vec<ZoneGlance>> {
             self.glance(d, told, stop)
         }
+    }
+
+    #[test]
+    fn nothing_is_acceptable_for_a_case_with_nothing_to_judge() {
+        let text = r#"{"format": "tiltbench-case", "version": 1, "arch": "mandibular"}"#;
+        let case = tiltbench_case::parse_case(text, Path::new("")).unwrap();
+        let problem = Problem {
+            copings: case.copings(),
+            limits: *case.limits(),
+            ridge: None,
+        };
+        let extent = ChartExtent {
+            reach_deg: 16.0,
+            step_deg: 0.5,
+        };
+        let figure = chart_figure(&case, None, &TiltChart::new(problem, None), extent);
+        assert!(figure.acceptable.is_empty());
     }
 
     /// The limit of tilt was raised to 15 degrees after the ridge was read up to 8.

@@ -25,6 +25,7 @@ fn a_case_from_the_empty_bench_through_the_steps() {
     let Some(mut window) = window(Start::Empty, Setup::default()) else {
         return;
     };
+    window.settle();
     picture(&mut window, "empty");
     window.drop_file(&sample("two-canines.json"));
     window.surveyed();

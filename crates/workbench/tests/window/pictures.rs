@@ -14,7 +14,17 @@ fn window(start: Start, setup: Setup) -> Option<Window> {
     can_paint().then(|| Window::open_with(start, &Setup { paints, ..setup }, folder))
 }
 
+/// Without what is told for a few seconds only.
 fn picture(window: &mut Window, name: &str) {
+    for _ in 0..5 {
+        let told = window
+            .harness
+            .query_all_by_label_contains("Put away")
+            .next();
+        let Some(away) = told else { break };
+        away.click();
+        window.harness.run_steps(3);
+    }
     window.harness.event(Event::PointerGone);
     window.harness.run_steps(4);
     window.harness.snapshot(name);

@@ -91,6 +91,14 @@ impl Case {
         &self.seat_zones
     }
 
+    /// Whether seat zones on a cast can make a tilt unacceptable: some have a limit, or oppose each
+    /// other.
+    pub fn zones_decide(&self) -> bool {
+        let limited = |zone: &SeatZone| zone.undercut_limit_mm.is_some();
+        self.cast.is_some()
+            && (self.seat_zones.iter().any(limited) || !self.opposing_pairs().is_empty())
+    }
+
     /// The pairs of zones that oppose each other, each once, by index, the smaller first. One zone
     /// naming the other is enough.
     pub fn opposing_pairs(&self) -> Vec<(usize, usize)> {

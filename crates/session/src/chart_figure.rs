@@ -49,7 +49,7 @@ pub fn chart_figure(
     let mut figure = ChartFigure::empty(names.arch(), reach_deg);
     figure.title = plain(case.title());
     figure.tilt_max_deg = Some(case.limits().tilt_max_rad.to_degrees());
-    if !zones_decide(case) {
+    if !case.zones_decide() {
         // With neither walls nor zones there is nothing a tilt would be acceptable for.
         if !case.copings().is_empty() {
             figure.acceptable = read(&|d| chart.room_rad(d).to_degrees()).regions_at_least(0.0);
@@ -90,13 +90,6 @@ pub fn chart_figure(
         figure.verdict = verdict(names, survey);
     }
     figure
-}
-
-/// Whether the ridge can make a tilt unacceptable.
-fn zones_decide(case: &Case) -> bool {
-    let limited = |zone: &tiltbench_geometry::undercut::SeatZone| zone.undercut_limit_mm.is_some();
-    case.cast().is_some()
-        && (case.seat_zones().iter().any(limited) || !case.opposing_pairs().is_empty())
 }
 
 /// Of the worst zone.

@@ -191,7 +191,7 @@ impl Derived {
         if walls.limits.iter().any(|reading| !reading.met) {
             return Some(false);
         }
-        if !self.zones_decide() {
+        if !self.has_zones_on_cast() {
             return Some(true);
         }
         let zones = self.zones.as_ref().filter(|zones| !zones.is_stale())?;
@@ -200,7 +200,7 @@ impl Derived {
     }
 
     /// Whether there are zones on a cast.
-    fn zones_decide(&self) -> bool {
+    fn has_zones_on_cast(&self) -> bool {
         let case = self.case.as_ref();
         case.is_some_and(|case| case.cast().is_some() && !case.seat_zones().is_empty())
     }

@@ -58,14 +58,19 @@ pub fn limited(kind: LimitKind) -> &'static str {
     }
 }
 
-/// What is limited with its value and its bound: `least draft per wall 2.2°, must be at least 0.0°`.
-pub fn limit(reading: &LimitReading) -> String {
-    let what = limited(reading.limit.kind);
-    let per_wall = match reading.limit.kind {
+/// The same, and that it is a figure per wall where the trade would doubt it: `least draft per wall`.
+pub fn limited_in_full(kind: LimitKind) -> String {
+    let per_wall = match kind {
         LimitKind::DraftMin | LimitKind::DraftMax => " per wall",
         _ => "",
     };
-    format!("{what}{per_wall} {}", judged(reading).text())
+    format!("{}{per_wall}", limited(kind))
+}
+
+/// What is limited with its value and its bound: `least draft per wall 2.2°, must be at least 0.0°`.
+pub fn limit(reading: &LimitReading) -> String {
+    let what = limited_in_full(reading.limit.kind);
+    format!("{what} {}", judged(reading).text())
 }
 
 /// By how much a limit is broken, for where the unit is plain: `short by 1.2`.

@@ -85,7 +85,7 @@ impl ZoneCommand {
     pub(crate) fn name(&self, file: &CaseFile) -> String {
         let called = |zone: &usize| file.seat_zones.get(*zone).map_or("", |zone| &zone.name);
         match self {
-            Self::Add { name, .. } => format!("Add zone {}", free_name(file, name)),
+            Self::Add { .. } => "Add zone".to_owned(),
             Self::Outline { zone, .. } => format!("Redraw zone {}", called(zone)),
             Self::MovePoint { zone, .. } => format!("Move point of zone {}", called(zone)),
             Self::InsertPoint { zone, .. } => format!("Add point to zone {}", called(zone)),

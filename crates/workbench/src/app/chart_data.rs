@@ -221,7 +221,7 @@ impl ChartData {
             limits
         };
         let all_met = limits_at(1.0).iter().all(|reading| reading.met);
-        let unknown = zones.is_none() && ridge_decides(case);
+        let unknown = zones.is_none() && case.zones_decide();
         reading.acceptable = if all_met && unknown {
             None
         } else {
@@ -250,13 +250,6 @@ fn ridge_lines(derived: &Derived, case: &Case) -> RidgeLines {
         Some(chart) if chart.chart.stage() < ChartStage::Fine => RidgeLines::Coarse,
         Some(_) => RidgeLines::Whole,
     }
-}
-
-/// Whether the ridge can make a tilt unacceptable.
-fn ridge_decides(case: &Case) -> bool {
-    let mut zones = case.seat_zones().iter();
-    let limited = zones.any(|zone| zone.undercut_limit_mm.is_some());
-    case.cast().is_some() && (limited || !case.opposing_pairs().is_empty())
 }
 
 /// Least drafts of finished guiding walls; before waxing, the metal over those of the root.

@@ -200,8 +200,7 @@ fn nearest_limit(look: Look<'_>, case: &Case, kept: &KeptTilt) -> Option<String>
     let derived = look.derived();
     let chart = derived.chart.as_ref();
     let chart = chart.filter(|chart| chart.freshness == Freshness::Current);
-    let ridge_decides = case.cast().is_some() && !case.seat_zones().is_empty();
-    if !derived.is_case() || (ridge_decides && chart.is_none()) {
+    if !derived.is_case() || (case.zones_decide() && chart.is_none()) {
         return None;
     }
     let ridge = chart.map(|chart| &*chart.chart);

@@ -11,11 +11,10 @@ use crate::theme::{self, Palette, size};
 use crate::viewport::WallState;
 use egui::{Frame, Label, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2};
 use tiltbench_geometry::coping::{OpposingConvergence, WallMetal};
-use tiltbench_session::words::{limited, missed_in_full};
+use tiltbench_session::words::{limited_in_full, missed_in_full};
 use tiltbench_sheet::format::Unit;
 use tiltbench_sheet::format::bounded::bound_as_given;
 use tiltbench_sheet::format::numbers::{angle, degrees, length, millimetres, typeset};
-use tiltbench_solver::limit::LimitKind;
 
 /// Rectangles of what can be pointed at.
 pub(super) type Places = Vec<(Rect, Pointed)>;
@@ -396,15 +395,6 @@ fn figures_and_taper_ui(
             }
         });
     });
-}
-
-/// What is limited, and that it is a figure per wall where the trade would doubt it.
-fn limited_in_full(kind: LimitKind) -> String {
-    let per_wall = match kind {
-        LimitKind::DraftMin | LimitKind::DraftMax => " per wall",
-        _ => "",
-    };
-    format!("{}{per_wall}", limited(kind))
 }
 
 fn flags_ui(ui: &mut Ui, cell: &WallCell, palette: &Palette) {

@@ -35,7 +35,7 @@ fn a_newcomer_goes_from_a_scan_to_a_saved_case() {
     }
     window.click("Close the outline");
     assert_eq!(window.session().document().file().seat_zones.len(), 1);
-    assert_eq!(window.session().undo_name(), Some("Add zone zone"));
+    assert_eq!(window.session().undo_name(), Some("Add zone"));
 
     window.menu("Job", "Go to walls");
     for coping in known.copings() {

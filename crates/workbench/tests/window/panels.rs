@@ -102,7 +102,7 @@ fn a_zone_is_added_and_shaped_without_a_mouse() {
     let before = zones(&window);
     window.press(Modifiers::SHIFT, Key::F3);
     assert_eq!(zones(&window).len(), before.len() + 1);
-    assert_eq!(window.session().undo_name(), Some("Add zone zone"));
+    assert_eq!(window.session().undo_name(), Some("Add zone"));
     window.type_number("How far point 1 of zone lies toward anterior", "12");
     window.type_number("How far point 1 of zone lies to the patient's right", "-3");
     let to_right = match window.session().document().file().arch {

@@ -175,8 +175,8 @@ pub(crate) struct ScanArgs {
     /// Unit of the scan: mm, m, cm, um or in.
     #[arg(long, value_name = "UNIT", default_value = "mm")]
     pub(crate) unit: Unit,
-    /// Write a mended copy as binary PLY, in the scan's own unit, and list every change.
-    #[arg(long, value_name = "OUT.ply")]
+    /// Write a mended copy as binary .ply or .stl, in the scan's own unit, and list every change.
+    #[arg(long, value_name = "OUT")]
     pub(crate) mend: Option<PathBuf>,
     /// With --mend, also turn open pieces that are probably inside out.
     #[arg(long, requires = "mend")]

@@ -2,25 +2,34 @@
 
 use serde::Serialize;
 use std::io::{self, Write};
+use tiltbench_case::atomic::AtomicWriteError;
 
 /// The answer could not be written.
-#[derive(Debug)]
-pub(crate) struct OutputError(io::Error);
-
-impl std::fmt::Display for OutputError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "cannot write to standard output: {}", self.0)
-    }
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum OutputError {
+    /// To standard output.
+    #[error("cannot write to standard output: {0}")]
+    Standard(io::Error),
+    /// To a file.
+    #[error(transparent)]
+    File(#[from] AtomicWriteError),
+    /// To a file, after others of the same call.
+    #[error("{error}; already written: {written}")]
+    Later {
+        /// What failed.
+        error: AtomicWriteError,
+        /// The files that were.
+        written: String,
+    },
 }
-
-impl std::error::Error for OutputError {}
 
 /// Writes an answer as one JSON document.
 ///
 /// # Errors
 /// [`OutputError`], unless the reader has closed its end.
 pub(crate) fn json(answer: &impl Serialize) -> Result<(), OutputError> {
-    let mut bytes = serde_json::to_vec_pretty(answer).map_err(|e| OutputError(e.into()))?;
+    let mut bytes =
+        serde_json::to_vec_pretty(answer).map_err(|e| OutputError::Standard(e.into()))?;
     bytes.push(b'\n');
     write(&bytes)
 }
@@ -30,11 +39,38 @@ pub(crate) fn json(answer: &impl Serialize) -> Result<(), OutputError> {
 /// # Errors
 /// [`OutputError`], unless the reader has closed its end: then it has what it wanted.
 pub(crate) fn write(bytes: &[u8]) -> Result<(), OutputError> {
+    if was_closed() {
+        let closed = io::Error::new(io::ErrorKind::NotConnected, "it is closed");
+        return Err(OutputError::Standard(closed));
+    }
     let mut out = io::stdout().lock();
     match out.write_all(bytes).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(OutputError(error)),
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(OutputError::Standard(error))
+        }
         _ => Ok(()),
     }
+}
+
+/// Whether the program was started with standard output closed. The runtime then opens the null device in
+/// its place, for reading and writing, so that the answer would vanish without a word; a user who sends
+/// it there opens it for writing only.
+#[cfg(target_os = "linux")]
+fn was_closed() -> bool {
+    let is_null =
+        std::fs::read_link("/proc/self/fd/1").is_ok_and(|to| to.as_os_str() == "/dev/null");
+    let both_ways = |info: String| {
+        let flags = info.lines().find_map(|line| line.strip_prefix("flags:"));
+        flags
+            .and_then(|flags| u32::from_str_radix(flags.trim(), 8).ok())
+            .is_some_and(|flags| flags & 3 == 2)
+    };
+    is_null && std::fs::read_to_string("/proc/self/fdinfo/1").is_ok_and(both_ways)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn was_closed() -> bool {
+    false
 }
 
 /// Says something beside the answer, on standard error. Where even that is closed nobody listens.

@@ -4,6 +4,7 @@ mod check;
 mod completions;
 mod demo;
 mod load;
+mod outputs;
 mod scan;
 mod survey;
 mod window;

@@ -16,6 +16,7 @@ mod calls;
 mod cases;
 mod contract;
 mod golden;
+mod outputs;
 mod program;
 mod scans;
 mod screens;

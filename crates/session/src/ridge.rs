@@ -10,8 +10,8 @@ use tiltbench_case::{Case, PartLeftOut};
 use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told,
-    UndercutSample, ZoneGlance, ZoneReading,
+    MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
+    ZoneGlance, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;

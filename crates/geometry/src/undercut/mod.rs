@@ -17,6 +17,7 @@
 //! * `types`: zones as they are asked for, and their readings.
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
 //! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
+//! * `holes`: what the holes of a scan hide.
 //! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
 //! * `facing`: area that faces away from a draw. `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
@@ -37,6 +38,7 @@ mod footprint;
 mod gauge;
 mod glance;
 mod groups;
+mod holes;
 mod judge;
 mod margin_gap;
 pub(crate) mod outline;
@@ -58,6 +60,4 @@ pub use margin_gap::MarginGap;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{
-    IN_DOUBT_SHARE, SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading,
-};
+pub use types::{IN_DOUBT_SHARE, SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};

@@ -270,7 +270,12 @@ fn check_without_its_allowance() {
     assert!(whole["setting_allowance_deg"].as_f64().unwrap() > 1.0);
     let quick = ["check", "ridge.json", "--no-allowance", "--tilt=-1.1,-0.4"];
     let without = bench.json(&[&quick[..], &["--json"]].concat());
-    assert!(without.as_object().unwrap().contains_key("setting_allowance_deg"));
+    assert!(
+        without
+            .as_object()
+            .unwrap()
+            .contains_key("setting_allowance_deg")
+    );
     whole["setting_allowance_deg"] = Value::Null;
     assert_eq!(without, whole);
     let text = bench.text(&quick);

@@ -11,8 +11,8 @@ pub(crate) enum OutputError {
     #[error("cannot write to standard output: {0}")]
     Standard(io::Error),
     /// To a file.
-    #[error(transparent)]
-    File(#[from] AtomicWriteError),
+    #[error("{0}")]
+    File(AtomicWriteError),
     /// To a file, after others of the same call.
     #[error("{error}; already written: {written}")]
     Later {

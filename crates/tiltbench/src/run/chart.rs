@@ -82,7 +82,7 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
 /// What could not be written, and what was before it.
 fn unwritten(error: AtomicWriteError, written: &[&Path]) -> OutputError {
     if written.is_empty() {
-        return error.into();
+        return OutputError::File(error);
     }
     let names: Vec<String> = written
         .iter()

@@ -132,7 +132,10 @@ pub enum RemarkKind {
 }
 
 impl fmt::Display for RemarkKind {
-    #[expect(clippy::too_many_lines, reason = "a sentence for each remark, one after another")]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a sentence for each remark, one after another"
+    )]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::ByteOrderMark => {

@@ -283,17 +283,17 @@ mod tests {
             let mut text = String::new();
             for k in 0..loose {
                 let x = 10 * k;
-                text += &format!("v {x} 0 0\nv {} 0 0\nv {x} 1 0\n", x + 1);
+                text.extend([format!("v {x} 0 0\nv {} 0 0\nv {x} 1 0\n", x + 1)]);
             }
             for k in 0..strip + 2 {
-                text += &format!("v {k} {} 9\n", k % 2);
+                text.extend([format!("v {k} {} 9\n", k % 2)]);
             }
             for k in 0..loose {
-                text += &format!("f {} {} {}\n", 3 * k + 1, 3 * k + 2, 3 * k + 3);
+                text.extend([format!("f {} {} {}\n", 3 * k + 1, 3 * k + 2, 3 * k + 3)]);
             }
             for k in 1..=strip {
                 let v = 3 * loose + k;
-                text += &format!("f {v} {} {}\n", v + 1 + k % 2, v + 2 - k % 2);
+                text.extend([format!("f {v} {} {}\n", v + 1 + k % 2, v + 2 - k % 2)]);
             }
             let scan = parse_scan(text.as_bytes(), ReadLimits::default()).unwrap();
             ScanReport::new(&scan, Unit::Millimetre)

@@ -5,7 +5,7 @@ use crate::args::{ChartArgs, ChartFormat};
 use crate::output::OutputError;
 use crate::progress::Progress;
 use crate::{answer, output};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tiltbench_case::atomic::{AtomicWriteError, write_atomically};
 use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_sheet::figures::chart::{to_png, to_svg};
@@ -24,7 +24,7 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
         .iter()
         .map(|path| ChartFormat::of(path))
         .collect::<anyhow::Result<_>>()?;
-    let targets = || args.out.iter().map(|path| path.as_path());
+    let targets = || args.out.iter().map(PathBuf::as_path);
     outputs::check("--out", targets(), &[&args.case])?;
     let progress = Progress::start("reading the case");
     let loaded = Loaded::read(&args.case, &progress)?;
@@ -32,7 +32,7 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
     outputs::check(
         "--out",
         targets(),
-        &scan.iter().map(|path| path.as_path()).collect::<Vec<_>>(),
+        &scan.iter().map(PathBuf::as_path).collect::<Vec<_>>(),
     )?;
     let problem = loaded.problem();
     let reach_rad = args.reach.to_radians().max(problem.limits.tilt_max_rad);

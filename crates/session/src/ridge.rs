@@ -8,8 +8,8 @@ use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample, ZoneGlance,
-    ZoneReading,
+    DepthAsk, DepthCone, MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
+    ZoneGlance, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -137,6 +137,17 @@ impl RidgeReader for CaseRidge {
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
         self.cut.ridge.skim(d, told, stop)
+    }
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        self.cut.ridge.depths(d, ask, stop)
+    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        self.cut.ridge.preview(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.cut.ridge.read(d)

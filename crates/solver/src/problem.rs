@@ -3,7 +3,9 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading,
+};
 
 /// mm. What a skimmed depth may fall short of the accurate one; it is never deeper. Separates draws
 /// that a skim decides from those that have to be read accurately.
@@ -35,6 +37,22 @@ pub trait RidgeReader: Sync {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
+    /// The depths of all zones, and what bounds them over a cone of draws; `None` if stopped.
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        let _ = (d, ask, stop);
+        None
+    }
+    /// What a draw costs on each zone, quickly: depths as read, areas and blockout estimated; `None` if
+    /// stopped.
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let _ = (d, stop);
+        None
+    }
     /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
 }
@@ -61,6 +79,17 @@ impl RidgeReader for Ridge {
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
         self.skim(d, told, stop)
+    }
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        self.depths(d, ask, stop)
+    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        self.preview(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.read(d)

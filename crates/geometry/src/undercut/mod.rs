@@ -26,10 +26,12 @@
 //! * `view`: the cast along one draw: what lies over a point, what a line across meets.
 //! * `rim`: edges beside which the cast drops, seen along the draw.
 //! * `gauge`: the shortest way out from an undercut point.
+//! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
 mod clip;
 mod cluster;
+mod cone;
 mod cut;
 mod error;
 mod facing;
@@ -51,9 +53,10 @@ pub mod types;
 pub(crate) mod view;
 mod zone;
 
+pub use cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
+pub use types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};

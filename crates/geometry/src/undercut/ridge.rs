@@ -1,6 +1,7 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::cluster::cluster;
+use super::cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Grain};
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
@@ -8,11 +9,12 @@ use super::footprint::MarginFootprint;
 use super::glance::{Depths, Glimpse, Looking};
 use super::judge::{blockout, deepen, judge};
 use super::reading;
+use super::samples::Sample;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
 use super::surface::Surface;
-use super::tolerance::{RIM_PIECE_MM, SAMPLE_EDGE_MM};
-use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
+use super::tolerance::{DEPTH_CAP_MM, RIM_PIECE_MM, SAMPLE_EDGE_MM};
+use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};
 use super::view::{Axes, View};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
@@ -232,6 +234,87 @@ impl Ridge {
         };
         let zones = glimpses.into_iter().zip(&light.scale).zip(away_mm2);
         Some(zones.map(scaled).collect())
+    }
+
+    /// What a draw costs on each zone, quickly; `None` if `stop` said so.
+    pub fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let zones = self.skim(d, None, stop)?;
+        let preview = |zone: ZoneGlance| ZonePreview {
+            depth_mm: zone.depth_mm,
+            depth_capped: zone.depth_mm >= DEPTH_CAP_MM,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        Some(zones.into_iter().map(preview).collect())
+    }
+
+    /// The depths of all zones at a draw, as [`Ridge::read`] has them, and what bounds them over a cone
+    /// of draws about it; `None` if `stop` said so.
+    pub fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        let looked = self.cut.look(d);
+        let top = looked
+            .view
+            .points
+            .iter()
+            .map(|p| p[2])
+            .fold(f64::NEG_INFINITY, f64::max);
+        let zone = |(zone, samples): (usize, &ZoneSamples)| {
+            if ask.floors_mm[zone] == f64::INFINITY {
+                return ZoneCone {
+                    samples: Vec::new(),
+                    rest_mm: f64::INFINITY,
+                };
+            }
+            let judged = judge(&looked, &samples.samples);
+            let point = |(i, sample): (usize, &Sample)| {
+                let height = looked.view.see_point(&sample.centroid()).1;
+                let reach = (top - height).max(0.0).hypot(DEPTH_CAP_MM);
+                let depth_mm = if judged[i].undercut {
+                    judged[i].reach.depth_mm
+                } else {
+                    0.0
+                };
+                let point = PointCone {
+                    depth_mm,
+                    rise_mm: reach,
+                    fall_mm: reach,
+                    free_rad: 0.0,
+                };
+                let sample = u32::try_from(i).unwrap_or(u32::MAX);
+                SampleCone {
+                    sample,
+                    area_mm2: samples.samples[i].area,
+                    corners: [point; 3],
+                }
+            };
+            let all = ZoneCone {
+                samples: samples.samples.iter().enumerate().map(point).collect(),
+                rest_mm: 0.0,
+            };
+            let keep_mm = all.least_mm(ask.cone_rad).max(ask.floors_mm[zone]);
+            let (kept, left): (Vec<_>, Vec<_>) = all
+                .samples
+                .into_iter()
+                .partition(|sample| sample.corners[0].most_mm(ask.cone_rad) > keep_mm);
+            let rest_mm = left
+                .iter()
+                .map(|sample| sample.corners[0].most_mm(ask.cone_rad))
+                .fold(0.0, f64::max);
+            ZoneCone {
+                samples: kept,
+                rest_mm,
+            }
+        };
+        (!stop()).then(|| DepthCone {
+            direction: *d,
+            cone_rad: ask.cone_rad,
+            zones: self.cut.zones.iter().enumerate().map(zone).collect(),
+        })
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is

@@ -36,6 +36,19 @@ pub struct ZoneReading {
     pub area_beyond_mm2: [f64; 3],
 }
 
+/// What one draw costs on one zone, quickly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ZonePreview {
+    /// As [`ZoneReading::undercut_depth_mm`], to the bit.
+    pub depth_mm: f64,
+    /// Whether the depth is capped.
+    pub depth_capped: bool,
+    /// An estimate of [`ZoneReading::undercut_area_mm2`].
+    pub undercut_area_mm2: f64,
+    /// An estimate of [`ZoneReading::blockout_mm3`].
+    pub blockout_mm3: f64,
+}
+
 /// One small triangle of a zone, judged at its centroid.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UndercutSample {

@@ -1,6 +1,9 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
-use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{
+    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, Told, ZoneCone, ZoneGlance,
+    ZoneReading,
+};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
 
@@ -55,6 +58,41 @@ impl FlatWalls {
 impl RidgeReader for FlatWalls {
     fn zones(&self) -> &[SeatZone] {
         &self.zones
+    }
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        let zone = |(i, depth_mm): (usize, f64)| {
+            let slope_mm = 1.1 * self.walls[i].height_mm;
+            let point = PointCone {
+                depth_mm,
+                rise_mm: slope_mm,
+                fall_mm: slope_mm,
+                free_rad: (self.walls[i].normal.dot(d)).clamp(0.0, 1.0).asin(),
+            };
+            let sample = SampleCone {
+                sample: 0,
+                area_mm2: 100.0,
+                corners: [point; 3],
+            };
+            ZoneCone {
+                samples: vec![sample],
+                rest_mm: 0.0,
+            }
+        };
+        (!stop()).then(|| DepthCone {
+            direction: *d,
+            cone_rad: ask.cone_rad,
+            zones: self
+                .depths_mm(d)
+                .into_iter()
+                .enumerate()
+                .map(zone)
+                .collect(),
+        })
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.depths_mm(d)

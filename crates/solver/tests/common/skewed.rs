@@ -2,7 +2,9 @@
 
 use super::flat_walls::FlatWalls;
 use tiltbench_geometry::UnitVector3;
-use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{
+    DepthAsk, DepthCone, SeatZone, Stop, Told, ZoneGlance, ZoneReading,
+};
 use tiltbench_solver::RidgeReader;
 
 /// What is added to every depth at a draw, mm.
@@ -41,6 +43,14 @@ impl RidgeReader for Skewed {
     }
     fn skim(&self, d: &UnitVector3<f64>, _: Told<'_>, _: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         Some(self.cheaply(d, &self.to_skim))
+    }
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        self.walls.depths(d, ask, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         let mut zones = self.walls.read(d);

@@ -1,0 +1,147 @@
+//! What one reading says of a whole cone of draws.
+//!
+//! Undercut depth hardly changes from one draw to the next: with `R` the greatest distance from a
+//! point of any place of its best way out, for draws at an angle `delta`
+//!
+//! ```text
+//! u(p, d') <= u(p, d) + R sin(delta)
+//! ```
+//!
+//! Derivation: air does not depend on the draw. Prolong the best way for `d` along `d` until it stands
+//! above all scan within reach; that keeps its distance from the line through `p` along `d`, and it is
+//! open for `d'` too. For each place `a` of it, `dist(a, line along d')` is at most
+//! `dist(a, line along d) + |a - p| sin(delta)`. The other side holds with the best way for `d'` and its
+//! own `R`. The depth of a zone, the largest `u` such that 0.1 mm² is deeper, is monotone in the depths
+//! of its points; so one reading bounds a zone, point by point, over a cone: nothing is assumed of how
+//! depths change in between.
+//!
+//! Points that are less deep over the whole cone than the zone is nowhere less deep than cannot decide
+//! its depth, and are left out of readings within that cone.
+
+use super::reading::{self, Deep};
+use super::tolerance::{DEPTH_AREA_MM2, DEPTH_CAP_MM};
+use nalgebra::UnitVector3;
+
+/// What is asked of the depths of zones over a cone of draws.
+#[derive(Debug, Clone, Copy)]
+pub struct DepthAsk<'a> {
+    /// Half-angle of the cone about the draw that is read, radians.
+    pub cone_rad: f64,
+    /// Per zone, mm: depths at most this need not be told apart. Infinite for a zone that does not
+    /// matter; 0 to know every depth.
+    pub floors_mm: &'a [f64],
+    /// A reading over a cone that holds this one, with floors no higher than these: only what it left
+    /// open is read again. `None`: everything.
+    pub within: Option<&'a DepthCone>,
+}
+
+/// What one reading says of the depths of all zones over a cone of draws.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DepthCone {
+    /// The draw that was read.
+    pub direction: UnitVector3<f64>,
+    /// Half-angle of the cone, radians.
+    pub cone_rad: f64,
+    /// In the order of the zones.
+    pub zones: Vec<ZoneCone>,
+}
+
+/// What one reading says of one zone over a cone of draws.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ZoneCone {
+    /// The samples that may decide the depth somewhere in the cone.
+    pub samples: Vec<SampleCone>,
+    /// No sample that was left out is deeper than this anywhere in the cone, mm.
+    pub rest_mm: f64,
+}
+
+/// A small triangle of a zone over a cone of draws.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SampleCone {
+    /// Which of the zone's samples.
+    pub sample: u32,
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// Its corners, between which depth is linear.
+    pub corners: [PointCone; 3],
+}
+
+/// A point of a zone over a cone of draws.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PointCone {
+    /// Its depth at the draw that was read, mm; at most 10.
+    pub depth_mm: f64,
+    /// How fast the depth may rise, mm per unit of the sine of the angle.
+    pub rise_mm: f64,
+    /// How fast it may fall.
+    pub fall_mm: f64,
+    /// Where the point is not undercut: an angle within which no draw makes it so, radians.
+    pub free_rad: f64,
+}
+
+impl PointCone {
+    /// The greatest depth over draws within an angle, mm.
+    pub fn most_mm(&self, within_rad: f64) -> f64 {
+        let beyond = if self.depth_mm > 0.0 {
+            within_rad
+        } else {
+            (within_rad - self.free_rad).max(0.0)
+        };
+        (self.depth_mm + self.rise_mm * sine(beyond)).min(DEPTH_CAP_MM)
+    }
+
+    /// The least depth over draws within an angle, mm.
+    pub fn least_mm(&self, within_rad: f64) -> f64 {
+        (self.depth_mm - self.fall_mm * sine(within_rad)).max(0.0)
+    }
+}
+
+/// Sine of an angle that is not negative; past a right angle it stays at one.
+fn sine(angle_rad: f64) -> f64 {
+    angle_rad.min(std::f64::consts::FRAC_PI_2).sin()
+}
+
+impl ZoneCone {
+    /// No depth of the zone over draws within an angle, at most that of the cone, is greater, mm.
+    pub fn most_mm(&self, within_rad: f64) -> f64 {
+        self.depth_of(|point| point.most_mm(within_rad))
+            .max(self.rest_mm)
+    }
+
+    /// No depth of the zone over draws within an angle, at most that of the cone, is less, mm.
+    pub fn least_mm(&self, within_rad: f64) -> f64 {
+        self.depth_of(|point| point.least_mm(within_rad))
+    }
+
+    fn depth_of(&self, depth_mm: impl Fn(&PointCone) -> f64) -> f64 {
+        let deep: Vec<Deep> = self
+            .samples
+            .iter()
+            .map(|sample| {
+                let depths = [0, 1, 2].map(|k| depth_mm(&sample.corners[k]));
+                Deep::new(sample.area_mm2, depths, false)
+            })
+            .filter(|deep| deep.deepest() > 0.0)
+            .collect();
+        reading::depth(&deep).0
+    }
+
+    /// Whether so much of the zone has no way out within 10 mm that it decides.
+    pub fn is_capped(&self) -> bool {
+        let shut = |sample: &&SampleCone| sample.corners.iter().all(|p| p.depth_mm >= DEPTH_CAP_MM);
+        self.samples
+            .iter()
+            .filter(shut)
+            .map(|s| s.area_mm2)
+            .sum::<f64>()
+            >= DEPTH_AREA_MM2
+    }
+}
+
+impl DepthCone {
+    /// Depths of the zones at the draw that was read, mm: exact, but for depths below what was asked
+    /// for, which may be given as up to that.
+    pub fn depths_mm(&self) -> Vec<f64> {
+        self.zones.iter().map(|zone| zone.most_mm(0.0)).collect()
+    }
+}

@@ -4,7 +4,7 @@ use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading,
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZonePreview, ZoneReading,
 };
 
 /// mm. What a skimmed depth may fall short of the accurate one; it is never deeper. Separates draws

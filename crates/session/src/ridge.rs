@@ -9,7 +9,7 @@ use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
     DepthAsk, DepthCone, MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
-    ZoneGlance, ZoneReading,
+    ZoneGlance, ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;

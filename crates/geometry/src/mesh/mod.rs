@@ -6,11 +6,13 @@
 //! * `measure`: area, volume, extent.
 //! * `edges`: which facets run along which edge.
 //! * `border`: the open borders.
+//! * `holes`: loops where nothing was seen, closed.
 //! * `check`: every defect, and what can be said of the winding.
 //! * `mend`: the safe repairs, each listed.
 pub mod border;
 pub mod check;
 pub mod edges;
+pub mod holes;
 pub mod measure;
 pub mod mend;
 pub mod polygon;
@@ -18,6 +20,7 @@ pub mod types;
 pub mod weld;
 
 pub use check::{Facing, MeshFault, MeshHealth, Piece, Winding, check};
+pub use holes::{Filled, Hole, fill_holes};
 pub use measure::{Extent, double_area_vector};
 pub use mend::{Change, MendOptions, Mended, Turn, mend};
 pub use polygon::{PolygonError, triangulate};

@@ -116,10 +116,9 @@ pub fn read_draft(path: &Path) -> Result<(Draft, Result<Case, CaseErrors>), Case
 /// # Errors
 /// [`AtomicWriteError`]; an existing file is then untouched.
 pub fn write_draft(draft: &Draft, path: &Path) -> Result<(), AtomicWriteError> {
-    let text = draft.to_text().map_err(|error| AtomicWriteError {
-        step: "turning the case into text",
-        source: io::Error::other(error),
-        path: path.to_path_buf(),
+    let text = draft.to_text().map_err(|error| {
+        let source = io::Error::other(error);
+        AtomicWriteError::before_writing("turning the case into text", source, path)
     })?;
     write_atomically(path, |writer| writer.write_all(text.as_bytes()))
 }

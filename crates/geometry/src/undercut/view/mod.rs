@@ -309,6 +309,27 @@ impl<'a> View<'a> {
         best
     }
 
+    /// The next facet but `own` above `height`, a copy told as the first of its kind, and its height
+    /// there.
+    pub(crate) fn next_above(&self, x: Plan, height: f64, own: u32) -> Option<(u32, f64)> {
+        let mut best = f64::INFINITY;
+        let mut next = None;
+        for &listed in self.at(x) {
+            if listed.reaches_above(height)
+                && listed.reaches_below(best)
+                && listed.facet != own
+                && let Some(h) = self.height_over(listed, x)
+                && h > height
+                && h < best
+            {
+                best = h;
+                next = Some(listed.facet);
+            }
+        }
+        let first = &self.surface.seams.first;
+        next.map(|facet| (first[facet as usize], best))
+    }
+
     /// Height of the next facet but `own` below `height`; minus infinity if there is none.
     pub(crate) fn next_below(&self, x: Plan, height: f64, own: u32) -> f64 {
         let mut best = f64::NEG_INFINITY;

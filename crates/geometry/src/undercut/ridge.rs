@@ -183,7 +183,7 @@ impl Ridge {
             let area = |counts: &dyn Fn(&Reach) -> bool| {
                 let samples = zone.samples.iter().zip(&read);
                 let counted = samples.filter(|(_, read)| counts(read));
-                counted.map(|(sample, _)| sample.area).sum()
+                counted.map(|(sample, _)| sample.area).fold(0.0, |all, area| all + area)
             };
             ZoneReading {
                 area_mm2: zone.area_mm2,

@@ -19,7 +19,7 @@
 //! its depth, and are left out of readings within that cone.
 
 use super::reading::{self, Deep};
-use super::tolerance::{DEPTH_AREA_MM2, DEPTH_CAP_MM};
+use super::tolerance::DEPTH_CAP_MM;
 use nalgebra::UnitVector3;
 
 /// What is asked of the depths of zones over a cone of draws.
@@ -128,13 +128,7 @@ impl ZoneCone {
 
     /// Whether so much of the zone has no way out within 10 mm that it decides.
     pub fn is_capped(&self) -> bool {
-        let shut = |sample: &&SampleCone| sample.corners.iter().all(|p| p.depth_mm >= DEPTH_CAP_MM);
-        self.samples
-            .iter()
-            .filter(shut)
-            .map(|s| s.area_mm2)
-            .sum::<f64>()
-            >= DEPTH_AREA_MM2
+        self.most_mm(0.0) >= DEPTH_CAP_MM
     }
 }
 

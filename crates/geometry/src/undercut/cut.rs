@@ -6,12 +6,12 @@ use super::footprint::MarginFootprint;
 use super::gauge::Gauge;
 use super::groups::Groups;
 use super::outline::Outline;
-use super::rim::Rims;
 use super::samples::Sample;
 use super::stop::{Stop, never};
 use super::surface::Surface;
-use super::tolerance::DEPTH_CAP_MM;
+use super::tolerance::{DEPTH_CAP_MM, OFF_RAD};
 use super::types::SeatZone;
+use super::undersides::Undersides;
 use super::view::{Axes, Frame, View};
 use super::zone::{ZoneSamples, sample_zone};
 use crate::mesh::Mesh;
@@ -25,7 +25,6 @@ pub(crate) struct Cut {
     pub(crate) surface: Surface,
     pub(crate) zones: Vec<ZoneSamples>,
     pub(crate) groups: Vec<Groups>,
-    rim_piece_mm: f64,
     /// Corners of boxes that hold all samples.
     around: Vec<Point3<f64>>,
 }
@@ -34,14 +33,20 @@ pub(crate) struct Cut {
 #[derive(Debug)]
 pub(crate) struct Looked<'a> {
     pub(crate) view: View<'a>,
-    rims: Rims,
+    undersides: Undersides,
 }
 
-impl Looked<'_> {
+impl<'a> Looked<'a> {
+    /// `None` if it was stopped.
+    pub(crate) fn try_new(view: View<'a>, stop: &Stop<'_>) -> Option<Self> {
+        let undersides = Undersides::try_new(&view, stop)?;
+        Some(Self { view, undersides })
+    }
+
     pub(crate) fn gauge(&self) -> Gauge<'_> {
         Gauge {
             view: &self.view,
-            rims: &self.rims,
+            undersides: &self.undersides,
         }
     }
 }
@@ -54,8 +59,6 @@ pub(crate) struct Grain {
     pub(crate) sample_edge_mm: f64,
     /// Side of the patches the gauge is first held to.
     pub(crate) patch_mm: f64,
-    /// A rim piece is no longer.
-    pub(crate) rim_piece_mm: f64,
 }
 
 impl Cut {
@@ -100,7 +103,6 @@ impl Cut {
             surface,
             zones: samples,
             groups,
-            rim_piece_mm: grain.rim_piece_mm,
             around,
         })
     }
@@ -108,46 +110,28 @@ impl Cut {
     /// Looks along a draw.
     pub(crate) fn look(&self, d: &UnitVector3<f64>) -> Looked<'_> {
         let looked = || {
-            let view = self.try_view(d, &never)?;
-            let rims = self.try_rims(&view, &never)?;
-            Some(Looked { view, rims })
+            Looked::try_new(self.try_view(d, &never)?, &never)
         };
         looked().unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
-    /// The cast along a draw, without rims.
+    /// The cast along a draw, or nearly: see [`OFF_RAD`].
     pub(crate) fn try_view(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
-        let axes = Axes::along(d.into_inner());
+        let axes = Axes::along(a_little_off(d));
         let frame = Frame::around(self.around.iter().map(|p| axes.see(&p.coords).0));
         View::try_new(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
-    }
-
-    /// All rims the gauge may find from a sample.
-    pub(crate) fn try_rims(&self, view: &View<'_>, stop: &Stop<'_>) -> Option<Rims> {
-        self.rims_around(view, self.around.iter().copied(), REACH_MM, stop)
-    }
-
-    /// The rims within a distance of the box around some points.
-    pub(crate) fn rims_around(
-        &self,
-        view: &View<'_>,
-        points: impl Iterator<Item = Point3<f64>>,
-        reach_mm: f64,
-        stop: &Stop<'_>,
-    ) -> Option<Rims> {
-        let mut lowest = f64::INFINITY;
-        let frame = Frame::around(points.map(|p| {
-            let (at, height) = view.see_point(&p);
-            lowest = lowest.min(height);
-            at
-        }));
-        let wanted = frame.grown(reach_mm);
-        Rims::try_new(view, wanted, lowest, self.rim_piece_mm, stop)
     }
 }
 
 /// Millimetres. What lies farther than this from every sample is out of the gauge's reach.
 const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
+
+/// A draw turned a little toward nothing in particular.
+pub(crate) fn a_little_off(d: &UnitVector3<f64>) -> Vector3<f64> {
+    let off = Vector3::new(0.612_372, 0.353_553, 0.707_107);
+    let turned = d.into_inner() + OFF_RAD * off;
+    turned / turned.norm()
+}
 
 fn samples_of(
     surface: &Surface,

@@ -6,19 +6,18 @@
 //! are then read. What this may miss: a point more than [`MAY_BE_DEEPER_MM`] deeper than foretold.
 
 use super::cut::Cut;
-use super::gauge::{Candidates, Gauge};
+use super::gauge::{Gauge, Room};
 use super::groups::Groups;
 use super::judge::{TASK, blockout, deep_at, is_undercut, reach};
 use super::reading::{self, Deep};
-use super::rim::Rims;
 use super::samples::Sample;
 use super::stop::Stop;
 use super::tolerance::DEPTH_CAP_MM;
 use super::types::ZoneGlance;
+use super::undersides::Undersides;
 use super::view::View;
 use nalgebra::UnitVector3;
 use rayon::prelude::*;
-use std::cell::OnceCell;
 use std::ops::Range;
 
 /// Millimetres. A sample foretold to be this much less deep than the deepest is read all the same.
@@ -40,10 +39,6 @@ pub(crate) enum Depths<'a> {
 /// Millimetres. A sector told to be this much less deep than the deepest is not it.
 /// Tuned: 0.3, ten times what is mostly told wrong. Smaller misses the deepest, larger takes readings.
 const LESS_DEEP_MM: f64 = 0.3;
-
-/// Millimetres. Rims are first looked for this much farther away than the zone is told to be deep.
-/// Tuned: 1. Smaller often has to look again for all of them.
-const FARTHER_MM: f64 = 1.0;
 
 impl Depths<'_> {
     fn told_mm(&self) -> f64 {
@@ -81,25 +76,28 @@ fn area_of(samples: &[Sample], undercut: &[bool], counts: impl Fn(&Sample) -> bo
 pub(crate) struct Looking<'a> {
     cut: &'a Cut,
     view: View<'a>,
-    /// All of them, once they are needed.
-    rims: OnceCell<Option<Rims>>,
+    undersides: Undersides,
     stop: &'a Stop<'a>,
 }
 
 impl<'a> Looking<'a> {
     /// `None` if it was stopped.
     pub(crate) fn along(cut: &'a Cut, d: &UnitVector3<f64>, stop: &'a Stop<'a>) -> Option<Self> {
+        let view = cut.try_view(d, stop)?;
+        let undersides = Undersides::try_new(&view, stop)?;
         Some(Self {
             cut,
-            view: cut.try_view(d, stop)?,
-            rims: OnceCell::new(),
+            view,
+            undersides,
             stop,
         })
     }
 
-    fn all_rims(&self) -> Option<&Rims> {
-        let rims = || self.cut.try_rims(&self.view, self.stop);
-        self.rims.get_or_init(rims).as_ref()
+    fn gauge(&self) -> Gauge<'_> {
+        Gauge {
+            view: &self.view,
+            undersides: &self.undersides,
+        }
     }
 
     /// What is asked of a zone; `None` if it was stopped.
@@ -110,7 +108,7 @@ impl<'a> Looking<'a> {
             .par_chunks(TASK)
             .flat_map_iter(|samples| {
                 let asked = if stop() { &[] } else { samples };
-                asked.iter().map(|sample| is_undercut(view, sample))
+                asked.iter().map(|sample| is_undercut(&self.gauge(), sample))
             })
             .collect();
         if undercut.len() < samples.len() {
@@ -149,33 +147,15 @@ impl<'a> Looking<'a> {
             .filter(|&part| depths.asked(part))
             .map(|part| (part, parts[part].clone()))
             .collect();
-        let near_mm = depths.told_mm() + FARTHER_MM;
-        let near = if near_mm < DEPTH_CAP_MM {
-            Some(self.rims_near(zone, &asked, undercut, near_mm)?)
-        } else {
-            None
+        let reader = Reader {
+            gauge: self.gauge(),
+            samples: &self.cut.zones[zone].samples,
+            groups,
+            undercut,
+            stop: self.stop,
         };
-        let read_with = |rims: &Rims| {
-            let reader = Reader {
-                view: &self.view,
-                rims,
-                samples: &self.cut.zones[zone].samples,
-                groups,
-                undercut,
-                stop: self.stop,
-            };
-            let read = asked.par_iter().map(|(_, part)| reader.read(part.clone()));
-            read.collect::<Option<Vec<Vec<Deep>>>>()
-        };
-        let mut read = match &near {
-            Some(near) => read_with(near)?,
-            None => read_with(self.all_rims()?)?,
-        };
-        // Beyond the rims that were looked for there may be others.
-        let is_far = |deep: &Deep| deep.capped || deep.deepest() > near_mm;
-        if near.is_some() && read.iter().flatten().any(is_far) {
-            read = read_with(self.all_rims()?)?;
-        }
+        let read = asked.par_iter().map(|(_, part)| reader.read(part.clone()));
+        let read = read.collect::<Option<Vec<Vec<Deep>>>>()?;
         let mut depths_mm = match depths {
             Depths::Told(told) => told.to_vec(),
             Depths::Whole | Depths::BySector => vec![0.0; parts.len()],
@@ -186,32 +166,11 @@ impl<'a> Looking<'a> {
         }
         Some((reading::depth(&read.concat()).0, depths_mm))
     }
-
-    /// The rims near the undercut samples of some parts of a zone.
-    fn rims_near(
-        &self,
-        zone: usize,
-        parts: &[(usize, Range<usize>)],
-        undercut: &[bool],
-        near_mm: f64,
-    ) -> Option<Rims> {
-        let samples = &self.cut.zones[zone].samples;
-        let groups = &self.cut.groups[zone];
-        let points = parts
-            .iter()
-            .flat_map(|(_, patches)| patches.clone())
-            .flat_map(|patch| groups.patch(patch))
-            .filter(|&&sample| undercut[sample as usize])
-            .flat_map(|&sample| samples[sample as usize].corners);
-        self.cut
-            .rims_around(&self.view, points, near_mm + 0.5, self.stop)
-    }
 }
 
 /// Reads the depths of parts of a zone.
 struct Reader<'a> {
-    view: &'a View<'a>,
-    rims: &'a Rims,
+    gauge: Gauge<'a>,
     samples: &'a [Sample],
     groups: &'a Groups,
     undercut: &'a [bool],
@@ -226,20 +185,13 @@ struct Known {
 }
 
 impl Reader<'_> {
-    fn gauge(&self) -> Gauge<'_> {
-        Gauge {
-            view: self.view,
-            rims: self.rims,
-        }
-    }
-
     /// What there is to know of the undercut samples of some patches: all that are about as deep as
     /// the deepest are read, the others foretold.
     fn read(&self, patches: Range<usize>) -> Option<Vec<Deep>> {
         let foretold: Vec<Vec<(Known, Deep)>> = patches
             .into_par_iter()
             .with_min_len(8)
-            .map_init(Candidates::default, |near, patch| {
+            .map_init(Room::default, |near, patch| {
                 self.foretell(patch, near)
             })
             .collect::<Option<_>>()?;
@@ -256,7 +208,7 @@ impl Reader<'_> {
             let read: Vec<Deep> = asked
                 .par_iter()
                 .with_min_len(16)
-                .map_init(Candidates::default, |near, &i| {
+                .map_init(Room::default, |near, &i| {
                     self.read_one(known[i].sample, near)
                 })
                 .collect::<Option<_>>()?;
@@ -268,7 +220,7 @@ impl Reader<'_> {
     }
 
     /// Reads one undercut sample of a patch and foretells the others.
-    fn foretell(&self, patch: usize, near: &mut Candidates) -> Option<Vec<(Known, Deep)>> {
+    fn foretell(&self, patch: usize, near: &mut Room) -> Option<Vec<(Known, Deep)>> {
         if (self.stop)() {
             return None;
         }
@@ -284,10 +236,10 @@ impl Reader<'_> {
             return Some(Vec::new());
         };
         let read = &self.samples[chosen as usize];
-        let reach = reach(&self.gauge(), read, near);
+        let reach = reach(&self.gauge, read, near);
         let middle = read.centroid();
         let of = |sample: u32| {
-            let deep = deep_at(self.view, &self.samples[sample as usize], &middle, &reach);
+            let deep = deep_at(self.gauge.view, &self.samples[sample as usize], &middle, &reach);
             let known = Known {
                 sample,
                 is_read: sample == chosen,
@@ -297,13 +249,13 @@ impl Reader<'_> {
         Some(members.into_iter().map(of).collect())
     }
 
-    fn read_one(&self, sample: u32, near: &mut Candidates) -> Option<Deep> {
+    fn read_one(&self, sample: u32, near: &mut Room) -> Option<Deep> {
         if (self.stop)() {
             return None;
         }
         let sample = &self.samples[sample as usize];
-        let reach = reach(&self.gauge(), sample, near);
-        Some(deep_at(self.view, sample, &sample.centroid(), &reach))
+        let reach = reach(&self.gauge, sample, near);
+        Some(deep_at(self.gauge.view, sample, &sample.centroid(), &reach))
     }
 }
 

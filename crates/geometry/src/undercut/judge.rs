@@ -1,7 +1,7 @@
 //! What holds at the samples of a zone for one draw.
 
 use super::cut::Looked;
-use super::gauge::{Candidates, Gauge, Probe, Reach};
+use super::gauge::{Gauge, Probe, Reach, Room};
 use super::reading::Deep;
 use super::samples::Sample;
 use super::stop::Stop;
@@ -10,104 +10,66 @@ use super::view::View;
 use nalgebra::Point3;
 use rayon::prelude::*;
 
-/// What holds at one sample for one draw.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Judged {
-    pub(crate) undercut: bool,
-    pub(crate) reach: Reach,
-}
-
-const AT_ONCE: Reach = Reach {
-    depth_mm: 0.0,
-    toward: [0.0; 2],
-    capped: false,
-};
-
 /// Samples one task works on.
 pub(crate) const TASK: usize = 256;
-
-/// Whether something lies over a sample along the draw.
-fn is_covered(view: &View<'_>, sample: &Sample) -> bool {
-    let (at, height) = view.see_point(&sample.centroid());
-    let (normal, rise) = view.axes.see(&view.surface.normals[sample.facet as usize]);
-    let above = [0, 1].map(|k| at[k] + START_MM * normal[k]);
-    view.covered(above, height + START_MM * rise, Some(sample.facet))
-}
 
 fn faces_away(view: &View<'_>, sample: &Sample) -> bool {
     view.facing[sample.facet as usize] < 0
 }
 
-/// Whether a sample is undercut: it faces away, or something lies over it.
-pub(crate) fn is_undercut(view: &View<'_>, sample: &Sample) -> bool {
-    faces_away(view, sample) || is_covered(view, sample)
-}
-
-/// What the gauge reads at an undercut sample.
-pub(crate) fn reach(gauge: &Gauge<'_>, sample: &Sample, near: &mut Candidates) -> Reach {
-    judge_one(gauge, sample, near).reach
-}
-
-fn judge_one(gauge: &Gauge<'_>, sample: &Sample, near: &mut Candidates) -> Judged {
-    let covered = is_covered(gauge.view, sample);
-    let reach = if covered {
-        let (at, height) = gauge.view.see_point(&sample.centroid());
-        let probe = Probe {
-            at,
-            height,
-            facet: sample.facet,
-        };
-        gauge.read(&probe, near)
-    } else {
-        // Open at once, or facing away with nothing over it: a loose flap.
-        AT_ONCE
-    };
-    Judged {
-        undercut: covered || faces_away(gauge.view, sample),
-        reach,
+fn probe(view: &View<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
+    let (at, height) = view.see_point(p);
+    Probe {
+        at,
+        height,
+        facet: sample.facet,
     }
 }
 
-/// Judges samples at their centroids: whether they are undercut, and what the gauge reads.
-pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Judged> {
+/// Whether a sample is undercut: it faces away, or something lies over it.
+pub(crate) fn is_undercut(gauge: &Gauge<'_>, sample: &Sample) -> bool {
+    faces_away(gauge.view, sample)
+        || gauge.ceiling(&probe(gauge.view, sample, &sample.centroid())).0
+}
+
+/// What the gauge reads at a sample's centroid.
+pub(crate) fn reach(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> Reach {
+    gauge.read(&probe(gauge.view, sample, &sample.centroid()), room)
+}
+
+/// What the gauge reads at the corners of a sample, each a little inside it.
+pub(crate) fn corners(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> [Reach; 3] {
+    let inside = sample.inner_corners();
+    inside.map(|p| gauge.read(&probe(gauge.view, sample, &p), room))
+}
+
+/// Judges samples at their centroids.
+pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Reach> {
     let gauge = looked.gauge();
     samples
         .par_iter()
         .with_min_len(TASK)
-        .map_init(Candidates::default, |near, sample| {
-            judge_one(&gauge, sample, near)
-        })
+        .map_init(Room::default, |room, sample| reach(&gauge, sample, room))
         .collect()
 }
 
-/// A sample with the depths at its corners, given the reach at a place near its centroid: the same
-/// way out in the same direction.
+/// A sample with the depths at its corners, foretold from the reading at a place near its centroid: the
+/// same way out in the same direction.
 pub(crate) fn deep_at(
     view: &View<'_>,
     sample: &Sample,
     read_at: &Point3<f64>,
     reach: &Reach,
 ) -> Deep {
-    let Reach {
-        depth_mm,
-        toward,
-        capped,
-    } = *reach;
+    let (at, _) = view.see_point(read_at);
+    let out = [0, 1].map(|k| reach.out[k] - at[k]);
+    let length = out[0].hypot(out[1]);
+    let toward = out.map(|x| if length > 0.0 { x / length } else { 0.0 });
     let way = view.axes.right * toward[0] + view.axes.ahead * toward[1];
     let depths = sample
         .corners
-        .map(|corner| depth_mm - (corner - read_at).dot(&way));
-    Deep::new(sample.area, depths, capped)
-}
-
-/// The undercut samples with the depths at their corners.
-pub(crate) fn deepen(view: &View<'_>, samples: &[Sample], judged: &[Judged]) -> Vec<Deep> {
-    samples
-        .iter()
-        .zip(judged)
-        .filter(|(_, judged)| judged.undercut)
-        .map(|(sample, judged)| deep_at(view, sample, &sample.centroid(), &judged.reach))
-        .collect()
+        .map(|corner| reach.depth_mm - (corner - read_at).dot(&way));
+    Deep::new(sample.area, depths, reach.capped)
 }
 
 /// Air below the samples that face away, and whether some of it has no surface below.

@@ -4,13 +4,14 @@
 //!
 //! * a point of the surface is **undercut** if it faces away from `d` (`n · d < 0` by more than
 //!   [`crate::tolerance::MET_RAD`]), or if a line from it along `d` meets the scan again;
-//! * the **undercut depth** of an undercut point is what an undercut gauge reads: the shortest
-//!   straight way across `d`, in air, to where the line along `d` is free;
+//! * the **undercut depth** of an undercut point is the least sideways room in which it draws: the
+//!   smallest `r` such that a way leads from it, in air, to where the line along `d` is free, and no
+//!   place of the way is farther than `r` from the line through the point along `d`;
 //! * the **blockout volume** is the air below what faces away, along `-d`, down to the next surface.
 //!
 //! Each zone is cut into samples with no edge over 0.25 mm, judged at their centroids by straight
 //! lines and the facets themselves, in `f64`. Promise: areas as by the reference in
-//! [`Ridge::undercut_samples`]; depths as `gauge` says, with what it may miss; the same bits on any
+//! [`Ridge::undercut_samples`]; depths as `gauge` and `undersides` say; the same bits on any
 //! number of threads. Not promised: anything about what a scan does not show, such as a floor
 //! beyond an open border.
 //!
@@ -24,8 +25,10 @@
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
 //! * `view`: the cast along one draw: what lies over a point, what a line across meets.
-//! * `rim`: edges beside which the cast drops, seen along the draw.
-//! * `gauge`: the shortest way out from an undercut point.
+//! * `seams`: what holds where facets meet, whatever the draw.
+//! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
+//! * `gauge`: the least sideways room in which a point draws.
+//! * `deepest`: which samples decide a zone's depth. `heights`: how high the scan reaches near a place.
 //! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
@@ -33,23 +36,28 @@ mod clip;
 mod cluster;
 mod cone;
 mod cut;
+mod deepest;
 mod error;
+mod exits;
 mod facing;
 mod footprint;
 mod gauge;
 mod glance;
 mod groups;
+mod heights;
 mod judge;
 mod outline;
 mod reading;
 mod ridge;
-mod rim;
 mod samples;
+mod seams;
 pub(crate) mod smooth;
+mod spans;
 mod stop;
 pub(crate) mod surface;
 pub mod tolerance;
 pub mod types;
+mod undersides;
 pub(crate) mod view;
 mod zone;
 

@@ -1,19 +1,20 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::cluster::cluster;
-use super::cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
-use super::cut::{Cut, Grain};
+use super::cone::{DepthAsk, DepthCone, ZoneCone};
+use super::cut::{Cut, Grain, Looked};
+use super::gauge::Reach;
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
 use super::glance::{Depths, Glimpse, Looking};
-use super::judge::{blockout, deepen, judge};
-use super::reading;
-use super::samples::Sample;
+use super::deepest::{self, Deepest};
+use super::heights::{Blocks, Heights};
+use super::judge::{blockout, judge};
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
 use super::surface::Surface;
-use super::tolerance::{DEPTH_CAP_MM, RIM_PIECE_MM, SAMPLE_EDGE_MM};
+use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM, SAMPLE_EDGE_MM};
 use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};
 use super::view::{Axes, View};
 use super::zone::ZoneSamples;
@@ -36,6 +37,7 @@ pub struct Ridge {
     cut: Cut,
     /// The same cast with fewer facets, if that is worth it.
     light: Option<Light>,
+    blocks: Blocks,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
 }
@@ -56,7 +58,6 @@ struct Light {
 const GRAIN: Grain = Grain {
     sample_edge_mm: SAMPLE_EDGE_MM,
     patch_mm: 0.5,
-    rim_piece_mm: RIM_PIECE_MM,
 };
 
 /// Millimetres. Side of the cells in which vertices are joined for a glance.
@@ -68,7 +69,6 @@ const LIGHT_CELL_MM: f64 = 0.5;
 const LIGHT_GRAIN: Grain = Grain {
     sample_edge_mm: LIGHT_CELL_MM,
     patch_mm: 0.7,
-    rim_piece_mm: 0.4,
 };
 
 /// The cast with joined vertices is used if it has at most this share of the facets; else the scan
@@ -148,6 +148,7 @@ impl Ridge {
             zones: zones.to_vec(),
             light: Light::new(&cut, zones, margins),
             smooth: SmoothNormals::new(&cut.surface),
+            blocks: Blocks::new(&cut.surface),
             cut,
             remarks,
         })
@@ -173,25 +174,32 @@ impl Ridge {
     /// Cost: every facet once, and the gauge held to every undercut sample.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         let looked = self.cut.look(d);
-        self.cut
-            .zones
-            .iter()
-            .map(|zone| {
-                let judged = judge(&looked, &zone.samples);
-                let deep = deepen(&looked.view, &zone.samples, &judged);
-                let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples, &never);
-                ZoneReading {
-                    area_mm2: zone.area_mm2,
-                    undercut_depth_mm,
-                    depth_capped,
-                    undercut_area_mm2: deep.iter().map(|d| d.area).sum(),
-                    blockout_mm3,
-                    blockout_open,
-                    area_beyond_mm2: reading::area_beyond(&deep),
-                }
-            })
-            .collect()
+        let heights = self.heights(&looked);
+        let of_zone = |zone: &ZoneSamples| {
+            let read = judge(&looked, &zone.samples);
+            let (undercut_depth_mm, depth_capped) =
+                deepest::depth(&looked, &heights, &zone.samples, &read);
+            let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples, &never);
+            let area = |counts: &dyn Fn(&Reach) -> bool| {
+                let samples = zone.samples.iter().zip(&read);
+                let counted = samples.filter(|(_, read)| counts(read));
+                counted.map(|(sample, _)| sample.area).fold(0.0, |all, area| all + area)
+            };
+            ZoneReading {
+                area_mm2: zone.area_mm2,
+                undercut_depth_mm,
+                depth_capped,
+                undercut_area_mm2: area(&|read| read.undercut),
+                blockout_mm3,
+                blockout_open,
+                area_beyond_mm2: GAUGE_STEPS_MM.map(|step| area(&|read| read.depth_mm > step)),
+            }
+        };
+        self.cut.zones.iter().map(of_zone).collect()
+    }
+
+    fn heights(&self, looked: &Looked<'_>) -> Heights {
+        Heights::new(&self.blocks, &looked.view.axes, looked.view.frame)
     }
 
     /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
@@ -256,64 +264,39 @@ impl Ridge {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let looked = self.cut.look(d);
-        let top = looked
-            .view
-            .points
-            .iter()
-            .map(|p| p[2])
-            .fold(f64::NEG_INFINITY, f64::max);
+        let view = self.cut.try_view(d, stop)?;
+        let looked = Looked::try_new(view, stop)?;
+        let heights = self.heights(&looked);
         let zone = |(zone, samples): (usize, &ZoneSamples)| {
-            if ask.floors_mm[zone] == f64::INFINITY {
-                return ZoneCone {
+            let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
+            if floor_mm >= DEPTH_CAP_MM {
+                return Some(ZoneCone {
                     samples: Vec::new(),
-                    rest_mm: f64::INFINITY,
-                };
+                    rest_mm: DEPTH_CAP_MM,
+                });
             }
-            let judged = judge(&looked, &samples.samples);
-            let point = |(i, sample): (usize, &Sample)| {
-                let height = looked.view.see_point(&sample.centroid()).1;
-                let reach = (top - height).max(0.0).hypot(DEPTH_CAP_MM);
-                let depth_mm = if judged[i].undercut {
-                    judged[i].reach.depth_mm
-                } else {
-                    0.0
-                };
-                let point = PointCone {
-                    depth_mm,
-                    rise_mm: reach,
-                    fall_mm: reach,
-                    free_rad: 0.0,
-                };
-                let sample = u32::try_from(i).unwrap_or(u32::MAX);
-                SampleCone {
-                    sample,
-                    area_mm2: samples.samples[i].area,
-                    corners: [point; 3],
+            let deepest = Deepest {
+                looked: &looked,
+                heights: &heights,
+                samples: &samples.samples,
+                cone_rad: ask.cone_rad,
+                stop,
+            };
+            let within = ask.within.and_then(|within| within.zones.get(zone));
+            let (these, rest_mm): (Vec<u32>, f64) = match within {
+                Some(within) => {
+                    let these = within.samples.iter().map(|kept| kept.sample).collect();
+                    (these, within.rest_mm)
                 }
+                None => ((0..).zip(&samples.samples).map(|(i, _)| i).collect(), 0.0),
             };
-            let all = ZoneCone {
-                samples: samples.samples.iter().enumerate().map(point).collect(),
-                rest_mm: 0.0,
-            };
-            let keep_mm = all.least_mm(ask.cone_rad).max(ask.floors_mm[zone]);
-            let (kept, left): (Vec<_>, Vec<_>) = all
-                .samples
-                .into_iter()
-                .partition(|sample| sample.corners[0].most_mm(ask.cone_rad) > keep_mm);
-            let rest_mm = left
-                .iter()
-                .map(|sample| sample.corners[0].most_mm(ask.cone_rad))
-                .fold(0.0, f64::max);
-            ZoneCone {
-                samples: kept,
-                rest_mm,
-            }
+            deepest.read(&these, floor_mm, rest_mm)
         };
-        (!stop()).then(|| DepthCone {
+        let zones = self.cut.zones.iter().enumerate().map(zone);
+        Some(DepthCone {
             direction: *d,
             cone_rad: ask.cone_rad,
-            zones: self.cut.zones.iter().enumerate().map(zone).collect(),
+            zones: zones.collect::<Option<_>>()?,
         })
     }
 
@@ -340,8 +323,8 @@ impl Ridge {
                         position: sample.centroid(),
                         area_mm2: sample.area,
                         facet: sample.facet,
-                        depth_mm: judged.undercut.then_some(judged.reach.depth_mm),
-                        capped: judged.undercut && judged.reach.capped,
+                        depth_mm: judged.undercut.then_some(judged.depth_mm),
+                        capped: judged.capped,
                     })
                     .collect()
             })

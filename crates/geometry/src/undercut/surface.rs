@@ -1,5 +1,6 @@
 //! The cast as the readings need it: facet normals, and edges with the facets around them.
 
+use super::seams::{Parts, Seams};
 use crate::mesh::Mesh;
 use nalgebra::{Point3, Vector3};
 use std::sync::Arc;
@@ -20,6 +21,13 @@ pub(crate) struct Edge {
     count: u32,
 }
 
+impl Edge {
+    /// Its part of the list of facets at edges.
+    pub(crate) fn of<'a>(&self, beside: &'a [Beside]) -> &'a [Beside] {
+        &beside[self.first as usize..(self.first + self.count) as usize]
+    }
+}
+
 /// A mesh with what every draw needs of it, whatever the draw.
 #[derive(Debug)]
 pub(crate) struct Surface {
@@ -34,6 +42,8 @@ pub(crate) struct Surface {
     beside: Vec<Beside>,
     /// Edge of each facet from corner i to corner i + 1; `u32::MAX` where both are one vertex.
     pub(crate) facet_edges: Vec<[u32; 3]>,
+    /// What holds where facets meet.
+    pub(crate) seams: Seams,
 }
 
 impl Surface {
@@ -45,7 +55,7 @@ impl Surface {
             .iter()
             .map(|t| t.map(|v| same[v as usize]))
             .collect();
-        let (normals, areas) = triangles
+        let (normals, areas): (Vec<_>, Vec<_>) = triangles
             .iter()
             .map(|t| {
                 let [a, b, c] = t.map(|v| mesh.vertices[v as usize]);
@@ -59,6 +69,13 @@ impl Surface {
             })
             .unzip();
         let (edges, beside, facet_edges) = collect_edges(&triangles);
+        let seams = Seams::new(&Parts {
+            vertices: &mesh.vertices,
+            triangles: &triangles,
+            normals: &normals,
+            edges: &edges,
+            beside: &beside,
+        });
         Self {
             mesh,
             triangles,
@@ -67,6 +84,7 @@ impl Surface {
             edges,
             beside,
             facet_edges,
+            seams,
         }
     }
 
@@ -83,7 +101,7 @@ impl Surface {
     }
 
     pub(crate) fn beside(&self, edge: &Edge) -> &[Beside] {
-        &self.beside[edge.first as usize..(edge.first + edge.count) as usize]
+        edge.of(&self.beside)
     }
 
     /// Root mean of the facet areas, in mm: the size of a typical facet.

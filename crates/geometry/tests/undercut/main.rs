@@ -6,5 +6,6 @@ mod closed_forms;
 mod gauge;
 mod nasty;
 mod same;
+mod sheets;
 mod survey;
 mod zones;

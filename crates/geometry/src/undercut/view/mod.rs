@@ -1,15 +1,14 @@
-//! The cast seen along one draw: a plan across the draw, heights along it, and the two questions
-//! every reading is made of: what lies over a point, and what a straight line across the draw meets.
+//! The cast seen along one draw: a plan across the draw, heights along it, and the question every
+//! reading is made of: what lies over a point, and under it.
 //!
-//! All lines asked about run along the draw or across it. So instead of a tree for lines of any
-//! direction the facets are listed, once per draw, in the cells of a plane grid across the draw.
-//! A line along the draw needs the one cell it stands on; a line across it the cells it passes.
-//! Every facet over a point of a cell is listed in that cell, so nothing is missed, and both
-//! questions are answered with the facets themselves, in `f64`.
+//! All lines asked about run along the draw. So instead of a tree for lines of any direction the facets
+//! are listed, once per draw, in the cells of a plane grid across the draw, and a line needs the one
+//! cell it stands on. Every facet over a point of a cell is listed in that cell, so nothing is missed,
+//! and questions are answered with the facets themselves, in `f64`.
 //!
-//! No leak: the side of a shared edge a point lies on, and the place where a shared edge passes a
-//! height, are computed from the edge's ends in one fixed order, so two neighbours agree on them to
-//! the last bit. Facets own their border: a point on an edge lies on both.
+//! No leak: the side of a shared edge a point lies on is computed from the edge's ends in one fixed
+//! order, so two neighbours agree on it to the last bit. Facets own their border: a point on an edge
+//! lies on both.
 
 mod plan;
 mod tile;
@@ -22,15 +21,7 @@ use crate::tolerance::MET_RAD;
 use nalgebra::Point3;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
-use tile::{Listed, Tile, cross_share, span_in_band};
-
-/// What a line across the draw meets first.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Met {
-    /// Share of the line before it.
-    pub(crate) share: f64,
-    pub(crate) facet: u32,
-}
+use tile::{Listed, Tile, span_in_band};
 
 /// The cast along one draw.
 #[derive(Debug)]
@@ -292,21 +283,25 @@ impl<'a> View<'a> {
         })
     }
 
-    /// Height of the highest facet over `x`; minus infinity if there is none. Once one is found above
-    /// `enough`, its height may be told instead.
-    pub(crate) fn top(&self, x: Plan, enough: f64) -> f64 {
-        let mut best = f64::NEG_INFINITY;
+    /// The next facet but `own` above `height`, a copy told as the first of its kind, and its height
+    /// there.
+    pub(crate) fn next_above(&self, x: Plan, height: f64, own: u32) -> Option<(u32, f64)> {
+        let mut best = f64::INFINITY;
+        let mut next = None;
         for &listed in self.at(x) {
-            if listed.reaches_above(best)
+            if listed.reaches_above(height)
+                && listed.reaches_below(best)
+                && listed.facet != own
                 && let Some(h) = self.height_over(listed, x)
+                && h > height
+                && h < best
             {
-                best = best.max(h);
-                if best > enough {
-                    break;
-                }
+                best = h;
+                next = Some(listed.facet);
             }
         }
-        best
+        let first = &self.surface.seams.first;
+        next.map(|facet| (first[facet as usize], best))
     }
 
     /// Height of the next facet but `own` below `height`; minus infinity if there is none.
@@ -323,70 +318,6 @@ impl<'a> View<'a> {
             }
         }
         best
-    }
-
-    /// The first facet that the straight line from one plan position to another, at one height,
-    /// meets, among those that `counts` lets count.
-    pub(crate) fn first_across(
-        &self,
-        from: Plan,
-        to: Plan,
-        height: f64,
-        counts: impl Fn(u32) -> bool,
-    ) -> Option<Met> {
-        if self.cell <= 0.0 {
-            return None;
-        }
-        let way = [to[0] - from[0], to[1] - from[1]];
-        let (mut column, mut row) = (self.column(from[0]), self.row(from[1]));
-        let (last_column, last_row) = (self.column(to[0]), self.row(to[1]));
-        // Share of the line at which it next leaves the column, the row.
-        let leave = |k: usize, cell: usize| {
-            let border = if way[k] > 0.0 { cell + 1 } else { cell };
-            let share = (self.frame.low[k] + border as f64 * self.cell - from[k]) / way[k];
-            if way[k] == 0.0 { f64::INFINITY } else { share }
-        };
-        let mut best: Option<Met> = None;
-        loop {
-            for listed in self.in_cell(column, row) {
-                if !(listed.reaches_above(height) && listed.reaches_below(height)) {
-                    continue;
-                }
-                let f = listed.facet;
-                let Some(ends) = self.tiles[f as usize].slice(height) else {
-                    continue;
-                };
-                if let Some(share) = cross_share(from, way, ends)
-                    && best.is_none_or(|b| share < b.share || (share <= b.share && f < b.facet))
-                    && counts(f)
-                {
-                    best = Some(Met { share, facet: f });
-                }
-            }
-            let left = [
-                if column == last_column {
-                    f64::INFINITY
-                } else {
-                    leave(0, column)
-                },
-                if row == last_row {
-                    f64::INFINITY
-                } else {
-                    leave(1, row)
-                },
-            ];
-            let next = left[0].min(left[1]);
-            if next == f64::INFINITY || best.is_some_and(|b| b.share < next) {
-                return best;
-            }
-            // A last column or row is never left, so the walk ends in at most as many steps as
-            // there are columns and rows between the ends.
-            if left[0] <= left[1] {
-                column = if way[0] > 0.0 { column + 1 } else { column - 1 };
-            } else {
-                row = if way[1] > 0.0 { row + 1 } else { row - 1 };
-            }
-        }
     }
 }
 

@@ -79,26 +79,6 @@ impl Tile {
         let height = (bc * a[2] + ca * b[2] + ab * c[2]) / whole;
         Some(height.clamp(self.low, self.high))
     }
-
-    /// The piece of the facet at a height.
-    pub(super) fn slice(&self, height: f64) -> Option<[Plan; 2]> {
-        if self.low > height || self.high <= height {
-            return None;
-        }
-        let [a, b, c] = &self.corners;
-        let cut = |p: &[f64; 3], q: &[f64; 3]| {
-            ((p[2] > height) != (q[2] > height)).then(|| {
-                let t = (height - p[2]) / (q[2] - p[2]);
-                [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]
-            })
-        };
-        match (cut(a, b), cut(b, c), cut(a, c)) {
-            (Some(p), Some(q), None) | (Some(p), None, Some(q)) | (None, Some(p), Some(q)) => {
-                Some([p, q])
-            }
-            _ => None,
-        }
-    }
 }
 
 /// Least and greatest x of a triangle between two y.
@@ -120,18 +100,4 @@ pub(super) fn span_in_band(corners: &[[f64; 3]; 3], bottom: f64, top: f64) -> (f
         }
     }
     (low, high)
-}
-
-/// Share of the line before it crosses a segment, if it does.
-pub(super) fn cross_share(from: Plan, way: Plan, [p, q]: [Plan; 2]) -> Option<f64> {
-    let across = |a: Plan| way[0] * (a[1] - from[1]) - way[1] * (a[0] - from[0]);
-    let (sp, sq) = (across(p), across(q));
-    if (sp >= 0.0) == (sq >= 0.0) {
-        return None;
-    }
-    let t = sp / (sp - sq);
-    let meet = [p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])];
-    let along = (meet[0] - from[0]) * way[0] + (meet[1] - from[1]) * way[1];
-    let share = along / (way[0] * way[0] + way[1] * way[1]);
-    (0.0..=1.0).contains(&share).then_some(share)
 }

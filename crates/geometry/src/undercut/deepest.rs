@@ -1,0 +1,203 @@
+//! Which samples decide the depth of a zone, at one draw or over a cone of draws.
+//!
+//! The depth is a function of the depths at the corners of all samples. Most cannot decide it: depth
+//! changes along the surface no faster than one goes in plan.
+//!
+//! Derivation: from a point `q` of a facet go along the facet, in its air, to another point `p` of it,
+//! and out as from there. Each place of that is at most `|pq|` in plan farther from the line through `q`
+//! than from that through `p`, so `u(q) <= u(p) + |pq|`. For any other draw `|pq|` is at most the
+//! distance in space.
+//!
+//! So the gauge is first held to centroids, and to the corners of samples that may be deeper than the
+//! zone is known to be. What is left out is bounded by what is known of the rest, so the depth is that
+//! of all corners, to the bit.
+
+use super::cone::{PointCone, SampleCone, ZoneCone};
+use super::cut::Looked;
+use super::gauge::{Reach, Room};
+use super::heights::{Heights, tangent};
+use super::judge::{corners, reach};
+use super::samples::Sample;
+use super::stop::Stop;
+use super::tolerance::DEPTH_CAP_MM;
+use nalgebra::Point3;
+use rayon::prelude::*;
+
+/// Reads what decides one zone.
+pub(crate) struct Deepest<'a> {
+    pub(crate) looked: &'a Looked<'a>,
+    pub(crate) heights: &'a Heights,
+    pub(crate) samples: &'a [Sample],
+    pub(crate) cone_rad: f64,
+    pub(crate) stop: &'a Stop<'a>,
+}
+
+/// Samples whose corners one task reads.
+const FEW: usize = 16;
+
+impl Deepest<'_> {
+    /// What is to be known of the depth of the zone over the cone, looking only at some samples, none
+    /// of which may be missing, and not telling apart depths up to a floor; `None` if it was stopped.
+    /// `rest_mm` bounds those that are not looked at.
+    pub(crate) fn read(&self, these: &[u32], floor_mm: f64, rest_mm: f64) -> Option<ZoneCone> {
+        let centroids: Vec<PointCone> = these
+            .par_iter()
+            .with_min_len(FEW)
+            .map_init(Room::default, |room, &sample| {
+                let sample = &self.samples[sample as usize];
+                (!(self.stop)()).then(|| {
+                    let read = reach(&self.looked.gauge(), sample, room);
+                    self.point(&sample.centroid(), &read)
+                })
+            })
+            .collect::<Option<_>>()?;
+        let bounds: Vec<(f64, u32)> = these
+            .iter()
+            .zip(&centroids)
+            .map(|(&sample, point)| {
+                let most = point.most_mm(self.cone_rad) + self.extent(sample);
+                (most.min(DEPTH_CAP_MM), sample)
+            })
+            .collect();
+        self.read_corners(bounds, floor_mm, rest_mm)
+    }
+
+    /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
+    fn extent(&self, sample: u32) -> f64 {
+        let sample = &self.samples[sample as usize];
+        let middle = sample.centroid();
+        let far = sample.corners.iter().map(|p| {
+            let away = p - middle;
+            if self.cone_rad > 0.0 {
+                away.norm()
+            } else {
+                let ([x, y], _) = self.looked.view.axes.see(&away);
+                x.hypot(y)
+            }
+        });
+        far.fold(0.0, f64::max)
+    }
+
+    /// Reads corners, those that may be deepest first, until the others cannot decide.
+    fn read_corners(
+        &self,
+        mut bounds: Vec<(f64, u32)>,
+        floor_mm: f64,
+        mut rest_mm: f64,
+    ) -> Option<ZoneCone> {
+        bounds.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut zone = ZoneCone::default();
+        let mut left = bounds.as_slice();
+        let mut keep_mm = floor_mm;
+        let mut next = 64;
+        while let Some((most_mm, _)) = left.first() {
+            if *most_mm <= keep_mm {
+                rest_mm = rest_mm.max(*most_mm);
+                break;
+            }
+            let count = left.partition_point(|(most, _)| *most > keep_mm).min(next);
+            let (now, later) = left.split_at(count);
+            let read: Vec<SampleCone> = now
+                .par_iter()
+                .with_min_len(FEW)
+                .map_init(Room::default, |room, (_, sample)| self.sample(*sample, room))
+                .collect::<Option<_>>()?;
+            zone.samples.extend(read);
+            keep_mm = keep_mm.max(zone.least_mm(self.cone_rad));
+            left = later;
+            next *= 2;
+        }
+        zone.samples.retain(|sample| {
+            let most = |point: &PointCone| point.most_mm(self.cone_rad);
+            let most_mm = sample.corners.iter().map(most).fold(0.0, f64::max);
+            let decides = most_mm >= keep_mm && most_mm > floor_mm;
+            if !decides {
+                rest_mm = rest_mm.max(most_mm);
+            }
+            decides
+        });
+        zone.samples.sort_unstable_by_key(|sample| sample.sample);
+        zone.rest_mm = rest_mm;
+        Some(zone)
+    }
+
+    fn sample(&self, sample: u32, room: &mut Room) -> Option<SampleCone> {
+        if (self.stop)() {
+            return None;
+        }
+        let of = &self.samples[sample as usize];
+        let read = corners(&self.looked.gauge(), of, room);
+        let places = of.inner_corners();
+        Some(SampleCone {
+            sample,
+            area_mm2: of.area,
+            corners: [0, 1, 2].map(|k| self.point(&places[k], &read[k])),
+        })
+    }
+
+    /// What the reading at a point says over the cone: see [`super::cone`].
+    fn point(&self, p: &Point3<f64>, read: &Reach) -> PointCone {
+        let depth_mm = read.depth_mm;
+        if self.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                rise_mm: 0.0,
+                fall_mm: 0.0,
+                free_rad: 0.0,
+            };
+        }
+        let (at, height) = self.looked.view.see_point(p);
+        let rise_mm = if read.capped {
+            0.0
+        } else {
+            let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
+            (clear - height).max(height - read.heights[0]).hypot(depth_mm)
+        };
+        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            rise_mm,
+            fall_mm: if depth_mm > 0.0 {
+                self.fall(at, height, most_mm)
+            } else {
+                0.0
+            },
+            free_rad: 0.0,
+        }
+    }
+
+    /// How far from a point any place of the best way of any draw of the cone is at most.
+    ///
+    /// Derivation: that way stays within `most_mm` of the point's own line along that draw. By then
+    /// hugging what is above, it never sinks below the lowest of the scan near that line, nor needs to
+    /// rise above the highest within reach of its end. Seen along the draw that was read, what lies
+    /// there lies within `most_mm / cos + 2 h tan` of the point, with `h` the greatest difference of
+    /// height; and its heights change by at most the sine times that distance.
+    fn fall(&self, at: [f64; 2], height: f64, most_mm: f64) -> f64 {
+        let [bottom, top] = self.heights.range;
+        let most_high = (top - height).abs().max((height - bottom).abs());
+        let (sin, cos) = self.cone_rad.sin_cos();
+        let reach_mm = most_mm / cos.max(1e-3) + 2.0 * most_high * tangent(self.cone_rad);
+        let [low, high] = self.heights.within(at, reach_mm);
+        let high = (high - height).max(height - low).max(0.0);
+        (high + reach_mm.min(2.0 * most_high) * sin).hypot(most_mm)
+    }
+}
+
+/// The depth of a zone at a draw, and whether it is capped, given what is read at all centroids.
+pub(crate) fn depth(looked: &Looked<'_>, heights: &Heights, samples: &[Sample], read: &[Reach]) -> (f64, bool) {
+    let deepest = Deepest {
+        looked,
+        heights,
+        samples,
+        cone_rad: 0.0,
+        stop: &super::stop::never,
+    };
+    let bounds = (0..)
+        .zip(read)
+        .map(|(i, read)| ((read.depth_mm + deepest.extent(i)).min(DEPTH_CAP_MM), i))
+        .collect();
+    let zone = deepest.read_corners(bounds, 0.0, 0.0).unwrap_or_default();
+    let depth_mm = zone.most_mm(0.0);
+    (depth_mm, depth_mm >= DEPTH_CAP_MM)
+}

@@ -275,6 +275,7 @@ mod tests {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: None,
+            cleared_mm: &[],
         };
         let extent = ChartExtent {
             reach_deg: 16.0,
@@ -298,6 +299,7 @@ mod tests {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: Some(&ridge),
+            cleared_mm: &[],
         };
         let chart = TiltChart::new(problem, Some(&read));
         let extent = ChartExtent {

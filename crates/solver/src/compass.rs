@@ -12,6 +12,9 @@ use tiltbench_geometry::UnitVector3;
 
 const DIRECTIONS: usize = 16;
 
+/// Steps at the most: a bound on work where a value improves by less and less.
+const STEPS: usize = 200;
+
 /// Radians: the turn that leaves every later set of directions between the earlier ones.
 const GOLDEN_ANGLE_RAD: f64 = 2.399_963_229_728_653;
 
@@ -35,7 +38,10 @@ pub(crate) fn descend(
     let mut best = start;
     let mut step = first_step_rad;
     let mut turn = 0.0;
-    while step >= last_step_rad {
+    for _ in 0..STEPS {
+        if step < last_step_rad {
+            break;
+        }
         let base = best;
         turn += GOLDEN_ANGLE_RAD;
         for i in 0..DIRECTIONS {

@@ -7,13 +7,7 @@ use tiltbench_geometry::undercut::{
     DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZonePreview, ZoneReading,
 };
 
-/// mm. What a skimmed depth may fall short of the accurate one; it is never deeper. Separates draws
-/// that a skim decides from those that have to be read accurately.
-/// Tuned: 0.012. Smaller leaves a broken limit unseen (`chart`, `open_scans`: skimmed figures against
-/// those read), larger reads accurately what is plain.
-pub const SKIM_DEPTH_MM: f64 = 0.012;
-
-/// Something that reads seat zones for a draw, in three ways, each dearer and closer than the last.
+/// Something that reads seat zones for a draw.
 ///
 /// All answers are in the order of the zones. `stop` is asked now and then, from any thread, whether
 /// to give up; the answer then is `None`.
@@ -29,8 +23,7 @@ pub trait RidgeReader: Sync {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
-    /// The same figures off the whole scan, depths within [`SKIM_DEPTH_MM`] and never too deep. With
-    /// nothing told, sectors are not told apart.
+    /// The same figures off the whole scan. With nothing told, sectors are not told apart.
     fn skim(
         &self,
         d: &UnitVector3<f64>,
@@ -105,6 +98,9 @@ pub struct Problem<'a> {
     pub limits: Limits,
     /// The ridge, if the case has a cast with seat zones.
     pub ridge: Option<&'a dyn RidgeReader>,
+    /// What is taken out of the undercut of each zone, by wax or by relief, mm: a limit compares the
+    /// depth that is left. Zones that are not listed are left as they are.
+    pub cleared_mm: &'a [f64],
 }
 
 impl std::fmt::Debug for Problem<'_> {
@@ -113,6 +109,7 @@ impl std::fmt::Debug for Problem<'_> {
             .field("copings", &self.copings)
             .field("limits", &self.limits)
             .field("zones", &self.zones())
+            .field("cleared_mm", &self.cleared_mm)
             .finish()
     }
 }
@@ -121,6 +118,11 @@ impl<'a> Problem<'a> {
     /// The seat zones; none without a ridge.
     pub fn zones(&self) -> &'a [SeatZone] {
         self.ridge.map_or(&[], RidgeReader::zones)
+    }
+
+    /// What is taken out of the undercut of a zone, mm.
+    pub(crate) fn cleared_mm(&self, zone: usize) -> f64 {
+        self.cleared_mm.get(zone).copied().unwrap_or(0.0)
     }
 
     /// Pairs of zones that oppose each other, each once, lower index first, in order.

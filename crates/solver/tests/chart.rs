@@ -100,6 +100,7 @@ fn a_chart_tells_acceptable_tilts_from_others() {
         copings: &copings,
         limits: limits(15.0),
         ridge: Some(&walls),
+        cleared_mm: &[],
     };
     let ridge = RidgeChart::read(&walls, REACH_RAD, &Quiet, &mut |_| {}).unwrap();
     let chart = TiltChart::new(problem, Some(&ridge));
@@ -128,6 +129,7 @@ fn without_a_ridge_only_walls_and_table_show() {
         copings: &copings,
         limits: limits(15.0),
         ridge: None,
+        cleared_mm: &[],
     };
     let chart = TiltChart::new(problem, None);
     let at = chart.at(&Tilt::from_degrees(3.0, 0.0).unwrap().direction());
@@ -157,6 +159,7 @@ fn beyond_what_was_read_no_tilt_is_acceptable() {
             copings: &[],
             limits: limits(15.0),
             ridge: Some(walls),
+            cleared_mm: &[],
         };
         let ridge = RidgeChart::read(walls, read_rad, &Quiet, &mut |_| {}).unwrap();
         let read = TiltChart::new(problem, Some(&ridge));
@@ -189,6 +192,7 @@ fn a_chart_of_other_zones_does_not_decide() {
         copings: &[],
         limits: limits(15.0),
         ridge: Some(&walls),
+        cleared_mm: &[],
     };
     let ridge = RidgeChart::read(&other, REACH_RAD, &Quiet, &mut |_| {}).unwrap();
     let chart = TiltChart::new(problem, Some(&ridge));

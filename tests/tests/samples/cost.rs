@@ -61,6 +61,7 @@ fn readings_of(kind: SampleKind) -> [usize; 3] {
         copings: case.copings(),
         limits: *case.limits(),
         ridge: Some(&counting),
+        cleared_mm: &[],
     };
     survey(problem, &SurveyOptions::default(), &Quiet).expect("never cancelled");
     [&counting.glances, &counting.skims, &counting.readings].map(|n| n.load(Relaxed))

@@ -77,6 +77,7 @@ impl Snapshot {
             copings: self.case.copings(),
             limits: *self.case.limits(),
             ridge: self.ridge.as_deref().map(|ridge| ridge as &dyn RidgeReader),
+            cleared_mm: &[],
         }
     }
 }
@@ -120,7 +121,9 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
         let mut allowance_rad = 0.0;
         if acceptable {
             let checked = check(problem, made_for.tilt, control);
-            allowance_rad = checked.map_err(|_cancelled| JobError::Cancelled)?.1;
+            allowance_rad = checked
+                .map_err(|_cancelled| JobError::Cancelled)?
+                .allowance_rad;
         }
         outbox.put(Output::Allowance {
             made_for,

@@ -190,6 +190,7 @@ impl Session {
                 copings: case.copings(),
                 limits: *case.limits(),
                 ridge: None,
+                cleared_mm: &[],
             };
             let evaluation = evaluate(&walls_alone, tilt);
             WallFigures {

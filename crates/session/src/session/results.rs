@@ -166,6 +166,7 @@ impl Session {
             copings: &[],
             limits: *case.limits(),
             ridge: Some(ridge.as_ref() as &dyn RidgeReader),
+            cleared_mm: &[],
         };
         limits_of(&problem)
             .into_iter()

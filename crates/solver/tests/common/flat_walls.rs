@@ -2,7 +2,7 @@
 
 use tiltbench_geometry::undercut::{
     DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, Told, ZoneCone, ZoneGlance,
-    ZoneReading,
+    ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
@@ -29,6 +29,9 @@ impl FlatWall {
         }
     }
 }
+
+/// Sine of the undercut beyond which a wall gets no deeper.
+const SINE_AT_MOST: f64 = 0.9;
 
 /// Several flat walls. `u = h tan(undercut)` with the height along the draw
 /// (Derivation: a surface undercut by an angle recedes by its tangent over a rise of `h`).
@@ -65,8 +68,13 @@ impl RidgeReader for FlatWalls {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
+        // `h tan x` has slope `h / cos² x`, the most at the far side of the cone, and `x <= k sin x`.
         let zone = |(i, depth_mm): (usize, f64)| {
-            let slope_mm = 1.1 * self.walls[i].height_mm;
+            let wall = &self.walls[i];
+            let undercut = (-wall.normal.dot(d)).clamp(0.0, SINE_AT_MOST).asin();
+            let farthest = (undercut + ask.cone_rad).min(SINE_AT_MOST.asin());
+            let bent = ask.cone_rad.max(1e-9) / ask.cone_rad.max(1e-9).sin();
+            let slope_mm = wall.height_mm / farthest.cos().powi(2) * bent;
             let point = PointCone {
                 depth_mm,
                 rise_mm: slope_mm,
@@ -93,6 +101,15 @@ impl RidgeReader for FlatWalls {
                 .map(zone)
                 .collect(),
         })
+    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let preview = |zone: ZoneReading| ZonePreview {
+            depth_mm: zone.undercut_depth_mm,
+            depth_capped: false,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        (!stop()).then(|| self.read(d).into_iter().map(preview).collect())
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.depths_mm(d)
@@ -141,7 +158,7 @@ impl FlatWalls {
         self.walls
             .iter()
             .map(|wall| {
-                let undercut = (-wall.normal.dot(d)).clamp(0.0, 0.9).asin();
+                let undercut = (-wall.normal.dot(d)).clamp(0.0, SINE_AT_MOST).asin();
                 wall.height_mm * undercut.tan()
             })
             .collect()

@@ -6,7 +6,7 @@ use super::number::Number;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
-use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::Checked;
 
 #[derive(Debug, Serialize)]
 pub(crate) struct CheckAnswer {
@@ -14,20 +14,22 @@ pub(crate) struct CheckAnswer {
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
     setting_allowance_deg: Number,
+    setting_allowance_upper_deg: Number,
 }
 
 /// The answer about one tilt of the user's.
-pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> CheckAnswer {
+pub(crate) fn check(loaded: &Loaded, checked: &Checked) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
         case: CaseAnswer::new(loaded),
         evaluation: EvaluationAnswer::new(
             names,
             &loaded.problem(),
-            evaluation,
-            Some(allowance_rad),
+            &checked.evaluation,
+            Some(checked.allowance_rad),
             &loaded.remarks,
         ),
-        setting_allowance_deg: Number::degrees(allowance_rad),
+        setting_allowance_deg: Number::degrees(checked.allowance_rad),
+        setting_allowance_upper_deg: Number::degrees(checked.allowance_upper_rad),
     }
 }

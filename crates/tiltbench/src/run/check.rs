@@ -10,12 +10,12 @@ pub(super) fn run(args: &CheckArgs) -> anyhow::Result<()> {
     let progress = Progress::start("reading the case");
     let loaded = Loaded::read(&args.case, &progress)?;
     progress.work("judging the tilt");
-    let (evaluation, allowance_rad) = check(loaded.problem(), args.tilt, &progress)?;
+    let checked = check(loaded.problem(), args.tilt, &progress)?;
     drop(progress);
     if args.json {
-        output::json(&answer::check(&loaded, &evaluation, allowance_rad))?;
+        output::json(&answer::check(&loaded, &checked))?;
     } else {
-        output::write(text::check(&loaded, &evaluation, allowance_rad).as_bytes())?;
+        output::write(text::check(&loaded, &checked).as_bytes())?;
     }
     Ok(())
 }

@@ -82,6 +82,7 @@ impl Loaded {
             copings: self.case.copings(),
             limits: *self.case.limits(),
             ridge: self.ridge.as_ref().map(|ridge| ridge as &dyn RidgeReader),
+            cleared_mm: &[],
         }
     }
 }

@@ -8,11 +8,12 @@ use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
 use tiltbench_sheet::format::words::allowance_in_words;
-use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::Checked;
 use tiltbench_solver::limit::LimitReading;
 
 /// One tilt of the user's, judged.
-pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> String {
+pub(crate) fn check(loaded: &Loaded, checked: &Checked) -> String {
+    let evaluation = &checked.evaluation;
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
@@ -24,7 +25,10 @@ pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64
     });
     setting(&mut page, names, &evaluation.tilt);
     if evaluation.acceptable {
-        page.fact("Setting allowance", &allowance_in_words(allowance_rad));
+        page.fact(
+            "Setting allowance",
+            &allowance_in_words(checked.allowance_rad),
+        );
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
     places(&mut page, names, "Missed", &broken);

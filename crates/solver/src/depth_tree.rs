@@ -1,0 +1,182 @@
+//! What the ridge costs over cells of draws, proved: read where a question needs it, kept for the next.
+//!
+//! A node holds one reading at the centre of its cell, with bounds over the circle around the cell (see
+//! [`tiltbench_geometry::undercut::DepthCone`]). A child is read within its parent, so it takes up only what
+//! may still decide there. A node depends on nothing but its cell, the ridge and the floors: whatever was
+//! asked before, the same cell says the same.
+
+use crate::cell::Cell;
+use crate::control::{Cancelled, Control};
+use crate::problem::{Problem, RidgeReader};
+use crate::sphere::{angle_between, between};
+use rayon::prelude::*;
+use std::collections::{BTreeSet, HashMap};
+use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::undercut::{DepthAsk, DepthCone};
+use tiltbench_geometry::{UnitVector3, Vector3};
+
+/// Cells that are read at once. The same on any machine, so that what is read, and with it the answer, is
+/// too. Tuned: 8. More reads cells that one reading would have shown to be needless, fewer leaves cores
+/// idle.
+pub(crate) const BATCH: usize = 8;
+
+/// What one cell says of one zone, mm: bounds over the whole cell, and the depth at its centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ZoneBounds {
+    /// Nowhere in the cell is the zone less deep.
+    pub least_mm: f64,
+    /// Its depth at the centre.
+    pub depth_mm: f64,
+    /// Nowhere in the cell is it deeper.
+    pub most_mm: f64,
+}
+
+#[derive(Debug)]
+struct Node {
+    cone: DepthCone,
+    /// Whether the cone is that of the cell, so that children may be read within it.
+    holds_children: bool,
+    zones: Vec<ZoneBounds>,
+}
+
+/// What is known of a ridge, cell by cell.
+pub(crate) struct DepthTree<'a> {
+    ridge: Option<&'a dyn RidgeReader>,
+    floors_mm: Vec<f64>,
+    nodes: HashMap<Cell, Node>,
+    readings: usize,
+}
+
+impl<'a> DepthTree<'a> {
+    /// Reads nothing yet. Limits that are no lower than those of `problem`, after clearing, may be asked for.
+    pub(crate) fn new(problem: &Problem<'a>) -> Self {
+        let mut floors_mm: Vec<f64> = problem
+            .zones()
+            .iter()
+            .enumerate()
+            .map(|(zone, of)| {
+                of.undercut_limit_mm
+                    .map_or(f64::INFINITY, |limit| limit + problem.cleared_mm(zone))
+            })
+            .collect();
+        // In a sum every depth counts.
+        for zone in problem.opposing_zones().into_iter().flatten() {
+            floors_mm[zone] = 0.0;
+        }
+        Self {
+            ridge: problem.ridge,
+            floors_mm,
+            nodes: HashMap::new(),
+            readings: 0,
+        }
+    }
+
+    /// Readings so far.
+    pub(crate) fn readings(&self) -> usize {
+        self.readings
+    }
+
+    /// Reads cells that were not read yet, and what they were cut from, in parallel.
+    pub(crate) fn read(&mut self, cells: &[Cell], control: &dyn Control) -> Result<(), Cancelled> {
+        let Some(ridge) = self.ridge else {
+            return Ok(());
+        };
+        let lines = cells.iter().flat_map(|cell| cell.line());
+        let missing: BTreeSet<Cell> = lines
+            .filter(|cell| !self.nodes.contains_key(cell))
+            .collect();
+        let missing: Vec<Cell> = missing.into_iter().collect();
+        for level in missing.chunk_by(|a, b| a.level() == b.level()) {
+            let read: Option<Vec<Node>> = level
+                .par_iter()
+                .with_max_len(1)
+                .map(|cell| self.node(ridge, *cell, control))
+                .collect();
+            self.readings += level.len();
+            let read = read.filter(|_| !control.cancelled()).ok_or(Cancelled)?;
+            self.nodes.extend(level.iter().copied().zip(read));
+        }
+        Ok(())
+    }
+
+    fn node(&self, ridge: &dyn RidgeReader, cell: Cell, control: &dyn Control) -> Option<Node> {
+        let (centre, radius_rad) = (cell.centre(), cell.radius_rad());
+        let direction = on_table(&centre);
+        let off_rad = angle_between(&centre, &direction);
+        let holds_children = off_rad <= 0.0;
+        let parent = cell.parent().and_then(|parent| self.nodes.get(&parent));
+        let ask = DepthAsk {
+            cone_rad: radius_rad + off_rad,
+            floors_mm: &self.floors_mm,
+            within: parent
+                .filter(|parent| holds_children && parent.holds_children)
+                .map(|parent| &parent.cone),
+        };
+        let cone = ridge.depths(&direction, &ask, &|| control.cancelled())?;
+        let bounds = cone.zones.iter().map(|zone| ZoneBounds {
+            least_mm: zone.least_mm(cone.cone_rad),
+            // Off the centre only what holds everywhere is known of it; no table gets there.
+            depth_mm: zone.most_mm(0.0).min(if holds_children {
+                f64::INFINITY
+            } else {
+                zone.least_mm(cone.cone_rad)
+            }),
+            most_mm: zone.most_mm(cone.cone_rad),
+        });
+        Some(Node {
+            holds_children,
+            zones: bounds.collect(),
+            cone,
+        })
+    }
+
+    /// What a cell says of each zone; nothing where it was not read.
+    pub(crate) fn bounds(&self, cell: Cell) -> &[ZoneBounds] {
+        self.nodes.get(&cell).map_or(&[], |node| &node.zones)
+    }
+
+    /// Depths of all zones at one draw, mm; depths that no limit asks for may be given as up to that.
+    pub(crate) fn depths_mm(
+        &mut self,
+        d: &UnitVector3<f64>,
+        control: &dyn Control,
+    ) -> Result<Vec<f64>, Cancelled> {
+        let Some(ridge) = self.ridge else {
+            return Ok(Vec::new());
+        };
+        let tile = Cell::tile_of(d);
+        self.read(&[tile], control)?;
+        // The smallest cell about the draw that was read: least is left to look at.
+        let mut holder = tile;
+        while let Some(child) = (holder.children().into_iter()).find(|child| {
+            angle_between(d, &child.centre()) <= child.radius_rad()
+                && self.nodes.contains_key(child)
+        }) {
+            holder = child;
+        }
+        let within = self.nodes.get(&holder);
+        let ask = DepthAsk {
+            cone_rad: 0.0,
+            floors_mm: &self.floors_mm,
+            within: within
+                .filter(|node| node.holds_children)
+                .map(|node| &node.cone),
+        };
+        self.readings += 1;
+        let cone = ridge
+            .depths(d, &ask, &|| control.cancelled())
+            .ok_or(Cancelled)?;
+        Ok(cone.depths_mm())
+    }
+}
+
+/// The draw itself, or, past what a table can be set to, the nearest that it can.
+fn on_table(d: &UnitVector3<f64>) -> UnitVector3<f64> {
+    let up = UnitVector3::new_unchecked(Vector3::z());
+    let total_rad = angle_between(d, &up);
+    if total_rad <= Tilt::LIMIT_RAD {
+        *d
+    } else {
+        between(&up, d, Tilt::LIMIT_RAD / total_rad)
+    }
+}

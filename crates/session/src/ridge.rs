@@ -4,7 +4,6 @@
 //! only judged by, the limits of zones and which opposes which, is laid over it, so that changing a
 //! limit cuts nothing.
 
-use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
@@ -59,13 +58,6 @@ pub struct Marks {
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
-/// What a draw costs on one zone, quickly.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Glance {
-    pub(crate) depth_mm: f64,
-    pub(crate) blockout_mm3: f64,
-}
-
 impl CutRidge {
     /// Cuts the zones out of the cast.
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
@@ -94,16 +86,6 @@ impl CaseRidge {
     /// Lays the case's limits over a ridge cut for the same zones.
     pub(crate) fn new(cut: Arc<CutRidge>, zones: Vec<SeatZone>) -> Self {
         Self { cut, zones }
-    }
-
-    /// Quick figures; `None` when told to stop.
-    pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
-        let zones = self.cut.ridge.glance(d, None, &|| control.is_cancelled())?;
-        let glance = |zone: ZoneGlance| Glance {
-            depth_mm: zone.depth_mm,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        Some(zones.into_iter().map(glance).collect())
     }
 
     /// The marks on the cast.

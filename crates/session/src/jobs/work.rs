@@ -4,7 +4,7 @@ use super::control::JobControl;
 use super::kind::JobError;
 use super::lane::{Outbox, Work};
 use super::output::{
-    CoarseMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
+    PreviewMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
 };
 use super::turn::Turn;
 use crate::files::RecoveryFile;
@@ -83,14 +83,14 @@ impl Snapshot {
 }
 
 /// What the ridge pays at a tilt, quickly.
-pub(crate) fn coarse_figures(snapshot: Snapshot) -> Work {
+pub(crate) fn preview_figures(snapshot: Snapshot) -> Work {
     Box::new(move |control, outbox| {
         let (Some(ridge), made_for) = (&snapshot.ridge, snapshot.made_for) else {
             return Ok(());
         };
-        let zones = ridge.glance(&made_for.tilt.direction(), control);
+        let zones = ridge.preview(&made_for.tilt.direction(), &|| control.is_cancelled());
         let zones = zones.ok_or(JobError::Cancelled)?;
-        outbox.put(Output::Coarse(CoarseMade { made_for, zones }))
+        outbox.put(Output::Preview(PreviewMade { made_for, zones }))
     })
 }
 

@@ -21,8 +21,8 @@
 use super::lattice::{
     BEYOND_RIM, BEYOND_RIM_OF_ERRORS, Node, Part, Spacing, Wanted, is_middle, offset, point_of,
 };
-use super::ridge_chart::ChartStage;
 use super::rows::{Row, Rows, combined};
+use super::{ChartStage, ZoneFigures};
 use crate::control::{Cancelled, Control};
 use crate::problem::RidgeReader;
 use crate::sphere::from_chart;
@@ -41,17 +41,6 @@ const WORTH_DEPTH_MM: f64 = 0.03;
 /// Share of a zone's area. The same of the undercut area.
 /// Tuned: 0.003, as [`WORTH_DEPTH_MM`].
 const WORTH_AREA_SHARE: f64 = 0.003;
-
-/// What one draw costs on one zone, as far as the chart tells.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct ZoneFigures {
-    /// Undercut depth, mm.
-    pub depth_mm: f64,
-    /// Undercut area, mm².
-    pub undercut_area_mm2: f64,
-    /// Blockout volume, mm³.
-    pub blockout_mm3: f64,
-}
 
 /// Figures of a zone before those of its sectors.
 const BEFORE_SECTORS: usize = 2;

@@ -249,7 +249,7 @@ fn ridge_lines(derived: &Derived, case: &Case) -> RidgeLines {
     }
     match &derived.chart {
         None => RidgeLines::Missing,
-        Some(chart) if chart.chart.stage() < ChartStage::Fine => RidgeLines::Coarse,
+        Some(chart) if chart.chart.stage() < ChartStage::Bounded => RidgeLines::Coarse,
         Some(_) => RidgeLines::Whole,
     }
 }

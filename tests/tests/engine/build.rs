@@ -65,9 +65,7 @@ impl Defined {
     /// The depth of a sample by the definition.
     pub(crate) fn depth(&self, sample: &UndercutSample) -> f64 {
         let [a, b, c] = self.scan.corners(sample.facet as usize);
-        let depth = self
-            .whole
-            .depth(&sample.position, &(b - a).cross(&(c - a)));
+        let depth = self.whole.depth(&sample.position, &(b - a).cross(&(c - a)));
         assert!((0.0..=CAP_MM).contains(&depth));
         depth
     }

@@ -68,7 +68,11 @@ fn a_sphere_is_as_deep_as_its_equator_is_farther_out() {
     let around = zone([-3.9, -3.9], [3.9, 3.9], None);
     defined_as("sphere", (&scan, around), &toward(0.0, 0.0), 0.006, |p| {
         let away = p.x.hypot(p.y);
-        Some(if p.z < height { (r - away).max(0.0) } else { 0.0 })
+        Some(if p.z < height {
+            (r - away).max(0.0)
+        } else {
+            0.0
+        })
     });
 }
 

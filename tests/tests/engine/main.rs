@@ -7,8 +7,10 @@
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 mod build;
+mod cases;
 mod closed_forms;
 mod curtain;
 mod definition;
 mod section;
 mod sheets;
+mod shut;

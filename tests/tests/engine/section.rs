@@ -52,14 +52,14 @@ pub(crate) struct Section {
 }
 
 /// Where a facet cuts the plane through `origin` along the upright and the plan direction `along`.
-pub(crate) fn cut(
-    facet: &[Point3<f64>; 3],
-    origin: [f64; 2],
-    along: [f64; 2],
-) -> Option<Segment> {
+pub(crate) fn cut(facet: &[Point3<f64>; 3], origin: [f64; 2], along: [f64; 2]) -> Option<Segment> {
     let place = |p: &Point3<f64>| {
         let (x, y) = (p.x - origin[0], p.y - origin[1]);
-        [x * along[0] + y * along[1], p.z, y * along[0] - x * along[1]]
+        [
+            x * along[0] + y * along[1],
+            p.z,
+            y * along[0] - x * along[1],
+        ]
     };
     let corners = facet.map(|p| place(&p));
     let beside = corners.map(|c| c[2] >= 0.0);

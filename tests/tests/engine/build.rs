@@ -56,9 +56,14 @@ pub(crate) struct Defined {
 
 impl Defined {
     pub(crate) fn new(scan: &Mesh, d: &UnitVector3<f64>) -> Self {
+        Self::of(scan, scan, d)
+    }
+
+    /// Points of a scan, but the air of another one.
+    pub(crate) fn of(scan: &Mesh, air: &Mesh, d: &UnitVector3<f64>) -> Self {
         Self {
             scan: scan.clone(),
-            whole: Definition::new(&with_curtain(scan), d),
+            whole: Definition::new(&with_curtain(air), d),
         }
     }
 

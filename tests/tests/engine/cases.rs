@@ -8,6 +8,7 @@ use tiltbench_geometry::undercut::Ridge;
 use tiltbench_solver::control::Quiet;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::OverrunScales;
+use tiltbench_solver::survey::Alternative;
 use tiltbench_solver::{AlternativeName, Change, Survey, SurveyOptions, check, survey};
 use tiltbench_tests::{problem_of, reference_folder, ridge_of};
 
@@ -204,7 +205,7 @@ fn over_a_rounded_sulcus_check_and_survey_agree() {
     let (_, allowance) = checked(&case, 0.0, 0.0);
     near("check", allowance, edge, 0.2);
     let answer = by_default(&case);
-    let flat = |a: &&tiltbench_solver::survey::Alternative| a.name == AlternativeName::Flat;
+    let flat = |a: &&Alternative| a.name == AlternativeName::Flat;
     let flat = answer.alternatives.iter().find(flat).expect("always there");
     near("survey", flat.allowance_rad.to_degrees(), allowance, 0.06);
     let best = answer.recommended.expect("flat is acceptable");

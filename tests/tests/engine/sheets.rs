@@ -13,7 +13,8 @@ fn random(seed: u64) -> (Sheet, f64) {
     let sheet = Sheet {
         flank: flank.to_radians(),
         height: between(4.0, 8.0),
-        floor: between(-25.0, 35.0).to_radians(),
+        // All of the floor, up to steep land, faces every draw that is tried.
+        floor: between(-25.0, 78.0 - flank).to_radians(),
         sulcus: if seed % 4 == 0 {
             0.0
         } else {

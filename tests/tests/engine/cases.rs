@@ -1,10 +1,11 @@
 //! Cases that an earlier engine got wrong, with the truth beside each.
 
-use std::sync::mpsc::channel;
+use std::sync::mpsc::sync_channel;
 use std::time::Duration;
 use tiltbench_case::{Case, read_case};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::Ridge;
+use tiltbench_geometry::{Point3, UnitVector3, Vector3};
 use tiltbench_solver::control::Quiet;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::OverrunScales;
@@ -104,9 +105,9 @@ fn an_arc_of_acceptable_tilts_is_found() {
 #[test]
 #[ignore = "needs the new engine"]
 fn of_an_arc_of_ties_the_flattest_is_given() {
-    let axis = tiltbench_geometry::Vector3::new(0.0, 0.2, 1.0).normalize();
-    let along = tiltbench_geometry::Vector3::new(1.0, 0.3, 0.0);
-    let mesial: tiltbench_geometry::Vector3<f64> = (along - axis * axis.dot(&along)).normalize();
+    let axis = UnitVector3::new_normalize(Vector3::new(0.0, 0.2, 1.0)).into_inner();
+    let along = Vector3::new(1.0, 0.3, 0.0);
+    let mesial: UnitVector3<f64> = UnitVector3::new_normalize(along - axis * axis.dot(&along));
     let flattest = mesial.z.abs().asin().to_degrees();
     near("derivation", flattest, 3.1725, 1e-3);
     let best = by_default(&read("t4.json")).recommended.expect("an arc");
@@ -250,8 +251,7 @@ fn under_a_hole_nothing_is_less_deep() {
     let samples = |case: &(Case, Option<Ridge>)| {
         case.1.as_ref().expect("a ridge").undercut_samples(&d)[0].clone()
     };
-    let key =
-        |p: &tiltbench_geometry::Point3<f64>| [p.x, p.y, p.z].map(|x| (x * 1e4).round().to_bits());
+    let key = |p: &Point3<f64>| [p.x, p.y, p.z].map(|x| (x * 1e4).round().to_bits());
     let of_holed: std::collections::BTreeMap<_, _> = samples(&holed)
         .iter()
         .map(|s| (key(&s.position), s.depth_mm))
@@ -277,7 +277,7 @@ fn under_a_hole_nothing_is_less_deep() {
 
 /// Runs a survey that must end, whatever it says.
 fn ends_within(name: &'static str, options: SurveyOptions, seconds: u64) {
-    let (send, receive) = channel();
+    let (send, receive) = sync_channel(1);
     std::thread::Builder::new()
         .name(name.into())
         .spawn(move || {

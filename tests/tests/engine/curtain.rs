@@ -9,6 +9,7 @@ use tiltbench_geometry::{Point3, Vector3};
 const FALL_MM: f64 = 60.0;
 
 type Place = [u64; 3];
+type Sides = Vec<[Point3<f64>; 2]>;
 
 /// The same bits for the same place; adding zero makes -0 and 0 one place.
 fn place(p: &Point3<f64>) -> Place {
@@ -16,7 +17,7 @@ fn place(p: &Point3<f64>) -> Place {
 }
 
 /// The open edges of a scan, in loops: each a set of edges that hang together.
-fn loops(scan: &Mesh) -> Vec<Vec<[Point3<f64>; 2]>> {
+fn loops(scan: &Mesh) -> Vec<Sides> {
     let mut uses: BTreeMap<[Place; 2], Vec<[Point3<f64>; 2]>> = BTreeMap::new();
     for facet in 0..scan.triangles.len() {
         let corners = scan.corners(facet);
@@ -88,7 +89,7 @@ fn pieces(scan: &Mesh) -> BTreeMap<Place, usize> {
 /// The scan with a curtain of facets below the longest open loop of each piece.
 pub(crate) fn with_curtain(scan: &Mesh) -> Mesh {
     let piece = pieces(scan);
-    let mut rims: BTreeMap<usize, (f64, Vec<[Point3<f64>; 2]>)> = BTreeMap::new();
+    let mut rims: BTreeMap<usize, (f64, Sides)> = BTreeMap::new();
     for edges in loops(scan) {
         let length: f64 = edges.iter().map(|[a, b]| (b - a).norm()).sum();
         let rim = rims.entry(piece[&place(&edges[0][0])]).or_default();

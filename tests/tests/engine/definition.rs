@@ -27,6 +27,9 @@ const SQUARE_MM: f64 = 0.5;
 /// How far the first look goes, and then on, mm; the radius is looked at again more closely.
 const LOOKS_MM: [f64; 4] = [0.4, 1.2, 3.5, CAP_MM];
 
+/// Rings of chords at most; a look takes 14.
+const MOST_RINGS: u32 = 100;
+
 /// A scan looked at along a draw.
 pub(crate) struct Definition {
     axes: [Vector3<f64>; 3],
@@ -64,7 +67,7 @@ impl Definition {
     /// `scan` with what goes on below its rims (`crate::curtain`).
     pub(crate) fn new(scan: &Mesh, d: &UnitVector3<f64>) -> Self {
         // Any axes will do; these are never parallel to a draw that leaves a cast.
-        let right = Vector3::new(0.3, 0.9, 0.0).cross(d).normalize();
+        let right = UnitVector3::new_normalize(Vector3::new(0.3, 0.9, 0.0).cross(d)).into_inner();
         let axes = [right, d.cross(&right), d.into_inner()];
         let see = |p: Point3<f64>| Point3::from(axes.map(|axis| axis.dot(&p.coords)));
         let facets: Vec<[Point3<f64>; 3]> = (0..scan.triangles.len())
@@ -100,7 +103,7 @@ impl Definition {
 
     /// Depth of a point of a facet with this outward normal, mm; 10 if there is no way out.
     pub(crate) fn depth(&self, point: &Point3<f64>, normal: &Vector3<f64>) -> f64 {
-        let outside = point + normal.normalize() * OUTSIDE_MM;
+        let outside = point + UnitVector3::new_normalize(*normal).into_inner() * OUTSIDE_MM;
         let p = Point3::from(self.axes.map(|axis| axis.dot(&outside.coords)));
         for reach in LOOKS_MM {
             let look = Grain {
@@ -145,7 +148,7 @@ impl Definition {
     /// The least room found with these strips; `None` if there is no way within reach.
     fn look(&self, p: &Point3<f64>, grain: Grain) -> Option<f64> {
         // Close together at the end, where they decide.
-        let rings: Vec<f64> = (1..)
+        let rings: Vec<f64> = (1..=MOST_RINGS)
             .map(|ring| f64::from(ring) * grain.step)
             .take_while(|r| *r < 0.95 * grain.reach)
             .chain([0.05, 0.035, 0.02, 0.01, 0.003, 0.0].map(|less| (1.0 - less) * grain.reach))

@@ -15,13 +15,13 @@ fn random(seed: u64) -> (Sheet, f64) {
         height: between(4.0, 8.0),
         // All of the floor, up to steep land, faces every draw that is tried.
         floor: between(-25.0, 78.0 - flank).to_radians(),
-        sulcus: if seed % 4 == 0 {
+        sulcus: if seed.is_multiple_of(4) {
             0.0
         } else {
             between(0.2, 2.0)
         },
         step: between(0.4, 0.9),
-        noise: if seed % 3 == 0 {
+        noise: if seed.is_multiple_of(3) {
             0.0
         } else {
             between(0.0, 0.03)

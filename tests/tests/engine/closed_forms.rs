@@ -1,9 +1,11 @@
 //! The definition itself, on solids whose depth is known in closed form: what it says of points.
 
 use crate::build::{Defined, leaning, mesh, ridge, some, toward, zone};
+use crate::curtain::with_curtain;
+use crate::definition::{CAP_MM, Definition};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{SeatZone, UndercutSample};
-use tiltbench_geometry::{Point3, UnitVector3};
+use tiltbench_geometry::{Point3, UnitVector3, Vector3};
 use tiltbench_testkit::sheets::Sheet;
 use tiltbench_testkit::solids;
 
@@ -130,5 +132,56 @@ fn a_bottle_lets_a_bent_way_out() {
             let at = across(p.x, p.z);
             (p.z < -1.01).then(|| (lower - at).max(at - upper).max(0.0))
         });
+    }
+}
+
+/// A rectangle of two facets between two corners, flat in one of the axes.
+fn rectangle(low: [f64; 3], high: [f64; 3]) -> solids::Solid {
+    let flat = (0..3)
+        .find(|&k| high[k] <= low[k])
+        .expect("flat in one axis");
+    let [u, v] = [(flat + 1) % 3, (flat + 2) % 3];
+    let corner = |at_u: f64, at_v: f64| {
+        let mut p = Point3::from(low);
+        (p[u], p[v]) = (at_u, at_v);
+        p
+    };
+    solids::Solid {
+        vertices: vec![
+            corner(low[u], low[v]),
+            corner(high[u], low[v]),
+            corner(high[u], high[v]),
+            corner(low[u], high[v]),
+        ],
+        triangles: vec![[0, 1, 2], [0, 2, 3]],
+    }
+}
+
+/// Under a roof, 2 mm from its straight edge, behind a fence 1 mm away that stands w to each side: the
+/// way goes round the fence's end, at `hypot(1, w)`, and then to the nearest place of the edge.
+#[test]
+fn a_way_bends_round_a_fence() {
+    for (w, room) in [(1.0, 2.0), (1.5, 2.0), (2.5, 2.5_f64.hypot(1.0))] {
+        let scan = rectangle([-14.0, -14.0, 0.0], [0.0, 14.0, 0.0])
+            .with(&rectangle([-14.0, -14.0, -3.0], [14.0, 14.0, -3.0]))
+            .with(&rectangle([-1.0, -w, -3.5], [-1.0, w, 0.5]));
+        let defined = Definition::new(&mesh(scan), &toward(0.0, 0.0));
+        let depth = defined.depth(&Point3::new(-2.0, 0.0, 0.0), &-Vector3::z());
+        assert!((depth - room).abs() <= 0.01, "{depth} for {room}");
+    }
+}
+
+/// Under a bell there is no way out, though its scan ends at the rim: the stone goes on down.
+#[test]
+fn below_a_rim_the_stone_goes_on_down() {
+    let bell = [[-3.0, -4.0], [-3.0, 0.0], [3.0, 0.0], [3.0, -4.0]];
+    let scan = mesh(solids::extrude(&solids::profile(&bell, 1.0), 30.0, 30));
+    let (p, down) = (Point3::new(1.0, 0.0, 0.0), -Vector3::z());
+    for lean_deg in [0.0, 3.0, 12.0] {
+        let d = toward(lean_deg, 0.0);
+        let open = Definition::new(&scan, &d).depth(&p, &down);
+        assert!(open < 3.0, "{open}: the scan by itself ends there");
+        let shut = Definition::new(&with_curtain(&scan), &d).depth(&p, &down);
+        assert!(shut >= CAP_MM, "{shut} leaning {lean_deg}");
     }
 }

@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::{Point3, Vector3};
 
-/// Millimetres. How far down the curtain hangs below the lowest place of the scan: lines within 10 mm
-/// of a point that lean by 20 degrees never pass under it.
+/// Millimetres. How far down the curtain hangs below the lowest place of the scan, to where a lid
+/// closes it: a way that sinks below a rim must not come out under a curtain that only seems long.
 const FALL_MM: f64 = 60.0;
+
+/// Millimetres. How far the lid lies above the curtain's end, and goes beyond the scan.
+const LAP_MM: f64 = 1.0;
 
 type Place = [u64; 3];
 type Sides = Vec<[Point3<f64>; 2]>;
@@ -86,7 +89,7 @@ fn pieces(scan: &Mesh) -> BTreeMap<Place, usize> {
     number
 }
 
-/// The scan with a curtain of facets below the longest open loop of each piece.
+/// The scan with a curtain of facets below the longest open loop of each piece, and a lid across them.
 pub(crate) fn with_curtain(scan: &Mesh) -> Mesh {
     let piece = pieces(scan);
     let mut rims: BTreeMap<usize, (f64, Sides)> = BTreeMap::new();
@@ -108,5 +111,23 @@ pub(crate) fn with_curtain(scan: &Mesh) -> Mesh {
             .triangles
             .extend([[n, n + 1, n + 2], [n, n + 2, n + 3]]);
     }
+    add_lid(&mut whole, bottom + LAP_MM);
     whole
+}
+
+fn add_lid(scan: &mut Mesh, z: f64) {
+    let bound = |k: usize, pick: fn(f64, f64) -> f64, start: f64, lap: f64| {
+        scan.vertices.iter().map(|p| p[k]).fold(start, pick) + lap
+    };
+    let [x, y] = [0, 1].map(|k| {
+        [
+            bound(k, f64::min, f64::INFINITY, -LAP_MM),
+            bound(k, f64::max, f64::NEG_INFINITY, LAP_MM),
+        ]
+    });
+    let corners = [[0, 0], [1, 0], [1, 1], [0, 1]].map(|[i, j]| Point3::new(x[i], y[j], z));
+    let n = u32::try_from(scan.vertices.len()).expect("a scan of a test is small");
+    scan.vertices.extend(corners);
+    scan.triangles
+        .extend([[n, n + 1, n + 2], [n, n + 2, n + 3]]);
 }

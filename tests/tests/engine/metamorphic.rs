@@ -110,6 +110,7 @@ fn depth_on_thinned_samples_changes_continuously() {
 
 /// A scan deformed by at most e changes depths by at most 2 e.
 #[test]
+#[ignore = "needs the new engine"]
 fn a_deformed_scan_is_as_deep_within_twice_the_deformation() {
     let (scan, zones) = cast(SampleKind::TwoCanines, 6_000, 3);
     let sheet = mesh(sheet(0.7, 0.0));

@@ -7,9 +7,11 @@ use super::gauge::Gauge;
 use super::groups::Groups;
 use super::outline::Outline;
 use super::samples::Sample;
+use super::sight::Sight;
 use super::stop::{Stop, never};
 use super::surface::Surface;
 use super::tolerance::{DEPTH_CAP_MM, OFF_RAD};
+use super::tree::Tree;
 use super::types::SeatZone;
 use super::undersides::Undersides;
 use super::view::{Axes, Frame, View};
@@ -23,6 +25,9 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub(crate) struct Cut {
     pub(crate) surface: Surface,
+    tree: Tree,
+    /// All edges.
+    edges: Vec<u32>,
     pub(crate) zones: Vec<ZoneSamples>,
     pub(crate) groups: Vec<Groups>,
     /// Corners of boxes that hold all samples.
@@ -32,20 +37,16 @@ pub(crate) struct Cut {
 /// The cast along one draw, as far as the zones and the gauge's reach around them need it.
 #[derive(Debug)]
 pub(crate) struct Looked<'a> {
-    pub(crate) view: View<'a>,
+    pub(crate) sight: Sight<'a>,
+    /// The part of the plan that is looked at.
+    pub(crate) frame: Frame,
     undersides: Undersides,
 }
 
-impl<'a> Looked<'a> {
-    /// `None` if it was stopped.
-    pub(crate) fn try_new(view: View<'a>, stop: &Stop<'_>) -> Option<Self> {
-        let undersides = Undersides::try_new(&view, stop)?;
-        Some(Self { view, undersides })
-    }
-
+impl Looked<'_> {
     pub(crate) fn gauge(&self) -> Gauge<'_> {
         Gauge {
-            view: &self.view,
+            sight: &self.sight,
             undersides: &self.undersides,
         }
     }
@@ -100,6 +101,8 @@ impl Cut {
             .flat_map(box_around)
             .collect();
         Ok(Self {
+            tree: Tree::new(&surface),
+            edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
             zones: samples,
             groups,
@@ -107,19 +110,27 @@ impl Cut {
         })
     }
 
-    /// Looks along a draw.
+    /// Looks along a draw, or nearly: see [`OFF_RAD`].
     pub(crate) fn look(&self, d: &UnitVector3<f64>) -> Looked<'_> {
-        let looked = || {
-            Looked::try_new(self.try_view(d, &never)?, &never)
-        };
-        looked().unwrap_or_else(|| unreachable!("nothing stops it"))
+        self.try_look(d, &never)
+            .unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
-    /// The cast along a draw, or nearly: see [`OFF_RAD`].
-    pub(crate) fn try_view(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
-        let axes = Axes::along(a_little_off(d));
-        let frame = Frame::around(self.around.iter().map(|p| axes.see(&p.coords).0));
-        View::try_new(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
+    /// As [`Cut::look`]; `None` if it was stopped.
+    pub(crate) fn try_look(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Looked<'_>> {
+        let sight = self.sight(d);
+        let around = self.around.iter().map(|p| sight.see_point(p).0);
+        let frame = Frame::around(around).grown(REACH_MM);
+        let undersides = Undersides::try_new(&sight, &self.edges, &frame, stop)?;
+        Some(Looked {
+            sight,
+            frame,
+            undersides,
+        })
+    }
+
+    pub(crate) fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+        Sight::new(&self.surface, &self.tree, Axes::along(a_little_off(d)))
     }
 }
 

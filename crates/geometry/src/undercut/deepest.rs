@@ -71,7 +71,7 @@ impl Deepest<'_> {
             if self.cone_rad > 0.0 {
                 away.norm()
             } else {
-                let ([x, y], _) = self.looked.view.axes.see(&away);
+                let ([x, y], _) = self.looked.sight.axes.see(&away);
                 x.hypot(y)
             }
         });
@@ -146,7 +146,7 @@ impl Deepest<'_> {
                 free_rad: 0.0,
             };
         }
-        let (at, height) = self.looked.view.see_point(p);
+        let (at, height) = self.looked.sight.see_point(p);
         let rise_mm = if read.capped {
             0.0
         } else {

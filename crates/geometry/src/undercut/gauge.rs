@@ -17,10 +17,11 @@
 //! answer. If it does not, what was walked is where Prim's algorithm would be at that distance, and it
 //! goes on from there.
 
+use super::sight::Sight;
 use super::spans::nearest;
 use super::tolerance::{DEPTH_CAP_MM, START_MM};
-use super::undersides::{NONE, Undersides};
-use super::view::{Plan, View};
+use super::undersides::{NONE, Undersides, join};
+use super::view::Plan;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -103,7 +104,7 @@ pub(crate) struct Room {
 /// The gauge of one view.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Gauge<'v> {
-    pub(crate) view: &'v View<'v>,
+    pub(crate) sight: &'v Sight<'v>,
     pub(crate) undersides: &'v Undersides,
 }
 
@@ -121,14 +122,15 @@ impl Gauge<'_> {
     /// Whether a point is undercut, and its ceiling, if it has one.
     pub(crate) fn ceiling(&self, probe: &Probe) -> (bool, Option<u32>) {
         let facet = probe.facet as usize;
-        let (normal, rise) = self.view.axes.see(&self.view.surface.normals[facet]);
+        let (normal, rise) = self.sight.axes.see(&self.sight.surface.normals[facet]);
         let at = [0, 1].map(|k| probe.at[k] + START_MM * normal[k]);
         let height = probe.height + START_MM * rise;
-        let over = self.view.next_above(at, height, probe.facet);
-        if self.view.facing[facet] < 0 {
-            let own = self.view.surface.seams.first[facet];
-            (true, over.map(|_| own))
+        if self.sight.facing(probe.facet) < 0 {
+            let own = self.sight.surface.seams.first[facet];
+            let covered = self.sight.covered(at, height, probe.facet);
+            (true, covered.then_some(own))
         } else {
+            let over = self.sight.next_above(at, height, probe.facet);
             (over.is_some(), over.map(|(facet, _)| facet))
         }
     }
@@ -209,23 +211,26 @@ impl Search<'_, '_> {
         self.room.seen.insert(facet);
         let number = u32::try_from(self.room.reached.len()).unwrap_or(NONE);
         self.room.reached.push(Reached { from, height });
-        let view = self.gauge.view;
-        let undersides = self.gauge.undersides;
-        for &edge in &view.surface.facet_edges[facet as usize] {
+        let Gauge { sight, undersides } = self.gauge;
+        for &edge in &sight.surface.facet_edges[facet as usize] {
             if edge == u32::MAX {
                 continue;
             }
-            if let Some(to) = undersides.across(facet, edge) {
-                let ends = view.surface.edges[edge as usize].ends;
-                let ends = ends.map(|v| view.points[v as usize]);
-                self.step(number, to, &ends);
-            }
-            for span in &undersides.spans[undersides.past(facet, edge)] {
-                self.step(number, span.above, &span.ends);
+            match join(sight, edge) {
+                [a, NONE] if a == facet => {
+                    for span in undersides.past(edge) {
+                        self.step(number, span.above, &span.ends);
+                    }
+                }
+                [a, b] if a == facet || b == facet => {
+                    let ends = sight.surface.edges[edge as usize].ends;
+                    let to = if a == facet { b } else { a };
+                    self.step(number, to, &ends.map(|v| sight.point(v)));
+                }
+                _ => (),
             }
         }
         for span in undersides.beneath(facet) {
-            let span = &undersides.spans[span];
             self.step(number, span.from, &span.ends);
         }
     }

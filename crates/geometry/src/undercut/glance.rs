@@ -5,7 +5,7 @@
 //! out, in the same direction. Only samples that are foretold to be about as deep as the deepest
 //! are then read. What this may miss: a point more than [`MAY_BE_DEEPER_MM`] deeper than foretold.
 
-use super::cut::Cut;
+use super::cut::{Cut, Looked};
 use super::gauge::{Gauge, Room};
 use super::groups::Groups;
 use super::judge::{TASK, blockout, deep_at, is_undercut, reach};
@@ -14,8 +14,6 @@ use super::samples::Sample;
 use super::stop::Stop;
 use super::tolerance::DEPTH_CAP_MM;
 use super::types::ZoneGlance;
-use super::undersides::Undersides;
-use super::view::View;
 use nalgebra::UnitVector3;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -75,34 +73,24 @@ fn area_of(samples: &[Sample], undercut: &[bool], counts: impl Fn(&Sample) -> bo
 /// A cast along a draw, as it is glanced at.
 pub(crate) struct Looking<'a> {
     cut: &'a Cut,
-    view: View<'a>,
-    undersides: Undersides,
+    looked: Looked<'a>,
     stop: &'a Stop<'a>,
 }
 
 impl<'a> Looking<'a> {
     /// `None` if it was stopped.
     pub(crate) fn along(cut: &'a Cut, d: &UnitVector3<f64>, stop: &'a Stop<'a>) -> Option<Self> {
-        let view = cut.try_view(d, stop)?;
-        let undersides = Undersides::try_new(&view, stop)?;
-        Some(Self {
-            cut,
-            view,
-            undersides,
-            stop,
-        })
+        let looked = cut.try_look(d, stop)?;
+        Some(Self { cut, looked, stop })
     }
 
     fn gauge(&self) -> Gauge<'_> {
-        Gauge {
-            view: &self.view,
-            undersides: &self.undersides,
-        }
+        self.looked.gauge()
     }
 
     /// What is asked of a zone; `None` if it was stopped.
     pub(crate) fn glance(&self, zone: usize, depths: Depths<'_>) -> Option<Glimpse> {
-        let (view, stop) = (&self.view, self.stop);
+        let (sight, stop) = (&self.looked.sight, self.stop);
         let samples = &self.cut.zones[zone].samples;
         let undercut: Vec<bool> = samples
             .par_chunks(TASK)
@@ -115,8 +103,8 @@ impl<'a> Looking<'a> {
             return None;
         }
         let (depth_mm, sector_depths_mm) = self.depths_mm(zone, depths, &undercut)?;
-        let (blockout_mm3, _) = blockout(view, samples, stop);
-        let overhung = |sample: &Sample| view.facing[sample.facet as usize] >= 0;
+        let (blockout_mm3, _) = blockout(sight, samples, stop);
+        let overhung = |sample: &Sample| sight.facing(sample.facet) >= 0;
         let glance = ZoneGlance {
             depth_mm,
             sector_depths_mm,
@@ -239,7 +227,7 @@ impl Reader<'_> {
         let reach = reach(&self.gauge, read, near);
         let middle = read.centroid();
         let of = |sample: u32| {
-            let deep = deep_at(self.gauge.view, &self.samples[sample as usize], &middle, &reach);
+            let deep = deep_at(self.gauge.sight, &self.samples[sample as usize], &middle, &reach);
             let known = Known {
                 sample,
                 is_read: sample == chosen,
@@ -255,7 +243,7 @@ impl Reader<'_> {
         }
         let sample = &self.samples[sample as usize];
         let reach = reach(&self.gauge, sample, near);
-        Some(deep_at(self.gauge.view, sample, &sample.centroid(), &reach))
+        Some(deep_at(self.gauge.sight, sample, &sample.centroid(), &reach))
     }
 }
 

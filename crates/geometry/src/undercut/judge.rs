@@ -4,21 +4,21 @@ use super::cut::Looked;
 use super::gauge::{Gauge, Probe, Reach, Room};
 use super::reading::Deep;
 use super::samples::Sample;
+use super::sight::Sight;
 use super::stop::Stop;
 use super::tolerance::START_MM;
-use super::view::View;
 use nalgebra::Point3;
 use rayon::prelude::*;
 
 /// Samples one task works on.
 pub(crate) const TASK: usize = 256;
 
-fn faces_away(view: &View<'_>, sample: &Sample) -> bool {
-    view.facing[sample.facet as usize] < 0
+fn faces_away(sight: &Sight<'_>, sample: &Sample) -> bool {
+    sight.facing(sample.facet) < 0
 }
 
-fn probe(view: &View<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
-    let (at, height) = view.see_point(p);
+fn probe(sight: &Sight<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
+    let (at, height) = sight.see_point(p);
     Probe {
         at,
         height,
@@ -28,19 +28,19 @@ fn probe(view: &View<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
 
 /// Whether a sample is undercut: it faces away, or something lies over it.
 pub(crate) fn is_undercut(gauge: &Gauge<'_>, sample: &Sample) -> bool {
-    faces_away(gauge.view, sample)
-        || gauge.ceiling(&probe(gauge.view, sample, &sample.centroid())).0
+    faces_away(gauge.sight, sample)
+        || gauge.ceiling(&probe(gauge.sight, sample, &sample.centroid())).0
 }
 
 /// What the gauge reads at a sample's centroid.
 pub(crate) fn reach(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> Reach {
-    gauge.read(&probe(gauge.view, sample, &sample.centroid()), room)
+    gauge.read(&probe(gauge.sight, sample, &sample.centroid()), room)
 }
 
 /// What the gauge reads at the corners of a sample, each a little inside it.
 pub(crate) fn corners(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> [Reach; 3] {
     let inside = sample.inner_corners();
-    inside.map(|p| gauge.read(&probe(gauge.view, sample, &p), room))
+    inside.map(|p| gauge.read(&probe(gauge.sight, sample, &p), room))
 }
 
 /// Judges samples at their centroids.
@@ -56,16 +56,16 @@ pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Reach> {
 /// A sample with the depths at its corners, foretold from the reading at a place near its centroid: the
 /// same way out in the same direction.
 pub(crate) fn deep_at(
-    view: &View<'_>,
+    sight: &Sight<'_>,
     sample: &Sample,
     read_at: &Point3<f64>,
     reach: &Reach,
 ) -> Deep {
-    let (at, _) = view.see_point(read_at);
+    let (at, _) = sight.see_point(read_at);
     let out = [0, 1].map(|k| reach.out[k] - at[k]);
     let length = out[0].hypot(out[1]);
     let toward = out.map(|x| if length > 0.0 { x / length } else { 0.0 });
-    let way = view.axes.right * toward[0] + view.axes.ahead * toward[1];
+    let way = sight.axes.right * toward[0] + sight.axes.ahead * toward[1];
     let depths = sample
         .corners
         .map(|corner| reach.depth_mm - (corner - read_at).dot(&way));
@@ -76,17 +76,17 @@ pub(crate) fn deep_at(
 ///
 /// The height of the air is linear over a sample wherever one facet lies below it, so the value at
 /// the centroid is exact there. If it was stopped, what it says means nothing.
-pub(crate) fn blockout(view: &View<'_>, samples: &[Sample], stop: &Stop<'_>) -> (f64, bool) {
-    let lean = |s: &Sample| -view.surface.normals[s.facet as usize].dot(&view.axes.up);
+pub(crate) fn blockout(sight: &Sight<'_>, samples: &[Sample], stop: &Stop<'_>) -> (f64, bool) {
+    let lean = |s: &Sample| -sight.surface.normals[s.facet as usize].dot(&sight.axes.up);
     let columns: Vec<(f64, f64)> = samples
         .par_iter()
         .with_min_len(TASK)
-        .filter(|s| faces_away(view, s) && !stop())
+        .filter(|s| faces_away(sight, s) && !stop())
         .map(|s| {
-            let (at, height) = view.see_point(&s.centroid());
-            let (normal, rise) = view.axes.see(&view.surface.normals[s.facet as usize]);
+            let (at, height) = sight.see_point(&s.centroid());
+            let (normal, rise) = sight.axes.see(&sight.surface.normals[s.facet as usize]);
             let below = [0, 1].map(|k| at[k] + START_MM * normal[k]);
-            let floor = view.next_below(below, height + START_MM * rise, s.facet);
+            let floor = sight.next_below(below, height + START_MM * rise, s.facet);
             (s.area * lean(s), height - floor)
         })
         .collect();
@@ -97,12 +97,12 @@ pub(crate) fn blockout(view: &View<'_>, samples: &[Sample], stop: &Stop<'_>) -> 
         .map(|(area, air)| area * air)
         .sum();
     if open {
-        let height = |p: &Point3<f64>| view.see_point(p).1;
+        let height = |p: &Point3<f64>| sight.see_point(p).1;
         let corners = samples.iter().flat_map(|s| &s.corners);
         let lowest = corners.map(height).fold(f64::INFINITY, f64::min);
         let over_nothing = samples
             .iter()
-            .filter(|s| faces_away(view, s))
+            .filter(|s| faces_away(sight, s))
             .zip(&columns)
             .filter(|(_, (_, air))| air.is_infinite());
         volume += over_nothing

@@ -24,7 +24,8 @@
 //! * `footprint`: what a coping takes out of the seat.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
-//! * `view`: the cast along one draw: what lies over a point, what a line across meets.
+//! * `sight`, `tree`: the cast along a draw, and what lies over a place. `view`: the same, made ready for
+//!   whole pictures.
 //! * `seams`: what holds where facets meet, whatever the draw.
 //! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
 //! * `gauge`: the least sideways room in which a point draws.
@@ -51,11 +52,13 @@ mod reading;
 mod ridge;
 mod samples;
 mod seams;
+mod sight;
 pub(crate) mod smooth;
 mod spans;
 mod stop;
 pub(crate) mod surface;
 pub mod tolerance;
+mod tree;
 pub mod types;
 mod undersides;
 pub(crate) mod view;

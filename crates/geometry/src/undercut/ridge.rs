@@ -179,7 +179,7 @@ impl Ridge {
             let read = judge(&looked, &zone.samples);
             let (undercut_depth_mm, depth_capped) =
                 deepest::depth(&looked, &heights, &zone.samples, &read);
-            let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples, &never);
+            let (blockout_mm3, blockout_open) = blockout(&looked.sight, &zone.samples, &never);
             let area = |counts: &dyn Fn(&Reach) -> bool| {
                 let samples = zone.samples.iter().zip(&read);
                 let counted = samples.filter(|(_, read)| counts(read));
@@ -199,7 +199,7 @@ impl Ridge {
     }
 
     fn heights(&self, looked: &Looked<'_>) -> Heights {
-        Heights::new(&self.blocks, &looked.view.axes, looked.view.frame)
+        Heights::new(&self.blocks, &looked.sight.axes, looked.frame)
     }
 
     /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
@@ -264,8 +264,7 @@ impl Ridge {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let view = self.cut.try_view(d, stop)?;
-        let looked = Looked::try_new(view, stop)?;
+        let looked = self.cut.try_look(d, stop)?;
         let heights = self.heights(&looked);
         let zone = |(zone, samples): (usize, &ZoneSamples)| {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);

@@ -25,6 +25,8 @@ pub(crate) struct Seams {
     pub(crate) first: Vec<u32>,
     /// Of each edge: whether no way leads past it.
     pub(crate) shut: Vec<bool>,
+    /// Of each edge: whether it has just two facets, with area and wound alike.
+    pub(crate) plain: Vec<bool>,
 }
 
 /// The parts of a surface that its seams are made of.
@@ -44,6 +46,16 @@ impl Parts<'_> {
     fn length(&self, edge: &Edge) -> f64 {
         let [a, b] = edge.ends.map(|v| self.vertices[v as usize]);
         (b - a).norm()
+    }
+
+    fn is_plain(&self, edge: &Edge, first: &[u32]) -> bool {
+        let good = |b: &Beside| {
+            first[b.facet as usize] == b.facet && self.normals[b.facet as usize].norm_squared() > 0.0
+        };
+        match self.around(edge) {
+            [a, b] => a.along != b.along && good(a) && good(b),
+            _ => false,
+        }
     }
 
     /// Whether a border hangs free, judged by its only facet.
@@ -107,7 +119,12 @@ impl Seams {
             );
             shut[i] = longest[piece] == border && !parts.hangs_free(edge, facet);
         }
-        Self { first, shut }
+        let plain = parts.edges.iter().map(|edge| parts.is_plain(edge, &first));
+        Self {
+            plain: plain.collect(),
+            first,
+            shut,
+        }
     }
 }
 

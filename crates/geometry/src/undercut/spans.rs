@@ -1,9 +1,10 @@
 //! Folds and borders of a view, cut where what is above them changes.
 
+use super::sight::Sight;
 use super::surface::Edge;
 use super::tolerance::{BEYOND_RIM_MM, CHANGE_MM, RIM_PIECE_MM};
 use super::undersides::NONE;
-use super::view::{Plan, View};
+use super::view::Plan;
 
 /// A straight piece of a fold or a border with one ceiling.
 #[derive(Debug, Clone, Copy)]
@@ -39,7 +40,7 @@ const MOST_STEPS: usize = 100_000;
 
 /// An edge with its facets at one side.
 struct Fold<'v> {
-    view: &'v View<'v>,
+    sight: &'v Sight<'v>,
     ends: [[f64; 3]; 2],
     length: f64,
     /// Unit, in plan, away from the facets.
@@ -47,20 +48,20 @@ struct Fold<'v> {
 }
 
 /// The pieces of a fold or border past which the underside of a facet goes on.
-pub(crate) fn spans(view: &View<'_>, edge: &Edge, from: u32) -> Vec<Span> {
-    let [a, b] = edge.ends.map(|v| view.points[v as usize]);
+pub(crate) fn spans(sight: &Sight<'_>, edge: &Edge, from: u32) -> Vec<Span> {
+    let [a, b] = edge.ends.map(|v| sight.point(v));
     let way = [b[0] - a[0], b[1] - a[1]];
     let length = way[0].hypot(way[1]);
     if length <= 0.0 {
         return Vec::new();
     }
-    let corners = view.surface.triangles[from as usize];
+    let corners = sight.surface.triangles[from as usize];
     let third = corners.iter().find(|v| !edge.ends.contains(v));
-    let c = third.map_or(a, |&v| view.points[v as usize]);
+    let c = third.map_or(a, |&v| sight.point(v));
     let left = way[0] * (c[1] - a[1]) - way[1] * (c[0] - a[0]);
     let turn = if left > 0.0 { 1.0 } else { -1.0 };
     let fold = Fold {
-        view,
+        sight,
         ends: [a, b],
         length,
         out: [turn * way[1] / length, -turn * way[0] / length],
@@ -81,13 +82,13 @@ impl Fold<'_> {
 
     /// What is next above just outside.
     fn above(&self, t: f64) -> u32 {
-        let next = self.view.next_above(self.beside(t), self.at(t)[2], NONE);
+        let next = self.sight.next_above(self.beside(t), self.at(t)[2], NONE);
         next.map_or(NONE, |(facet, _)| facet)
     }
 
     /// How far along the edge a facet stays above it.
     fn leaves(&self, facet: u32) -> f64 {
-        let corners = self.view.surface.triangles[facet as usize].map(|v| self.view.points[v as usize]);
+        let corners = self.sight.corners(facet);
         let (from, to) = (self.beside(0.0), self.beside(1.0));
         let turn = side(corners[0], corners[1], [corners[2][0], corners[2][1]]);
         (0..3)

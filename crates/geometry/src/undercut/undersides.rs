@@ -18,22 +18,21 @@
 //! A ceiling that is narrower than half of `RIM_PIECE_MM` where it passes over an edge may be missed.
 
 use super::exits::Exits;
+use super::sight::Sight;
 use super::spans::{Span, spans};
 use super::stop::Stop;
 use super::surface::Edge;
-use super::view::{Frame, View};
+use super::view::Frame;
 use rayon::prelude::*;
 
 /// No facet. As what is above a span: the sky.
 pub(crate) const NONE: u32 = u32::MAX;
 
-/// How the undersides hang together in one view.
+/// How the undersides hang together past folds and borders, along one draw.
 #[derive(Debug)]
 pub(crate) struct Undersides {
-    /// Of each edge the facets whose undersides meet there; of a fold the only one, and `NONE`.
-    joins: Vec<[u32; 2]>,
     /// All pieces of folds, by edge.
-    pub(crate) spans: Vec<Span>,
+    spans: Vec<Span>,
     /// Edges with spans, in order, and where their spans start; a last entry ends them.
     folds: Vec<(u32, u32)>,
     /// Spans by what is above them.
@@ -53,47 +52,34 @@ struct Side {
 }
 
 impl Undersides {
-    /// Of the part of a view inside its frame; `None` if it was stopped.
-    pub(crate) fn try_new(view: &View<'_>, stop: &Stop<'_>) -> Option<Self> {
-        let edges = &view.surface.edges;
-        let chunks: Vec<(Vec<[u32; 2]>, Vec<(u32, Vec<Span>)>)> = edges
+    /// Of some edges, in order, as far as they come inside a frame; `None` if it was stopped.
+    pub(crate) fn try_new(
+        sight: &Sight<'_>,
+        edges: &[u32],
+        frame: &Frame,
+        stop: &Stop<'_>,
+    ) -> Option<Self> {
+        let chunks: Vec<Vec<(u32, Vec<Span>)>> = edges
             .par_chunks(CHUNK)
-            .enumerate()
-            .map(|(chunk, edges)| {
-                if stop() {
-                    return (Vec::new(), Vec::new());
-                }
-                let first = chunk * CHUNK;
-                let mut folds = Vec::new();
-                let joins = (first..).zip(edges).map(|(i, edge)| {
-                    let join = join(view, i, edge);
-                    if join[0] != NONE && join[1] == NONE {
-                        folds.push((small(i), spans(view, edge, join[0])));
-                    }
-                    join
-                });
-                (joins.collect(), folds)
+            .map(|edges| {
+                let edges = if stop() { &[] } else { edges };
+                edges.iter().filter_map(|&edge| fold(sight, edge, frame)).collect()
             })
             .collect();
         if stop() {
             return None;
         }
-        let mut joins = Vec::with_capacity(edges.len());
         let mut folds = Vec::new();
         let mut spans = Vec::new();
-        for (some, found) in chunks {
-            joins.extend(some);
-            for (edge, some) in found {
-                folds.push((edge, small(spans.len())));
-                spans.extend(some);
-            }
+        for (edge, some) in chunks.into_iter().flatten() {
+            folds.push((edge, small(spans.len())));
+            spans.extend(some);
         }
         folds.push((NONE, small(spans.len())));
         let mut under: Vec<(u32, u32)> = (0..).zip(&spans).map(|(i, s)| (s.above, i)).collect();
         under.sort_unstable();
         let exits = Exits::new(&spans);
         Some(Self {
-            joins,
             spans,
             folds,
             under,
@@ -101,61 +87,79 @@ impl Undersides {
         })
     }
 
-    /// The facet whose underside meets that of a facet at one of its edges.
-    pub(crate) fn across(&self, facet: u32, edge: u32) -> Option<u32> {
-        match self.joins[edge as usize] {
-            [a, b] if a == facet && b != NONE => Some(b),
-            [a, b] if b == facet => Some(a),
-            _ => None,
-        }
-    }
-
-    /// The pieces of an edge past which the underside of a facet goes on.
-    pub(crate) fn past(&self, facet: u32, edge: u32) -> std::ops::Range<usize> {
-        if self.joins[edge as usize] != [facet, NONE] {
-            return 0..0;
-        }
+    /// The pieces of an edge past which an underside goes on.
+    pub(crate) fn past(&self, edge: u32) -> &[Span] {
         match self.folds.binary_search_by_key(&edge, |fold| fold.0) {
-            Ok(i) => self.folds[i].1 as usize..self.folds[i + 1].1 as usize,
-            Err(_) => 0..0,
+            Ok(i) => &self.spans[self.folds[i].1 as usize..self.folds[i + 1].1 as usize],
+            Err(_) => &[],
         }
     }
 
     /// The pieces that lie under a facet.
-    pub(crate) fn beneath(&self, facet: u32) -> impl Iterator<Item = usize> {
+    pub(crate) fn beneath(&self, facet: u32) -> impl Iterator<Item = &Span> {
         let start = self.under.partition_point(|(above, _)| *above < facet);
         let these = self.under[start..].iter();
         these
             .take_while(move |(above, _)| *above == facet)
-            .map(|(_, span)| *span as usize)
+            .map(|(_, span)| &self.spans[*span as usize])
     }
 }
 
 /// Edges looked at by one task.
-const CHUNK: usize = 2048;
+const CHUNK: usize = 4096;
 
 fn small(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(NONE)
 }
 
-/// The facets whose undersides meet at an edge. A facet without area in plan, which no draw of a
-/// general position leaves, counts as opposite to what else is there.
-fn join(view: &View<'_>, index: usize, edge: &Edge) -> [u32; 2] {
-    let nothing = [NONE; 2];
-    let ends = edge.ends.map(|v| view.points[v as usize]);
-    if !Frame::around(ends.map(|p| [p[0], p[1]])).meets(&view.frame) {
-        return nothing;
+/// The pieces of an edge, if it is a fold or an open border that comes inside the frame.
+fn fold(sight: &Sight<'_>, index: u32, frame: &Frame) -> Option<(u32, Vec<Span>)> {
+    if is_crossed(sight, index).is_some() {
+        return None;
     }
+    let edge = &sight.surface.edges[index as usize];
+    let ends = edge.ends.map(|v| sight.point(v));
+    if !Frame::around(ends.map(|p| [p[0], p[1]])).meets(frame) {
+        return None;
+    }
+    match join(sight, index) {
+        [from, NONE] if from != NONE => Some((index, spans(sight, edge, from))),
+        _ => None,
+    }
+}
+
+/// The two facets of an edge that has just two, wound alike, if both face the draw or neither does: then
+/// they lie on opposite sides of it.
+fn is_crossed(sight: &Sight<'_>, index: u32) -> Option<[u32; 2]> {
+    if !sight.surface.seams.plain[index as usize] {
+        return None;
+    }
+    match sight.surface.beside(&sight.surface.edges[index as usize]) {
+        [a, b] if sight.lean(a.facet) * sight.lean(b.facet) > 0.0 => Some([a.facet, b.facet]),
+        _ => None,
+    }
+}
+
+/// The facets whose undersides meet at an edge; of a fold or an open border the only one, and `NONE`.
+///
+/// A facet without area in plan, which no draw of a general position leaves, counts as opposite to what
+/// else is there.
+pub(crate) fn join(sight: &Sight<'_>, index: u32) -> [u32; 2] {
+    if let Some(both) = is_crossed(sight, index) {
+        return both;
+    }
+    let edge = &sight.surface.edges[index as usize];
+    let seams = &sight.surface.seams;
     // The lowest at the left, the lowest at the right, and any that has no side.
     let (mut lowest, mut level): ([Option<Side>; 2], Option<u32>) = ([None; 2], None);
     let mut count = 0;
-    for beside in view.surface.beside(edge) {
+    for beside in sight.surface.beside(edge) {
         let facet = beside.facet;
-        if view.surface.seams.first[facet as usize] != facet {
+        if seams.first[facet as usize] != facet {
             continue;
         }
         count += 1;
-        let side = side_of(view, edge, facet);
+        let side = side_of(sight, edge, facet);
         if side.left == 0.0 {
             level = Some(facet);
             continue;
@@ -168,16 +172,16 @@ fn join(view: &View<'_>, index: usize, edge: &Edge) -> [u32; 2] {
     match (lowest.map(|side| side.map(|s| s.facet)), level) {
         ([Some(a), Some(b)], _) => [a, b],
         ([Some(a), None] | [None, Some(a)], Some(b)) if count == 2 => [a, b],
-        ([Some(a), None] | [None, Some(a)], _) if !view.surface.seams.shut[index] => [a, NONE],
-        _ => nothing,
+        ([Some(a), None] | [None, Some(a)], _) if !seams.shut[index as usize] => [a, NONE],
+        _ => [NONE; 2],
     }
 }
 
-fn side_of(view: &View<'_>, edge: &Edge, facet: u32) -> Side {
-    let [a, b] = edge.ends.map(|v| view.points[v as usize]);
-    let corners = view.surface.triangles[facet as usize];
+fn side_of(sight: &Sight<'_>, edge: &Edge, facet: u32) -> Side {
+    let [a, b] = edge.ends.map(|v| sight.point(v));
+    let corners = sight.surface.triangles[facet as usize];
     let third = corners.iter().find(|v| !edge.ends.contains(v));
-    let c = third.map_or(a, |&v| view.points[v as usize]);
+    let c = third.map_or(a, |&v| sight.point(v));
     let along = [b[0] - a[0], b[1] - a[1]];
     let to = [c[0] - a[0], c[1] - a[1]];
     let length2 = along[0] * along[0] + along[1] * along[1];

@@ -21,7 +21,8 @@ use crate::tolerance::MET_RAD;
 use nalgebra::Point3;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
-use tile::{Listed, Tile, span_in_band};
+pub(crate) use tile::Tile;
+use tile::{Listed, span_in_band};
 
 /// The cast along one draw.
 #[derive(Debug)]

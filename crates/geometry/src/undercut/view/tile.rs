@@ -4,7 +4,7 @@ use super::plan::Plan;
 
 /// A facet in plan, its corners in a fixed order of place.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Tile {
+pub(crate) struct Tile {
     pub(super) corners: [[f64; 3]; 3],
     low: f64,
     high: f64,
@@ -45,7 +45,7 @@ fn side(a: &[f64; 3], b: &[f64; 3], x: Plan) -> f64 {
 }
 
 impl Tile {
-    pub(super) fn new(mut corners: [[f64; 3]; 3]) -> Self {
+    pub(crate) fn new(mut corners: [[f64; 3]; 3]) -> Self {
         corners.sort_unstable_by(|a, b| {
             a[0].total_cmp(&b[0])
                 .then(a[1].total_cmp(&b[1]))
@@ -60,7 +60,7 @@ impl Tile {
     }
 
     /// Height over a plan position; `None` beside the facet, or if it has no area in plan.
-    pub(super) fn height_over(&self, x: Plan) -> Option<f64> {
+    pub(crate) fn height_over(&self, x: Plan) -> Option<f64> {
         let [a, b, c] = &self.corners;
         // Corners are in order of x.
         if x[0] < a[0] || x[0] > c[0] {

@@ -1,0 +1,123 @@
+//! The cast along one draw, with nothing made ready for it: places in plan and heights are worked out
+//! where they are asked for, and what lies over a place is found with a tree made once.
+//!
+//! No leak: the side of a shared edge a point lies on is computed from the edge's ends in one fixed
+//! order, so two neighbours agree on it to the last bit.
+
+use super::surface::Surface;
+use super::tree::{Line, Tree};
+use super::view::{Axes, Plan, Tile};
+use crate::tolerance::MET_RAD;
+use nalgebra::Point3;
+
+/// The cast along one draw.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Sight<'a> {
+    pub(crate) surface: &'a Surface,
+    tree: &'a Tree,
+    pub(crate) axes: Axes,
+}
+
+impl<'a> Sight<'a> {
+    pub(crate) fn new(surface: &'a Surface, tree: &'a Tree, axes: Axes) -> Self {
+        Self {
+            surface,
+            tree,
+            axes,
+        }
+    }
+
+    pub(crate) fn see_point(&self, p: &Point3<f64>) -> (Plan, f64) {
+        self.axes.see(&p.coords)
+    }
+
+    /// Plan position and height of a vertex.
+    pub(crate) fn point(&self, vertex: u32) -> [f64; 3] {
+        let ([x, y], h) = self.see_point(&self.surface.vertices()[vertex as usize]);
+        [x, y, h]
+    }
+
+    /// Of the corners of a facet.
+    pub(crate) fn corners(&self, facet: u32) -> [[f64; 3]; 3] {
+        self.surface.triangles[facet as usize].map(|v| self.point(v))
+    }
+
+    /// Cosine of the angle between a facet's normal and the draw.
+    pub(crate) fn lean(&self, facet: u32) -> f64 {
+        self.surface.normals[facet as usize].dot(&self.axes.up)
+    }
+
+    /// 1 toward the draw, -1 away from it, 0 parallel to it or without area.
+    pub(crate) fn facing(&self, facet: u32) -> i8 {
+        let (lean, parallel) = (self.lean(facet), MET_RAD.sin());
+        i8::from(lean > parallel) - i8::from(lean < -parallel)
+    }
+
+    fn line(&self, x: Plan, height: f64, turn: f64) -> Line {
+        let axes = &self.axes;
+        Line {
+            from: Point3::from(axes.right * x[0] + axes.ahead * x[1] + axes.up * height),
+            along: axes.up * turn,
+        }
+    }
+
+    /// Height of a facet over a place; `None` beside it or if it is parallel to the draw.
+    fn height_over(&self, facet: u32, x: Plan) -> Option<f64> {
+        let height = Tile::new(self.corners(facet)).height_over(x)?;
+        (self.facing(facet) != 0).then_some(height)
+    }
+
+    /// The next facet but `own` above `height`, a copy told as the first of its kind, and its height
+    /// there.
+    pub(crate) fn next_above(&self, x: Plan, height: f64, own: u32) -> Option<(u32, f64)> {
+        let mut best = f64::INFINITY;
+        let mut next = None;
+        let line = self.line(x, height, 1.0);
+        self.tree.ask(&line, f64::INFINITY, |facet, reach| {
+            if facet != own
+                && let Some(h) = self.height_over(facet, x)
+                && h > height
+                && (h < best || (h <= best && next.is_some_and(|next| facet < next)))
+            {
+                best = h;
+                next = Some(facet);
+            }
+            // A box is entered at its own rounding: what is as near is still looked at.
+            reach.min(best - height + REACH_MM)
+        });
+        let first = &self.surface.seams.first;
+        next.map(|facet| (first[facet as usize], best))
+    }
+
+    /// Whether some facet but `own` lies above `height`.
+    pub(crate) fn covered(&self, x: Plan, height: f64, own: u32) -> bool {
+        let mut found = false;
+        let line = self.line(x, height, 1.0);
+        self.tree.ask(&line, f64::INFINITY, |facet, reach| {
+            found = found
+                || facet != own && self.height_over(facet, x).is_some_and(|h| h > height);
+            if found { f64::NEG_INFINITY } else { reach }
+        });
+        found
+    }
+
+    /// Height of the next facet but `own` below `height`; minus infinity if there is none.
+    pub(crate) fn next_below(&self, x: Plan, height: f64, own: u32) -> f64 {
+        let mut best = f64::NEG_INFINITY;
+        let line = self.line(x, height, -1.0);
+        self.tree.ask(&line, f64::INFINITY, |facet, reach| {
+            if facet != own
+                && let Some(h) = self.height_over(facet, x)
+                && h < height
+            {
+                best = best.max(h);
+            }
+            reach.min(height - best + REACH_MM)
+        });
+        best
+    }
+}
+
+/// Millimetres. How much farther than what was found a box is still looked into: separates boxes from
+/// the rounding of where a line enters them.
+const REACH_MM: f64 = 1e-9;

@@ -215,8 +215,8 @@ mod tests {
     use super::*;
     use std::path::Path;
     use tiltbench_geometry::undercut::{
-        DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, Told, ZoneCone, ZoneGlance,
-        ZonePreview, ZoneReading,
+        DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, ZoneCone, ZonePreview,
+        ZoneReading,
     };
     use tiltbench_solver::chart::RidgeChart;
     use tiltbench_solver::control::Quiet;
@@ -282,22 +282,6 @@ mod tests {
             }])
         }
         // Nothing looks at these any more.
-        fn glance(
-            &self,
-            _d: &UnitVector3<f64>,
-            _told: Told<'_>,
-            _stop: &Stop<'_>,
-        ) -> Option<Vec<ZoneGlance>> {
-            None
-        }
-        fn skim(
-            &self,
-            d: &UnitVector3<f64>,
-            told: Told<'_>,
-            stop: &Stop<'_>,
-        ) -> Option<Vec<ZoneGlance>> {
-            self.glance(d, told, stop)
-        }
     }
 
     #[test]

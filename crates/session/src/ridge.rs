@@ -7,8 +7,8 @@
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
-    ZoneGlance, ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, MarginFootprint, Ridge, RidgeError, SeatZone, Stop, UndercutSample,
+    ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -103,22 +103,6 @@ impl RidgeReader for CaseRidge {
     }
     fn areas_mm2(&self) -> Vec<f64> {
         self.cut.ridge.areas_mm2()
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.glance(d, told, stop)
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.skim(d, told, stop)
     }
     fn depths(
         &self,

@@ -4,7 +4,7 @@ use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, ZonePreview, ZoneReading,
 };
 
 /// Something that reads seat zones for a draw.
@@ -16,36 +16,16 @@ pub trait RidgeReader: Sync {
     fn zones(&self) -> &[SeatZone];
     /// Area of each zone, mm²; the same for every draw.
     fn areas_mm2(&self) -> Vec<f64>;
-    /// Depths by sector, undercut area and blockout, as well as they can be had cheaply.
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>>;
-    /// The same figures off the whole scan. With nothing told, sectors are not told apart.
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>>;
     /// The depths of all zones, and what bounds them over a cone of draws; `None` if stopped.
     fn depths(
         &self,
         d: &UnitVector3<f64>,
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
-    ) -> Option<DepthCone> {
-        let _ = (d, ask, stop);
-        None
-    }
+    ) -> Option<DepthCone>;
     /// What a draw costs on each zone, quickly: depths as read, areas and blockout estimated; `None` if
     /// stopped.
-    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
-        let _ = (d, stop);
-        None
-    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>>;
     /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
 }
@@ -56,22 +36,6 @@ impl RidgeReader for Ridge {
     }
     fn areas_mm2(&self) -> Vec<f64> {
         self.areas_mm2()
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, told, stop)
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.skim(d, told, stop)
     }
     fn depths(
         &self,

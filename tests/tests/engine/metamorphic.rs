@@ -87,7 +87,7 @@ fn changes_continuously(
 }
 
 #[test]
-#[ignore = "needs the new engine"]
+
 fn depth_before_a_steep_land_changes_continuously() {
     let scan = mesh(sheet(0.7, 0.0));
     changes_continuously("clean", (&scan, &[around()]), 160, 2, 1);
@@ -110,7 +110,7 @@ fn depth_on_thinned_samples_changes_continuously() {
 
 /// A scan deformed by at most e changes depths by at most 2 e.
 #[test]
-#[ignore = "needs the new engine"]
+
 fn a_deformed_scan_is_as_deep_within_twice_the_deformation() {
     let (scan, zones) = cast(SampleKind::TwoCanines, 6_000, 3);
     let sheet = mesh(sheet(0.7, 0.0));
@@ -139,7 +139,7 @@ fn a_deformed_scan_is_as_deep_within_twice_the_deformation() {
 
 /// Cutting facets, numbering them anew and moving the whole leave the depth where it is.
 #[test]
-#[ignore = "needs the new engine"]
+
 fn the_same_surface_is_as_deep_however_it_is_written_down() {
     let solid = sheet(0.6, 0.01);
     let scan = mesh(solid.clone());

@@ -67,7 +67,7 @@ fn the_definition_agrees_with_the_closed_form() {
 /// A zone's depth on 200 random sheets. Off by no more than noise (2 e), the chords of the sulcus, and
 /// how finely a reading follows depth within a sample.
 #[test]
-#[ignore = "needs the new engine"]
+
 fn two_hundred_random_sheets_are_read_as_deep_as_they_are() {
     let mut failures = Vec::new();
     for seed in 0..200 {

@@ -74,7 +74,7 @@ fn a_plumb_land_by_definition() {
 }
 
 #[test]
-#[ignore = "needs the new engine"]
+
 fn a_plumb_land_as_read() {
     let lean = 0.0;
     read_as(
@@ -88,7 +88,7 @@ fn a_plumb_land_as_read() {
 
 /// A bottle whose mouth closes, to a fiftieth of a millimetre: the way out is where it was.
 #[test]
-#[ignore = "needs the new engine"]
+
 fn a_closing_mouth_as_read() {
     for mouth in [0.4, 0.1, 0.01] {
         for lean in [0.0, 0.2_f64] {
@@ -112,7 +112,7 @@ fn a_closing_mouth_as_read() {
 
 /// A shelf with a flat ceiling, scanned with noise: the ways along it scrape every bump.
 #[test]
-#[ignore = "needs the new engine"]
+
 fn a_noisy_flat_ceiling_as_read() {
     let noise = 0.01;
     let corners = [

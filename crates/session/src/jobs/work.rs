@@ -4,7 +4,7 @@ use super::control::JobControl;
 use super::kind::JobError;
 use super::lane::{Outbox, Work};
 use super::output::{
-    PreviewMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
+    ExactMade, FiguresFor, MarksMade, Output, PreviewMade, RidgeMade, ScanMade, SurveyMade,
 };
 use super::turn::Turn;
 use crate::files::RecoveryFile;

@@ -4,7 +4,7 @@ use super::Session;
 use super::remembered::Asked;
 use crate::derived::{ChartInHand, Figure, Freshness};
 use crate::jobs::{
-    JobKind, Snapshot, Work, chart_ridge, preview_figures, exact_figures, survey_case,
+    JobKind, Snapshot, Work, chart_ridge, exact_figures, preview_figures, survey_case,
 };
 use crate::notice::Notice;
 use crate::ridge::ChartKey;

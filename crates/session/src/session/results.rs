@@ -5,7 +5,7 @@
 
 use super::Session;
 use crate::derived::{Allowance, Figure, Freshness, Precision, ZoneFigure, ZoneFigures};
-use crate::jobs::{PreviewMade, ExactMade, FiguresFor, JobError, JobKind, Message, Output};
+use crate::jobs::{ExactMade, FiguresFor, JobError, JobKind, Message, Output, PreviewMade};
 use crate::notice::Notice;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
 use tiltbench_solver::limit::{Limit, LimitReading, Place, limits_of};

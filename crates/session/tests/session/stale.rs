@@ -237,7 +237,9 @@ fn the_chart_comes_in_stages_and_holds_while_the_zones_do() {
         (chart.freshness == Freshness::Current).then(|| chart.chart.stage())
     };
     desk.until("a first chart is there", |s| stage(s).is_some());
-    desk.until("the chart is whole", |s| stage(s) == Some(ChartStage::Bounded));
+    desk.until("the chart is whole", |s| {
+        stage(s) == Some(ChartStage::Bounded)
+    });
     desk.apply(&hold(-4.0, 1.0));
     desk.until("the zones are read exactly", read_exactly);
     let zones = desk.session.derived().zones.clone().unwrap();

@@ -88,18 +88,3 @@ impl ChartStage {
         }
     }
 }
-
-#[expect(
-    non_upper_case_globals,
-    reason = "a name of old, until the ridge's map is gone"
-)]
-impl ChartStage {
-    pub(crate) const Fine: Self = Self::Bounded;
-}
-
-impl ChartBound {
-    /// Of old, until the ridge's map is gone.
-    pub(crate) fn of_depth_mm(&self, depth_mm: f64) -> f64 {
-        (2.0 * self.depth_mm).max(0.035 * depth_mm)
-    }
-}

@@ -13,12 +13,6 @@ mod readings;
 mod ridge_chart;
 mod tilt_chart;
 
-// Until the ridge's map is gone, which stands on them.
-pub(crate) mod grid;
-mod kernel;
-pub(crate) mod lattice;
-mod rows;
-
 pub use bound::{
     CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, ChartBound,
     ChartStage,

@@ -1,8 +1,7 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, Told, ZoneCone, ZoneGlance,
-    ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, ZoneCone, ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
@@ -128,28 +127,6 @@ impl RidgeReader for FlatWalls {
     }
     fn areas_mm2(&self) -> Vec<f64> {
         vec![100.0; self.walls.len()]
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        _told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let glance = |zone: &ZoneReading| ZoneGlance {
-            depth_mm: zone.undercut_depth_mm,
-            sector_depths_mm: vec![zone.undercut_depth_mm],
-            undercut_area_mm2: zone.undercut_area_mm2,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        (!stop()).then(|| self.read(d).iter().map(glance).collect())
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        _told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, None, stop)
     }
 }
 

@@ -82,7 +82,9 @@ fn within(loaded: &Loaded, chart: &TiltChart<'_>) -> Result<WithinAnswer, &'stat
 
 /// A remark on a chart that does not keep what is asked of one.
 fn wider(chart: &TiltChart<'_>) -> Option<String> {
-    let bound = chart.ridge_bound().filter(|bound| *bound != ChartBound::ASKED)?;
+    let bound = chart
+        .ridge_bound()
+        .filter(|bound| *bound != ChartBound::ASKED)?;
     Some(format!(
         "the cast changes in steps from one tilt to the next, so the chart's figures of the ridge may be off \
          by {:.2} mm, {:.1} % of a zone's area, {:.1} mm3 of blockout; `check` reads one tilt accurately",

@@ -304,5 +304,10 @@ fn a_chart_of_a_coarse_cast_says_what_it_keeps() {
         && kept("undercut_area_share_of_zone") <= 0.005
         && kept("blockout_mm3") <= 0.5;
     let remarks = json["remarks"].to_string();
-    assert_eq!(asked, !remarks.contains("changes in steps"), "{remarks} {}", json["within"]);
+    assert_eq!(
+        asked,
+        !remarks.contains("changes in steps"),
+        "{remarks} {}",
+        json["within"]
+    );
 }

@@ -2,7 +2,7 @@
 
 use tiltbench_geometry::undercut::{
     DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, Told, ZoneCone, ZoneGlance,
-    ZoneReading,
+    ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
@@ -93,6 +93,15 @@ impl RidgeReader for FlatWalls {
                 .map(zone)
                 .collect(),
         })
+    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let preview = |zone: &ZoneReading| ZonePreview {
+            depth_mm: zone.undercut_depth_mm,
+            depth_capped: zone.depth_capped,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        (!stop()).then(|| self.read(d).iter().map(preview).collect())
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.depths_mm(d)

@@ -6,7 +6,7 @@ use super::cell::{Cell, Node};
 use super::readings::{Previews, Readings};
 use super::ridge_chart::RidgeChart;
 use crate::control::Cancelled;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use tiltbench_geometry::undercut::ZonePreview;
 
 /// Share of what the chart asks by which the wider cell may be off where a cell has new nodes, for that
@@ -23,7 +23,7 @@ const PREVIEWS_MOST: usize = 200;
 /// Tuned: 3. Areas of casts that still change there do so in steps, facet by facet.
 const FINEST: u8 = 3;
 
-/// What a cell may be off, for what the wider one was off at its nodes.
+/// What a cell may be off somewhere, for what it is off at nodes in between.
 /// Tuned: 1.5. Smaller is not kept on casts of few facets, whose areas change in steps (`chart`: charts keep
 /// their bound); larger promises less than is kept.
 const WORSE_THAN_CHECKED: f64 = 1.5;
@@ -42,22 +42,25 @@ pub(super) fn figures(preview: &ZonePreview) -> [f64; 3] {
     ]
 }
 
-/// A cell where what was told before was off.
+/// What was told before was off by, at the new nodes of a cell, at the most over all zones: an area as a
+/// share of the zone's, a blockout in mm³.
+type By = [f64; 2];
+
 struct Off {
     cell: Cell,
+    by: By,
     /// As a share of what it may be off.
     share: f64,
-    /// What the chart may be off if the cell is left as it is.
-    bound: ChartBound,
+    /// Nothing of the cell is off by more.
+    most: By,
 }
 
-/// How far areas and blockouts were off at the new nodes of a cell; `None` if by little enough.
+/// How far areas and blockouts were off at the new nodes of a cell.
 fn off(chart: &RidgeChart, cell: Cell, previews: &Previews) -> Option<Off> {
     let wider = cell.parent()?;
     let asked = ChartBound::ASKED;
-    let (mut worst, mut bound) = (0.0_f64, asked);
+    let [mut by, mut most, mut shares] = [[0.0_f64; 2]; 3];
     for (zone, (patches, area_mm2)) in chart.zones.iter().zip(&chart.areas_mm2).enumerate() {
-        let [mut off_mm2, mut off_mm3, mut off_share] = [0.0_f64; 3];
         for node in cell.new_nodes() {
             let told = |k: usize| patches[k].foretold(wider, node);
             let (Some(read), Some(area), Some(blockout)) = (previews.get(&node), told(1), told(2))
@@ -65,21 +68,61 @@ fn off(chart: &RidgeChart, cell: Cell, previews: &Previews) -> Option<Off> {
                 continue;
             };
             let [_, read_mm2, read_mm3] = figures(&read[zone]);
-            let by_mm3 = (blockout - read_mm3).abs();
-            off_mm2 = off_mm2.max((area - read_mm2).abs());
-            off_mm3 = off_mm3.max(by_mm3);
-            off_share = off_share.max(by_mm3 / asked.of_blockout_mm3(read_mm3));
+            let off = [
+                (area - read_mm2).abs() / area_mm2,
+                (blockout - read_mm3).abs(),
+            ];
+            let may = [asked.area_share, asked.of_blockout_mm3(read_mm3)];
+            for k in 0..2 {
+                by[k] = by[k].max(off[k]);
+                shares[k] = shares[k].max(off[k] / may[k]);
+            }
         }
-        worst = worst
-            .max(off_mm2 / (asked.area_share * area_mm2))
-            .max(off_share);
         let spread = |k: usize| patches[k].patch(cell).map_or(0.0, |patch| patch.spread());
-        let may = |off: f64, k: usize| (WORSE_THAN_CHECKED * off).min(BEYOND_STEP * spread(k));
-        bound.area_share = bound.area_share.max(may(off_mm2, 1) / area_mm2);
-        bound.blockout_mm3 = bound.blockout_mm3.max(may(off_mm3, 2));
+        let may = [spread(1) / area_mm2, spread(2)].map(|spread| BEYOND_STEP * spread);
+        most = [0, 1].map(|k| most[k].max(may[k]));
     }
-    let share = worst / ENOUGH_SHARE;
-    (share > 1.0).then_some(Off { cell, share, bound })
+    Some(Off {
+        cell,
+        by,
+        share: shares[0].max(shares[1]) / ENOUGH_SHARE,
+        most,
+    })
+}
+
+/// How much less cells are off than wider ones were at their nodes: an eighth where figures are smooth, all
+/// of it where they change in a step.
+#[derive(Debug, Default)]
+struct Decay {
+    cut: BTreeMap<Cell, By>,
+    most: Option<By>,
+}
+
+impl Decay {
+    /// The new nodes of a quarter show what the cell that it is of was off.
+    fn learn(&mut self, off: &Off) {
+        let asked = [ChartBound::ASKED.area_share, ChartBound::ASKED.blockout_mm3];
+        let wider = off.cell.parent().and_then(|cell| self.cut.get(&cell));
+        if let Some(wider) = wider {
+            let most = self.most.get_or_insert_default();
+            for k in 0..2 {
+                if wider[k] > asked[k] {
+                    most[k] = most[k].max(off.by[k] / wider[k]);
+                }
+            }
+        }
+    }
+
+    /// What a cell that was not cut may be off.
+    fn bound(&self, left: &Off) -> ChartBound {
+        let decay = self.most.unwrap_or([1.0; 2]);
+        let may = |k: usize| (WORSE_THAN_CHECKED * decay[k] * left.by[k]).min(left.most[k]);
+        ChartBound {
+            area_share: may(0),
+            blockout_mm3: may(1),
+            ..ChartBound::ASKED
+        }
+    }
 }
 
 /// Refines cells whose nodes are all there.
@@ -89,26 +132,34 @@ pub(super) fn refine(
     mut cells: Vec<Cell>,
     previews: &mut Previews,
 ) -> Result<(), Cancelled> {
+    let mut decay = Decay::default();
+    let mut left: Vec<Off> = Vec::new();
     while !cells.is_empty() {
         let mut off: Vec<Off> = cells
             .iter()
             .filter_map(|&cell| off(chart, cell, previews))
             .collect();
+        off.iter().for_each(|off| decay.learn(off));
+        off.retain(|off| off.share > 1.0);
         // The worst first: there may not be time for all.
         off.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.cell.cmp(&b.cell)));
         let mut nodes: BTreeSet<Node> = BTreeSet::new();
         cells = Vec::new();
-        for Off { cell, bound, .. } in off {
-            if cell.level < FINEST && previews.len() + nodes.len() < PREVIEWS_MOST {
-                let all = cell.children().flat_map(Cell::nodes);
+        for off in off {
+            if off.cell.level < FINEST && previews.len() + nodes.len() < PREVIEWS_MOST {
+                let all = off.cell.children().flat_map(Cell::nodes);
                 nodes.extend(all.filter(|node| !previews.contains_key(node)));
-                cells.extend(cell.children());
+                cells.extend(off.cell.children());
+                decay.cut.insert(off.cell, off.by);
             } else {
-                chart.widen(&bound);
+                left.push(off);
             }
         }
         readings.preview(nodes, previews)?;
         chart.put(&cells, previews);
+    }
+    for left in &left {
+        chart.widen(&decay.bound(left));
     }
     Ok(())
 }

@@ -18,10 +18,10 @@ use std::sync::Arc;
 use tiltbench_geometry::undercut::DepthCone;
 
 /// mm. Where the wider cell was off by no more than this at the new nodes of a cell, that is left whole.
-/// Tuned: 0.4 of what the chart asks. A line that cuts off a corner of a cell shows at its edges by three
+/// Tuned: half of what the chart asks. A line that cuts off a corner of a cell shows at its edges by three
 /// eighths of what it bends there; larger is not kept (`chart`: charts keep their bound), smaller takes more
 /// readings.
-const ENOUGH_MM: f64 = 0.4 * CHART_DEPTH_MM;
+const ENOUGH_MM: f64 = 0.5 * CHART_DEPTH_MM;
 
 /// Radians. Nodes so near to one another have none between them.
 /// Tuned: 0.32 degree. Across a line where the slope turns by 16 mm per radian depths are then off by

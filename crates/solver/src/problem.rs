@@ -33,17 +33,15 @@ pub trait RidgeReader: Sync {
     /// The depths of all zones, and what bounds them over a cone of draws; `None` if stopped.
     fn depths(
         &self,
-        d: &UnitVector3<f64>,
-        ask: &DepthAsk<'_>,
-        stop: &Stop<'_>,
+        _d: &UnitVector3<f64>,
+        _ask: &DepthAsk<'_>,
+        _stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let _ = (d, ask, stop);
         None
     }
     /// What a draw costs on each zone, quickly: depths as read, areas and blockout estimated; `None` if
     /// stopped.
-    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
-        let _ = (d, stop);
+    fn preview(&self, _d: &UnitVector3<f64>, _stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
         None
     }
     /// All figures of every zone, accurately: the only ones that are reported.

@@ -1,6 +1,6 @@
 //! What is said of all tilts holds: against closed forms, against dense sampling with nothing of the solver
 //! in it, and between the figures themselves.
-#![expect(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests")]
+#![expect(clippy::expect_used, reason = "helpers of tests")]
 
 mod common;
 
@@ -162,14 +162,14 @@ fn random_case(random: &mut Random, steepest_deg: f64) -> (Vec<Coping>, FlatWall
 fn pairs_are_proved_and_change_no_faster_than_the_tilt() {
     let mut random = Random(12);
     let mut asked = 0;
-    for round in 0..6 {
+    for round in 0..4 {
         let (copings, ridge) = random_case(&mut random, 10.0);
         let problem = Problem {
             copings: &copings,
             ..with_ridge(&ridge, 12.0)
         };
         let mut seen: Vec<(UnitVector3<f64>, f64, f64)> = Vec::new();
-        for _ in 0..12 {
+        for _ in 0..8 {
             let tilt =
                 Tilt::from_degrees(random.between(-6.0, 6.0), random.between(-6.0, 6.0)).unwrap();
             let checked = check(problem, tilt, &Quiet).unwrap();
@@ -212,7 +212,7 @@ fn pairs_are_proved_and_change_no_faster_than_the_tilt() {
             );
         }
     }
-    assert!(asked > 12, "{asked}");
+    assert!(asked > 8, "{asked}");
 }
 
 /// 'None is acceptable' is proved, and dense sampling finds none; where sampling finds one, so does the
@@ -230,19 +230,15 @@ fn none_means_none() {
         let answer = answer_to(problem);
         let sampled =
             chart_grid(8f64.to_radians(), 0.1f64.to_radians()).any(|d| is_acceptable(&problem, &d));
-        match &answer.recommended {
-            Some(best) => {
-                some += 1;
-                assert!(best.evaluation.acceptable);
-            }
-            None => {
-                none += 1;
-                assert!(!sampled, "round {round}");
-                let left = answer.widest_at_most_rad;
-                assert!(left == f64::NEG_INFINITY, "round {round}: {left}");
-            }
+        if let Some(best) = &answer.recommended {
+            some += 1;
+            assert!(best.evaluation.acceptable);
+        } else {
+            none += 1;
+            assert!(!sampled, "round {round}");
+            let left = answer.widest_at_most_rad;
+            assert!(left == f64::NEG_INFINITY, "round {round}: {left}");
         }
-        assert!(answer.recommended.is_some() || !sampled);
     }
     assert!(none >= 3 && some >= 3, "{none} {some}");
 }

@@ -12,14 +12,15 @@ use crate::control::Cancelled;
 use crate::distance::{Ask, Pair, ridge_distance};
 use crate::evaluation::{Evaluation, evaluate};
 use crate::limit::LimitReading;
+use crate::recommend::TIE_RAD;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Radians. The two figures of an allowance are no farther apart than this, 0.05 degree, unless a search
+/// Radians. The two figures of an allowance are no farther apart than this, 0.02 degree, unless a search
 /// ends at its bound on cells.
-pub(crate) const PAIR_RAD: f64 = 0.05 * DEGREE;
+pub(crate) const PAIR_RAD: f64 = 0.02 * DEGREE;
 
 /// Radians. To what a pair is narrowed where it straddles an angle that is judged by: 0.001 degree.
 const NARROW_RAD: f64 = 0.001 * DEGREE;
@@ -105,7 +106,7 @@ pub(crate) fn governing(
     judged: &Judged,
 ) -> Result<Vec<LimitReading>, Cancelled> {
     let field = context.field;
-    let reach_rad = judged.allowance.upper_rad + PAIR_RAD;
+    let reach_rad = judged.allowance.upper_rad + TIE_RAD;
     let d = judged.direction();
     let mut found = Vec::new();
     for (index, reading) in judged.evaluation.limits.iter().enumerate() {

@@ -1,7 +1,7 @@
 //! Other tilts worth comparing with the recommended one.
 
 use crate::allowance::{Judged, judge_found};
-use crate::best_first::{Goal, Judgement, least};
+use crate::best_first::{Extent, Goal, Judgement, least};
 use crate::cell::Cell;
 use crate::compass::{Found, descend};
 use crate::context::Context;
@@ -25,6 +25,9 @@ const FLAT_ALLOWANCE_RAD: f64 = 2.0 * DEGREE;
 
 /// Radians. How closely the most parallel tilt is found: 0.02 degree, less than a table can be set to.
 const PARALLEL_GAP_RAD: f64 = 0.02 * DEGREE;
+
+/// The same as a part of its root mean square: a hundredth.
+const PARALLEL_GAP_SHARE: f64 = 0.01;
 
 /// What an alternative is the best at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,7 +79,10 @@ pub(crate) fn most_parallel(
     let Some(value) = parallelism_rad(context.field, &d) else {
         return Ok(None);
     };
-    let extent = extent(context, PARALLEL_GAP_RAD, PARALLEL_GAP_RAD * FINEST);
+    let extent = Extent {
+        gap_share: PARALLEL_GAP_SHARE,
+        ..extent(context, PARALLEL_GAP_RAD, PARALLEL_GAP_RAD * FINEST)
+    };
     let control = context.field.control;
     let found = least(
         &mut MostParallel { context },
@@ -114,7 +120,7 @@ impl Goal for MostParallel<'_, '_, '_, '_> {
         let Some(value) = parallelism_rad(self.context.field, &d) else {
             return Ok(Judgement::NONE);
         };
-        let bound = value - radius_rad;
+        let bound = (value - radius_rad).max(0.0);
         if margin_rad + radius_rad < -MET_RAD || bound >= best {
             return Ok(Judgement::NONE);
         }

@@ -48,6 +48,8 @@ pub(crate) struct Extent {
     pub reach_rad: f64,
     /// Values this near are as good as each other.
     pub gap: f64,
+    /// As are values that differ by no more than this part of them.
+    pub gap_share: f64,
     /// Cells are cut down to this radius.
     pub finest_rad: f64,
     /// Cells taken up at the most.
@@ -84,10 +86,14 @@ pub(crate) fn least(
         .collect();
     let mut best = seed;
     let (mut left, mut cells) = (f64::INFINITY, 0);
+    let gap_of = |known: f64| {
+        let share = extent.gap_share * known.abs();
+        extent.gap + if share.is_finite() { share } else { 0.0 }
+    };
     loop {
         let known = best.map_or(f64::INFINITY, |(_, value)| value);
         let next = open.peek().map_or(f64::INFINITY, |next| next.rank);
-        if next >= known - extent.gap || next == f64::INFINITY || cells >= extent.cells_at_most {
+        if next >= known - gap_of(known) || next == f64::INFINITY || cells >= extent.cells_at_most {
             return Ok(Least {
                 best,
                 bound: next.min(left).min(known),
@@ -97,7 +103,7 @@ pub(crate) fn least(
         if control.cancelled() {
             return Err(Cancelled);
         }
-        let batch = take(&mut open, known - extent.gap);
+        let batch = take(&mut open, known - gap_of(known));
         cells += batch.len();
         let of_batch: Vec<Cell> = batch.iter().map(|ranked| ranked.cell).collect();
         goal.prepare(&of_batch, known)?;
@@ -109,7 +115,7 @@ pub(crate) fn least(
             }
             let known = best.map_or(f64::INFINITY, |(_, value)| value);
             let bound = judged.bound.max(rank);
-            if bound >= known - extent.gap || bound == f64::INFINITY {
+            if bound >= known - gap_of(known) || bound == f64::INFINITY {
                 continue;
             }
             if cell.level() >= deepest {

@@ -22,6 +22,7 @@ pub(crate) const BATCH: usize = 8;
 
 /// What one cell says of one zone, mm: bounds over the whole cell, and the depth at its centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "names carry their unit")]
 pub(crate) struct ZoneBounds {
     /// Nowhere in the cell is the zone less deep.
     pub least_mm: f64,

@@ -35,6 +35,7 @@ pub(crate) struct Pair {
 
 /// What is asked of a distance.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "names carry their unit")]
 pub(crate) struct Ask {
     /// Nothing beyond this matters.
     pub cap_rad: f64,

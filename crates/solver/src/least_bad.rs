@@ -32,6 +32,9 @@ const TILT_WEIGHT: f64 = 1e-5;
 /// cells where two limits balance along a line, larger shows in the worst overrun (`survey`).
 const GAP: [f64; 2] = [1e-3, 1e-2];
 
+/// The same as a part of the worst overrun, where that is large.
+const GAP_SHARE: f64 = 2e-3;
+
 /// Radians. Cells are cut down to this: 0.002 degree, and where the ridge has to be read 0.01.
 const FINEST_RAD: [f64; 2] = [0.002 * DEGREE, 0.01 * DEGREE];
 
@@ -81,6 +84,7 @@ pub(crate) fn least_bad(
     let extent = Extent {
         reach_rad: (context.field.reach_rad() + BEYOND_RAD).min(Tilt::LIMIT_RAD - DEGREE),
         gap: GAP[by_ridge],
+        gap_share: GAP_SHARE,
         finest_rad: FINEST_RAD[by_ridge],
         cells_at_most: CELLS_AT_MOST[by_ridge],
     };
@@ -149,8 +153,23 @@ impl LeastBad<'_, '_, '_, '_> {
             .fold(Overrun::NONE, |sum, limit| {
                 let slope = self.steepest(limit, d, radius_rad);
                 let drop = slope * radius_rad / self.scales.of(limit.kind);
-                sum.add(self.scaled(limit, d) - drop)
+                let anywhere = self.at_margin(limit) / self.scales.of(limit.kind);
+                sum.add((self.scaled(limit, d) - drop).max(anywhere))
             })
+    }
+
+    /// What a limit of metal is overrun by at the margin line, where no draw changes the metal: the least and
+    /// the most over the wall are no better. Minus infinity for other limits.
+    fn at_margin(&self, limit: &Limit) -> f64 {
+        let Place::Wall(coping, _) = limit.place else {
+            return f64::NEG_INFINITY;
+        };
+        match (limit.kind, self.context.field.problem.copings[coping].basis) {
+            (LimitKind::MetalMin | LimitKind::MetalMax, WallBasis::Prep(plan)) => {
+                limit.overrun(plan.margin_thickness_mm)
+            }
+            _ => f64::NEG_INFINITY,
+        }
     }
 
     /// Upper bound of the slope of a limit's value within an angle of a draw, per radian; infinite where there

@@ -33,7 +33,7 @@ const RIDGE_GAP_RAD: f64 = 0.02 * DEGREE;
 
 /// Cells of one search at the most, by whether the ridge has to be read. Tuned: several times what any case
 /// of the tests takes; a bound on work for any input.
-pub(crate) const CELLS_AT_MOST: [usize; 2] = [200_000, 40_000];
+pub(crate) const CELLS_AT_MOST: [usize; 2] = [60_000, 40_000];
 
 /// Where a search looks, and how closely.
 pub(crate) fn extent(context: &Context<'_, '_, '_>, gap: f64, finest_rad: f64) -> Extent {
@@ -41,6 +41,7 @@ pub(crate) fn extent(context: &Context<'_, '_, '_>, gap: f64, finest_rad: f64) -
     Extent {
         reach_rad: context.field.reach_rad(),
         gap,
+        gap_share: 0.0,
         finest_rad,
         cells_at_most: CELLS_AT_MOST[by_ridge],
     }

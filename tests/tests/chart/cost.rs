@@ -4,7 +4,7 @@ use crate::{CASTS, REACH_RAD, ridge};
 use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, Ridge, SeatZone, Stop, Told, ZoneGlance, ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, ZonePreview, ZoneReading,
 };
 use tiltbench_solver::RidgeReader;
 use tiltbench_solver::chart::RidgeChart;
@@ -27,12 +27,6 @@ impl RidgeReader for Counting<'_> {
     }
     fn areas_mm2(&self) -> Vec<f64> {
         self.ridge.areas_mm2()
-    }
-    fn glance(&self, _: &UnitVector3<f64>, _: Told<'_>, _: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        None
-    }
-    fn skim(&self, _: &UnitVector3<f64>, _: Told<'_>, _: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
-        None
     }
     fn depths(
         &self,

@@ -30,10 +30,17 @@ const FINEST_RAD: f64 = 0.07 * DEGREE;
 const FINEST_KNOWN_RAD: f64 = 0.3 * DEGREE;
 
 /// Cells at the most; a bound on work for any input.
-const CELLS_AT_MOST: usize = 20_000;
+const CELLS_AT_MOST: usize = 6000;
 
 /// Radians. A retaper is followed no further than this.
 const RETAPER_AT_MOST_RAD: f64 = 30.0 * DEGREE;
+
+/// Steps of half a degree that a retaper is followed beyond what its draft falls short by. Tuned: what the
+/// metal over a prep wall, which does not follow its taper degree by degree, needs.
+const RETAPER_STEPS: u32 = 6;
+
+/// Radians. What a wall that no draw can meet counts as short by.
+const NEVER_RAD: f64 = std::f64::consts::FRAC_PI_2;
 
 /// Radians. Tapers that a case may have, per wall: -45 to 60 degrees.
 const TAPERS_RAD: std::ops::RangeInclusive<f64> = (-45.0 * DEGREE)..=(60.0 * DEGREE);
@@ -62,8 +69,8 @@ pub(super) fn proposals(
     scales: &OverrunScales,
 ) -> Result<Proposals, Cancelled> {
     let mut best = Proposals::new();
-    // Places that fall short together at the centre of some cell.
-    let mut known: Vec<Vec<Place>> = Vec::new();
+    // Places that fall short together at the centre of some cell, and the least that their walls do.
+    let mut known: Vec<(Vec<Place>, f64)> = Vec::new();
     let flat = UnitVector3::new_unchecked(Vector3::z());
     let reach_rad = context.field.reach_rad() - WANTED_ALLOWANCE_RAD;
     let mut cells = Cell::tiles_about(&flat, reach_rad.max(0.0));
@@ -82,23 +89,32 @@ pub(super) fn proposals(
             if cell.least_angle_rad(&flat) > reach_rad {
                 continue;
             }
-            let sure = sure_places(context, cell)?;
-            let holds = |set: &Vec<Place>| set.iter().all(|place| sure.contains(place));
-            let adds = |set: &Vec<Place>| holds(set) && set.len() < sure.len();
-            if sure.len() > CHANGES_AT_MOST || known.iter().any(adds) {
+            let (sure, least_rad) = sure_places(context, cell)?;
+            let holds = |set: &[Place]| set.iter().all(|place| sure.contains(place));
+            // More than a known set falls short, or that set by nothing a step of the hand would tell.
+            let adds_nothing = |(set, by_rad): &(Vec<Place>, f64)| {
+                let steps_rad = rounded_up_rad(1e-9) * sure.len() as f64;
+                holds(set) && (set.len() < sure.len() || least_rad >= by_rad - steps_rad)
+            };
+            if sure.len() > CHANGES_AT_MOST || known.iter().any(adds_nothing) {
                 continue;
             }
             let d = cell.centre();
             let at_table = context.field.reach_rad() - crate::sphere::angle_between(&d, &flat);
-            let mut is_known = known.iter().any(holds);
+            let mut is_known = known.iter().any(|(set, _)| holds(set));
             if at_table >= WANTED_ALLOWANCE_RAD {
                 let short = short_at(context, &d)?;
                 let places = places_of(context.field, &short);
-                is_known |= known.contains(&places);
+                let by_rad = short.walls.iter().map(|wall| wall.by_rad).sum::<f64>();
                 if !places.is_empty() && places.len() <= CHANGES_AT_MOST {
                     offer(context.field, &short, &d, scales, &mut best);
-                    if !known.contains(&places) {
-                        known.push(places);
+                    match known.iter_mut().find(|(set, _)| *set == places) {
+                        Some((_, least_rad)) => {
+                            is_known = true;
+                            *least_rad = least_rad.min(by_rad);
+                        }
+                        // Zones are not told apart by how far they are over: their cells go all the way.
+                        None => known.push((places, by_rad)),
                     }
                 }
             }
@@ -116,13 +132,19 @@ pub(super) fn proposals(
     Ok(best)
 }
 
-/// Places that fall short at every draw of a cell.
-fn sure_places(context: &mut Context<'_, '_, '_>, cell: Cell) -> Result<Vec<Place>, Cancelled> {
+/// Places that fall short at every draw of a cell, and the least that its walls together do; minus infinity
+/// where the ridge falls short too.
+fn sure_places(
+    context: &mut Context<'_, '_, '_>,
+    cell: Cell,
+) -> Result<(Vec<Place>, f64), Cancelled> {
     let (d, radius_rad) = (cell.centre(), cell.radius_rad());
     let field = context.field;
-    let mut sure: Vec<Place> = short_walls(field, &d)
+    let mut walls = short_walls(field, &d);
+    walls.retain(|wall| wall.by_rad > radius_rad);
+    let mut least_rad: f64 = walls.iter().map(|wall| wall.by_rad - radius_rad).sum();
+    let mut sure: Vec<Place> = walls
         .into_iter()
-        .filter(|wall| wall.by_rad > radius_rad)
         .map(|wall| Place::Wall(wall.coping, wall.side))
         .collect();
     if sure.len() <= CHANGES_AT_MOST && field.is_limited_by_ridge() {
@@ -147,8 +169,11 @@ fn sure_places(context: &mut Context<'_, '_, '_>, cell: Cell) -> Result<Vec<Plac
                 .filter(|(_, mm)| *mm > 0.0)
                 .map(|(&index, _)| field.limits[index].place),
         );
+        if sure.iter().any(|place| !matches!(place, Place::Wall(..))) {
+            least_rad = f64::NEG_INFINITY;
+        }
     }
-    Ok(sure)
+    Ok((sure, least_rad))
 }
 
 fn places_of(field: &Field<'_>, short: &Short) -> Vec<Place> {
@@ -185,7 +210,7 @@ fn short_walls(field: &Field<'_>, d: &UnitVector3<f64>) -> Vec<ShortWall> {
         let Some(margin) = field.margin_of(limit, d) else {
             continue;
         };
-        let by_rad = WANTED_ALLOWANCE_RAD - margin;
+        let by_rad = (WANTED_ALLOWANCE_RAD - margin).min(NEVER_RAD);
         if by_rad <= 0.0 {
             continue;
         }
@@ -271,12 +296,19 @@ fn retaper_for(field: &Field<'_>, wall: &ShortWall, d: &UnitVector3<f64>) -> Opt
                 .is_some_and(|margin| margin < WANTED_ALLOWANCE_RAD)
     });
     let sign = if needs_more { 1.0 } else { -1.0 };
-    let mut by_rad = if is_prep(&field.problem.copings[wall.coping]) {
-        step
+    // No taper mends a wall that no draw can meet.
+    if wall.by_rad > RETAPER_AT_MOST_RAD {
+        return None;
+    }
+    // A degree of taper turns the border of its limit by about a degree.
+    let first = rounded_up_rad(wall.by_rad);
+    let from = if is_prep(&field.problem.copings[wall.coping]) {
+        (first - step).max(step)
     } else {
-        rounded_up_rad(wall.by_rad)
+        first
     };
-    while by_rad <= RETAPER_AT_MOST_RAD {
+    for more in 0..RETAPER_STEPS {
+        let by_rad = from + f64::from(more) * step;
         let change = retapered(field.problem.copings, wall.coping, wall.side, sign * by_rad)?;
         let taper_rad = change.1.wall(wall.side)?.taper_rad;
         if change.1.check_surface().is_err() || !TAPERS_RAD.contains(&taper_rad) {
@@ -285,7 +317,6 @@ fn retaper_for(field: &Field<'_>, wall: &ShortWall, d: &UnitVector3<f64>) -> Opt
         if all_margins_reach(field, &change.1, wall, d) {
             return Some(change.0);
         }
-        by_rad += step;
     }
     None
 }

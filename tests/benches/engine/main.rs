@@ -154,6 +154,7 @@ fn of_28() {
     let (cast, ridge) = block();
     let counting = Counting::new(&ridge);
     let problem = Problem {
+        cleared_mm: &[],
         copings: &[],
         limits: Limits {
             tilt_max_rad: 15.0_f64.to_radians(),
@@ -228,6 +229,7 @@ fn draw() -> UnitVector3<f64> {
 
 fn problem<'a>(of: &'a Measured, ridge: &'a Counting<'_>) -> Problem<'a> {
     Problem {
+        cleared_mm: &[],
         copings: of.case.copings(),
         limits: *of.case.limits(),
         ridge: Some(ridge),

@@ -14,7 +14,7 @@ use super::tolerance::DEPTH_CAP_MM;
 use super::types::SeatZone;
 use super::view::{Axes, Frame, View};
 use super::zone::{ZoneSamples, sample_zone};
-use crate::mesh::Mesh;
+use crate::mesh::{Facing, Mesh, check};
 use nalgebra::{Point3, UnitVector3, Vector3};
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -159,7 +159,7 @@ fn samples_of(
     let from_above = View::new(surface, Axes::along(Vector3::z()), None);
     let share = share_facing_away(&from_above);
     if share > 0.5 {
-        return Err(RidgeError::InsideOut { share });
+        return Err(turned(&surface.mesh(), share));
     }
     zones
         .iter()
@@ -174,6 +174,25 @@ fn samples_of(
             sample_zone(zone, &bounds, &from_above, edge_mm, remarks)
         })
         .collect()
+}
+
+/// Why most of what is seen from above faces away. A scan that faces outward by itself, its borders
+/// closed, is looked at from below; any other is taken to be inside out.
+fn turned(mesh: &Mesh, share: f64) -> RidgeError {
+    let outward: f64 = check(mesh).map_or(0.0, |health| {
+        let faces = |facing: Facing| match facing {
+            Facing::Outward | Facing::LikelyOutward => 1.0,
+            Facing::InsideOut | Facing::LikelyInsideOut => -1.0,
+            Facing::Cavity | Facing::Unknown => 0.0,
+        };
+        let pieces = health.pieces.iter();
+        pieces.map(|piece| piece.area * faces(piece.facing)).sum()
+    });
+    if outward > 0.0 {
+        RidgeError::OcclusalIntoCast { share }
+    } else {
+        RidgeError::InsideOut { share }
+    }
 }
 
 /// Samples that share one box.

@@ -189,6 +189,8 @@ impl Ridge {
                     blockout_mm3,
                     blockout_open,
                     area_beyond_mm2: reading::area_beyond(&deep),
+                    unknown_area_mm2: 0.0,
+                    unknown_at: None,
                 }
             })
             .collect()

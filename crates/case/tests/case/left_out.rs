@@ -6,9 +6,10 @@ use std::path::Path;
 use tiltbench_case::mesh_io::write_ply;
 use tiltbench_case::schema::v1::{Basis, Version};
 use tiltbench_case::{Case, LeftOutOf, LoadedCast, parse_case};
+use tiltbench_geometry::Point3;
 use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge};
-use tiltbench_geometry::{Point3, Vector3};
 
 /// A straight ridge along x, 8 mm high, whose labial side leans in by 0.45 mm, with a crown over it
 /// that reaches 0.95 mm beyond the rim of the ridge.
@@ -24,7 +25,7 @@ fn ridge_with_crown() -> Mesh {
     let end = |x: f64| profile.map(|[y, z]| Point3::new(x, y, z));
     let mut vertices = [end(-25.0), end(25.0)].concat();
     let mut triangles: Vec<[u32; 3]> = (1..6)
-        .flat_map(|i| [[i + 6, i + 5, i - 1], [i + 6, i - 1, i]])
+        .flat_map(|i| [[i - 1, i + 5, i + 6], [i, i - 1, i + 6]])
         .collect();
     // The crown: a box, outward.
     let first = 12;
@@ -54,8 +55,8 @@ fn ridge_case() -> Value {
     json!({
         "format": "tiltbench-case", "version": [1, 1], "arch": "mandibular",
         "cast": { "scan": "ridge.ply" },
-        "seat_zones": [{ "name": "labial flange", "z_range": [0.05, 7.9],
-                         "outline": [[-4, -1], [4, -1], [4, 0.5], [-4, 0.5]] }],
+        "seat_zones": [{ "name": "labial flange", "z_range": [-1, 7.9],
+                         "outline": [[-4, -1], [4, -1], [4, 4], [-4, 4]] }],
     })
 }
 
@@ -67,11 +68,11 @@ fn load(value: &Value, mesh: &Mesh) -> (Case, LoadedCast) {
     (case, loaded)
 }
 
-/// Undercut depth of the only zone at flat.
-fn depth_mm(case: &Case, loaded: LoadedCast) -> f64 {
+/// Undercut depth of the only zone, the anterior lowered by some degrees.
+fn depth_mm(case: &Case, loaded: LoadedCast, lowered_deg: f64) -> f64 {
     let margins: Vec<MarginFootprint> = case.copings().iter().map(Into::into).collect();
     let ridge = Ridge::new(loaded.mesh.into(), case.seat_zones(), &margins).unwrap();
-    ridge.read(&Vector3::z_axis())[0].undercut_depth_mm
+    ridge.read(&Tilt::from_degrees(lowered_deg, 0.0).unwrap().direction())[0].undercut_depth_mm
 }
 
 #[test]
@@ -80,7 +81,7 @@ fn a_crown_shades_the_flange_until_it_is_left_out() {
     let (case, loaded) = load(&value, &ridge_with_crown());
     assert!(loaded.left_out.is_empty());
     // 0.95 mm beyond the rim, which stands 0.45 mm over the foot of the flank.
-    let shaded = depth_mm(&case, loaded);
+    let shaded = depth_mm(&case, loaded, 0.0);
     assert!((shaded - 1.40).abs() < 0.01, "{shaded}");
     let above = |z: f64| json!([{ "outline": [[-7, -7], [7, -7], [7, 2], [-7, 2]], "above_z": z }]);
     value["cast"]["leave_out"] = above(10.0);
@@ -97,7 +98,7 @@ fn a_crown_shades_the_flange_until_it_is_left_out() {
         "cast.leave_out[0]: 356.3 mm² of the scan, up to 6.0 mm high"
     );
     assert!(loaded.case_remarks.is_empty(), "{:?}", loaded.case_remarks);
-    let bare = depth_mm(&case, loaded);
+    let bare = depth_mm(&case, loaded, 0.0);
     assert!((bare - 0.45).abs() < 0.01, "{bare}");
     // A part that holds nothing is told.
     value["cast"]["leave_out"] = above(17.0);
@@ -113,7 +114,7 @@ fn a_crown_shades_the_flange_until_it_is_left_out() {
 fn root(keep_stump: Option<bool>) -> Value {
     let mut root = json!({
         "tooth": "41", "margin_centre": [0, -3, 8], "axis": [0, 0, 1], "mesial": [-1, 0, 0],
-        "margin_widths_mm": { "mesiodistal": 14, "labiolingual": 8 }, "height_mm": 4,
+        "margin_widths_mm": { "mesiodistal": 30, "labiolingual": 9.2 }, "height_mm": 4,
         "prep": { "mesial": { "taper_deg": 6 } }, "mill_taper_deg": 2, "margin_thickness_mm": 0.5,
     });
     if let Some(keep) = keep_stump {
@@ -125,7 +126,6 @@ fn root(keep_stump: Option<bool>) -> Value {
 #[test]
 fn what_stands_on_a_prepared_root_goes_by_itself() {
     let mut value = ridge_case();
-    value["seat_zones"][0]["outline"] = json!([[-1, -1], [1, -1], [1, 0.5], [-1, 0.5]]);
     value["copings"] = json!([root(None)]);
     let (case, loaded) = load(&value, &ridge_with_crown());
     assert_eq!(loaded.left_out[0].of, LeftOutOf::Stump(0, "41".into()));
@@ -133,7 +133,7 @@ fn what_stands_on_a_prepared_root_goes_by_itself() {
         (loaded.left_out[0].taken.height_mm - 8.0).abs() < 1e-6,
         "from z = 8 to 16"
     );
-    let bare = depth_mm(&case, loaded);
+    let bare = depth_mm(&case, loaded, 15.0);
     value["copings"] = json!([root(Some(true))]);
     let (case, loaded) = load(&value, &ridge_with_crown());
     assert!(loaded.left_out.is_empty());
@@ -143,11 +143,17 @@ fn what_stands_on_a_prepared_root_goes_by_itself() {
             .any(|r| r.contains("margin of 41 stays in the scan (keep_stump)")),
         "{told:?}"
     );
-    let shaded = depth_mm(&case, loaded);
+    let shaded = depth_mm(&case, loaded, 15.0);
+    // The ellipse grown by half a millimetre ends at y = 2.1, where the seat begins. From there the top
+    // of the crown, 1.15 mm behind and 16 above, and the rim of the ridge, 2.1 behind and 8 above.
+    let (sin, cos) = 15_f64.to_radians().sin_cos();
     assert!(
-        shaded > 1.2 && bare < shaded - 0.5,
-        "{shaded} with the crown, {bare} without"
+        (shaded - (16.0 * sin - 1.15 * cos)).abs() < 0.03,
+        "{shaded}"
     );
+    // At the ends of the zone, x = 4, the ellipse ends at 1.93.
+    let least_and_most = (8.0 * sin - 2.1 * cos)..(8.0 * sin - 1.92 * cos);
+    assert!(least_and_most.contains(&bare), "{bare}");
 }
 
 #[test]

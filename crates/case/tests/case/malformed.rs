@@ -287,7 +287,7 @@ fn a_key_given_twice_is_named_wherever_it_is() {
             "\"height_mm\": 6.0,",
             "\"height_mm\": 6.0, \"height_mm\": 7.0,",
             "copings[0].height_mm",
-            34,
+            35,
         ),
         (
             "\"arch\": \"mandibular\",",
@@ -300,7 +300,7 @@ fn a_key_given_twice_is_named_wherever_it_is() {
             "\"shelf\": 7",
             "\"shelf\": [{ \"a b\": 1, \"a\\u0020b\": 1 }]",
             "x_lab.shelf[0][\"a b\"]",
-            73,
+            75,
         ),
     ] {
         assert!(FULL.contains(from), "{from}");

@@ -176,22 +176,17 @@ fn samples_of(
         .collect()
 }
 
-/// Why most of what is seen from above faces away. A scan that faces outward by itself, its borders
-/// closed, is looked at from below; any other is taken to be inside out.
+/// Why most of what is seen from above faces away. A scan whose largest piece faces outward by itself,
+/// its borders closed, is looked at from below; any other is taken to be inside out.
 fn turned(mesh: &Mesh, share: f64) -> RidgeError {
-    let outward: f64 = check(mesh).map_or(0.0, |health| {
-        let faces = |facing: Facing| match facing {
-            Facing::Outward | Facing::LikelyOutward => 1.0,
-            Facing::InsideOut | Facing::LikelyInsideOut => -1.0,
-            Facing::Cavity | Facing::Unknown => 0.0,
-        };
+    let facing = check(mesh).ok().and_then(|health| {
         let pieces = health.pieces.iter();
-        pieces.map(|piece| piece.area * faces(piece.facing)).sum()
+        let largest = pieces.max_by(|a, b| a.area.total_cmp(&b.area))?;
+        Some(largest.facing)
     });
-    if outward > 0.0 {
-        RidgeError::OcclusalIntoCast { share }
-    } else {
-        RidgeError::InsideOut { share }
+    match facing {
+        Some(Facing::Outward | Facing::LikelyOutward) => RidgeError::OcclusalIntoCast { share },
+        _ => RidgeError::InsideOut { share },
     }
 }
 

@@ -66,8 +66,11 @@ impl Draft {
                 let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
                 let errors = CaseErrors::Problems { listed, unlisted };
                 let text = std::str::from_utf8(bytes).ok();
-                match text.and_then(|text| Some((text, serde_json::from_str(text).ok()?))) {
-                    Some((text, file)) => {
+                match text
+                    .and_then(|text| Some((text, serde_json::from_str::<CaseFile>(text).ok()?)))
+                {
+                    Some((text, mut file)) => {
+                        file.bring_forward();
                         let older = Some(text.into());
                         Ok((Self { file, older }, Err(errors)))
                     }

@@ -21,7 +21,7 @@
 //! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
 //! * `facing`: area that faces away from a draw. `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
-//! * `footprint`: what a coping takes out of the seat.
+//! * `footprint`: what a coping takes out of the seat. `margin_gap`: how well its margin lies on the scan.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
 //! * `sight`, `tree`: the cast along a draw, and what lies over a place. `view`: the same, made ready for
@@ -33,7 +33,7 @@
 //! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
-mod clip;
+pub(crate) mod clip;
 mod cluster;
 mod cone;
 mod cut;
@@ -47,7 +47,8 @@ mod glance;
 mod groups;
 mod heights;
 mod judge;
-mod outline;
+mod margin_gap;
+pub(crate) mod outline;
 mod reading;
 mod ridge;
 mod samples;
@@ -67,7 +68,10 @@ mod zone;
 pub use cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
+pub use margin_gap::MarginGap;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};
+pub use types::{
+    IN_DOUBT_SHARE, SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading,
+};

@@ -193,6 +193,8 @@ impl Ridge {
                 blockout_mm3,
                 blockout_open,
                 area_beyond_mm2: GAUGE_STEPS_MM.map(|step| area(&|read| read.depth_mm > step)),
+                unknown_area_mm2: 0.0,
+                unknown_at: None,
             }
         };
         self.cut.zones.iter().map(of_zone).collect()

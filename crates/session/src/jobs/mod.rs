@@ -18,7 +18,6 @@ mod runner;
 mod turn;
 mod work;
 
-
 pub use kind::{JobError, JobKind, JobState};
 pub(crate) use lane::Work;
 pub(crate) use output::{ExactMade, FiguresFor, Output, PreviewMade, ScanMade};

@@ -121,7 +121,14 @@ impl Session {
             return;
         };
         self.derived.cast_problem = None;
-        let by = (source, file);
+        // The cast in the hand is the whole one: what is left out is left out of the ridge.
+        let by = (
+            source,
+            v1::Cast {
+                leave_out: Vec::new(),
+                ..file
+            },
+        );
         if self.numbers.placed.as_ref() == Some(&by) {
             return;
         }
@@ -148,8 +155,9 @@ impl Session {
             Some((cut_from, cut)) if *cut_from == key => {
                 self.numbers.cutting = None;
                 self.derived.ridge_problem = cut.as_ref().err().cloned();
+                let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
-                    cut.as_ref().map_or_else(|_| Vec::new(), |c| c.remarks());
+                    of.map_or_else(Vec::new, |(case, cut)| cut.remarks(case));
                 let ridge = cut.as_ref().ok();
                 let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
                 self.derived.ridge = laid.map(Arc::new);
@@ -171,6 +179,11 @@ impl Session {
         let case = self.derived.case.as_ref()?;
         Some(RidgeKey {
             mesh: Arc::clone(&self.derived.cast.as_ref()?.mesh),
+            leave_out: case
+                .parts_left_out()
+                .into_iter()
+                .map(|(_, part)| part)
+                .collect(),
             zones: case.seat_zones().to_vec(),
             margins: case.copings().iter().map(MarginFootprint::from).collect(),
         })

@@ -198,6 +198,12 @@ fn in_words(error: &RidgeError) -> String {
              away (at most 50 % may); mend it and turn open pieces, or orient the cast again",
             share * 100.0
         ),
+        RidgeError::OcclusalIntoCast { share } => format!(
+            "the occlusal direction points into the cast: {:.0} % of what one meets first from there is \
+             the back of the surface (at most 50 % may), and the scan faces outward; orient the cast \
+             again, the scan needs no mending",
+            share * 100.0
+        ),
         other => other.to_string(),
     }
 }

@@ -6,8 +6,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
-use tiltbench_case::{Case, Cast, read_case};
+use tiltbench_case::{Case, Cast, PartLeftOut, read_case};
+use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError};
+use tiltbench_session::columns::column_remarks;
+use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::{Problem, RidgeReader};
 
 /// A case ready to be surveyed.
@@ -20,9 +23,17 @@ pub(crate) struct Loaded {
     /// Its scan; none for a case measured by hand.
     pub(crate) cast: Option<CastFacts>,
     /// Its seat zones on the scan; none without zones.
-    ridge: Option<Ridge>,
+    ridge: Option<OnScan>,
     /// What deserves a look, whatever the tilt.
     pub(crate) remarks: Vec<String>,
+}
+
+/// A ridge, and the surface it was cut out of.
+#[derive(Debug)]
+struct OnScan {
+    ridge: Ridge,
+    /// Without what is left out.
+    mesh: Arc<Mesh>,
 }
 
 /// Facts of a scan.
@@ -42,6 +53,8 @@ pub(crate) struct CastFacts {
     pub(crate) vertices: usize,
     /// Sides of its box in the cast frame.
     pub(crate) extent_mm: Option<[f64; 3]>,
+    /// What was left out of it.
+    pub(crate) left_out: Vec<PartLeftOut>,
 }
 
 impl Loaded {
@@ -68,12 +81,19 @@ impl Loaded {
         })
     }
 
+    /// Where the depth of a zone, at the tilt evaluated, comes from what stands on a coping.
+    pub(crate) fn column_remarks(&self, evaluation: &Evaluation) -> Vec<String> {
+        self.ridge.as_ref().map_or_else(Vec::new, |on| {
+            column_remarks(&self.case, &on.mesh, &on.ridge, evaluation)
+        })
+    }
+
     /// The case as the solver sees it.
     pub(crate) fn problem(&self) -> Problem<'_> {
         Problem {
             copings: self.case.copings(),
             limits: *self.case.limits(),
-            ridge: self.ridge.as_ref().map(|ridge| ridge as &dyn RidgeReader),
+            ridge: self.ridge.as_ref().map(|on| &on.ridge as &dyn RidgeReader),
             cleared_mm: &[],
         }
     }
@@ -84,9 +104,9 @@ fn read_cast(
     cast: &Cast,
     remarks: &mut Vec<String>,
     progress: &Progress,
-) -> anyhow::Result<(CastFacts, Option<Ridge>)> {
+) -> anyhow::Result<(CastFacts, Option<OnScan>)> {
     progress.work("reading the scan");
-    let read = cast.load().map_err(|error| {
+    let read = case.load_cast().map_err(|error| {
         let missing =
             matches!(&error, ScanError::Io { source, .. } if source.kind() == io::ErrorKind::NotFound);
         let hint = if missing {
@@ -96,7 +116,9 @@ fn read_cast(
         };
         anyhow!("{error}{hint}")
     })?;
+    let read = read.ok_or_else(|| anyhow!("the case has no cast"))?;
     remarks.extend(read.remarks.iter().map(|r| format!("{}: {r}", cast.scan())));
+    remarks.extend(read.case_remarks.iter().map(ToString::to_string));
     let facts = CastFacts {
         scan: cast.scan().to_owned(),
         unit: cast.unit(),
@@ -105,6 +127,7 @@ fn read_cast(
         triangles: read.mesh.triangles.len(),
         vertices: read.mesh.vertices.len(),
         extent_mm: read.mesh.extent().map(|extent| extent.size().into()),
+        left_out: read.left_out,
     };
     if case.seat_zones().is_empty() {
         remarks
@@ -113,7 +136,8 @@ fn read_cast(
     }
     progress.work("cutting the seat zones out of the scan");
     let margins: Vec<MarginFootprint> = case.copings().iter().map(Into::into).collect();
-    let ridge = Ridge::new(Arc::new(read.mesh), case.seat_zones(), &margins).map_err(|error| {
+    let mesh = Arc::new(read.mesh);
+    let ridge = Ridge::new(Arc::clone(&mesh), case.seat_zones(), &margins).map_err(|error| {
         let hint = if matches!(error, RidgeError::InsideOut { .. }) {
             "; an open scan also needs --turn-open there"
         } else {
@@ -122,5 +146,5 @@ fn read_cast(
         anyhow!("{}: {error}{hint}", cast.path().display())
     })?;
     remarks.extend(ridge.remarks().iter().map(ToString::to_string));
-    Ok((facts, Some(ridge)))
+    Ok((facts, Some(OnScan { ridge, mesh })))
 }

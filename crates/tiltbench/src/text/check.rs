@@ -8,12 +8,15 @@ use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
 use tiltbench_sheet::format::words::allowance_in_words;
-use tiltbench_solver::Checked;
+use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::LimitReading;
 
 /// One tilt of the user's, judged.
-pub(crate) fn check(loaded: &Loaded, checked: &Checked) -> String {
-    let evaluation = &checked.evaluation;
+pub(crate) fn check(
+    loaded: &Loaded,
+    evaluation: &Evaluation,
+    allowance_rad: Option<[f64; 2]>,
+) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
@@ -25,10 +28,11 @@ pub(crate) fn check(loaded: &Loaded, checked: &Checked) -> String {
     });
     setting(&mut page, names, &evaluation.tilt);
     if evaluation.acceptable {
-        page.fact(
-            "Setting allowance",
-            &allowance_in_words(checked.allowance_rad),
+        let allowance = allowance_rad.map_or_else(
+            || "not asked for".into(),
+            |[proved, _]| allowance_in_words(proved),
         );
+        page.fact("Setting allowance", &allowance);
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
     places(&mut page, names, "Missed", &broken);

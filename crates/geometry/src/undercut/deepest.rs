@@ -36,10 +36,9 @@ pub(crate) struct Deepest<'a> {
 const FEW: usize = 16;
 
 impl Deepest<'_> {
-    /// What is to be known of the depth of the zone over the cone, looking only at some samples, none
-    /// of which may be missing, and not telling apart depths up to a floor; `None` if it was stopped.
-    /// `rest_mm` bounds those that are not looked at.
-    pub(crate) fn read(&self, these: &[u32], floor_mm: f64, rest_mm: f64) -> Option<ZoneCone> {
+    /// What is to be known of the depth of the zone over the cone, looking at all of some samples,
+    /// and not telling apart depths up to a floor; `None` if it was stopped.
+    pub(crate) fn read(&self, these: &[u32], floor_mm: f64) -> Option<ZoneCone> {
         let centroids: Vec<PointCone> = these
             .par_iter()
             .with_min_len(FEW)
@@ -59,7 +58,7 @@ impl Deepest<'_> {
                 (most.min(DEPTH_CAP_MM), sample)
             })
             .collect();
-        self.read_corners(bounds, floor_mm, rest_mm)
+        self.read_corners(bounds, floor_mm, 0.0)
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
@@ -78,8 +77,9 @@ impl Deepest<'_> {
         far.fold(0.0, f64::max)
     }
 
-    /// Reads corners, those that may be deepest first, until the others cannot decide.
-    fn read_corners(
+    /// Reads corners, those that may be deepest first, until the others cannot decide. Each sample comes
+    /// with a bound of how deep it is over the cone; `rest_mm` bounds those that do not come at all.
+    pub(crate) fn read_corners(
         &self,
         mut bounds: Vec<(f64, u32)>,
         floor_mm: f64,

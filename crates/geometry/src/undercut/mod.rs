@@ -26,6 +26,7 @@
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
 //! * `sight`, `tree`: the cast along a draw, and what lies over a place. `view`: the same, made ready for
 //!   whole pictures.
+//! * `region`: the part of a cast that some points can need.
 //! * `seams`: what holds where facets meet, whatever the draw.
 //! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
 //! * `gauge`: the least sideways room in which a point draws.
@@ -49,6 +50,7 @@ mod heights;
 mod judge;
 mod outline;
 mod reading;
+mod region;
 mod ridge;
 mod samples;
 mod seams;

@@ -141,7 +141,9 @@ impl Cut {
         stop: &Stop<'_>,
     ) -> Option<Looked<'_>> {
         let sight = self.sight(d);
-        let seen = points.iter().map(|(p, reach)| (sight.see_point(p).0, *reach));
+        let seen = points
+            .iter()
+            .map(|(p, reach)| (sight.see_point(p).0, *reach));
         let places: Vec<(Plan, f64)> = seen.collect();
         let frame = Frame::around(places.iter().map(|(at, _)| *at)).grown(REACH_MM);
         let edges = self.cubes.near(&sight, &places);

@@ -31,6 +31,7 @@
 //! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
 //! * `gauge`: the least sideways room in which a point draws.
 //! * `deepest`: which samples decide a zone's depth. `heights`: how high the scan reaches near a place.
+//! * `open_cone`: by how much a draw may turn before something comes over a point.
 //! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
@@ -48,6 +49,7 @@ mod glance;
 mod groups;
 mod heights;
 mod judge;
+mod open_cone;
 mod outline;
 mod reading;
 mod region;

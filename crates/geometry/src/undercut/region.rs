@@ -73,7 +73,10 @@ impl Cubes {
         let mut edges = Vec::new();
         for (i, cube) in self.cubes.iter().enumerate() {
             if marked.meets(cube, &sight.axes) {
-                let end = self.cubes.get(i + 1).map_or(self.edges.len(), |next| next.first as usize);
+                let end = self
+                    .cubes
+                    .get(i + 1)
+                    .map_or(self.edges.len(), |next| next.first as usize);
                 edges.extend_from_slice(&self.edges[cube.first as usize..end]);
             }
         }

@@ -3,12 +3,12 @@
 use super::cluster::cluster;
 use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Grain, Looked};
-use super::gauge::Reach;
+use super::deepest::{self, Deepest};
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
+use super::gauge::Reach;
 use super::glance::{Depths, Glimpse, Looking};
-use super::deepest::{self, Deepest};
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
 use super::smooth::SmoothNormals;
@@ -194,7 +194,9 @@ impl Ridge {
             let area = |counts: &dyn Fn(&Reach) -> bool| {
                 let samples = zone.samples.iter().zip(&read);
                 let counted = samples.filter(|(_, read)| counts(read));
-                counted.map(|(sample, _)| sample.area).fold(0.0, |all, area| all + area)
+                counted
+                    .map(|(sample, _)| sample.area)
+                    .fold(0.0, |all, area| all + area)
             };
             ZoneReading {
                 area_mm2: zone.area_mm2,
@@ -210,7 +212,11 @@ impl Ridge {
     }
 
     fn heights(&self, looked: &Looked<'_>) -> Heights {
-        Heights::new(&self.blocks, &looked.sight.axes, looked.frame.grown(AROUND_MM))
+        Heights::new(
+            &self.blocks,
+            &looked.sight.axes,
+            looked.frame.grown(AROUND_MM),
+        )
     }
 
     /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
@@ -338,7 +344,10 @@ impl Ridge {
                 let middle = sample.centroid();
                 let far = sample.corners.iter().map(|p| (p - middle).norm());
                 let reach_mm = most(away_rad) + far.fold(SLACK_MM, f64::max);
-                ((most(away_rad + ask.cone_rad), kept.sample), (middle, reach_mm))
+                (
+                    (most(away_rad + ask.cone_rad), kept.sample),
+                    (middle, reach_mm),
+                )
             };
             kept.iter().map(bound).collect()
         };

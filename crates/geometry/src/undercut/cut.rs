@@ -6,6 +6,7 @@ use super::footprint::MarginFootprint;
 use super::gauge::Gauge;
 use super::groups::Groups;
 use super::outline::Outline;
+use super::region::Cubes;
 use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::{Stop, never};
@@ -14,7 +15,7 @@ use super::tolerance::{DEPTH_CAP_MM, OFF_RAD};
 use super::tree::Tree;
 use super::types::SeatZone;
 use super::undersides::Undersides;
-use super::view::{Axes, Frame, View};
+use super::view::{Axes, Frame, Plan, View};
 use super::zone::{ZoneSamples, sample_zone};
 use crate::mesh::{Facing, Mesh, check};
 use nalgebra::{Point3, UnitVector3, Vector3};
@@ -28,6 +29,7 @@ pub(crate) struct Cut {
     tree: Tree,
     /// All edges.
     edges: Vec<u32>,
+    cubes: Cubes,
     pub(crate) zones: Vec<ZoneSamples>,
     pub(crate) groups: Vec<Groups>,
     /// Corners of boxes that hold all samples.
@@ -102,6 +104,7 @@ impl Cut {
             .collect();
         Ok(Self {
             tree: Tree::new(&surface),
+            cubes: Cubes::new(&surface),
             edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
             zones: samples,
@@ -122,6 +125,29 @@ impl Cut {
         let around = self.around.iter().map(|p| sight.see_point(p).0);
         let frame = Frame::around(around).grown(REACH_MM);
         let undersides = Undersides::try_new(&sight, &self.edges, &frame, stop)?;
+        Some(Looked {
+            sight,
+            frame,
+            undersides,
+        })
+    }
+
+    /// The cast along a draw as far as some points need it, each with the room it is known to need;
+    /// `None` if it was stopped.
+    pub(crate) fn try_look_near(
+        &self,
+        d: &UnitVector3<f64>,
+        points: &[(Point3<f64>, f64)],
+        stop: &Stop<'_>,
+    ) -> Option<Looked<'_>> {
+        let sight = self.sight(d);
+        let seen = points
+            .iter()
+            .map(|(p, reach)| (sight.see_point(p).0, *reach));
+        let places: Vec<(Plan, f64)> = seen.collect();
+        let frame = Frame::around(places.iter().map(|(at, _)| *at)).grown(REACH_MM);
+        let edges = self.cubes.near(&sight, &places);
+        let undersides = Undersides::try_new(&sight, &edges, &frame, stop)?;
         Some(Looked {
             sight,
             frame,

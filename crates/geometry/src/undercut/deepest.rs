@@ -14,9 +14,10 @@
 
 use super::cone::{PointCone, SampleCone, ZoneCone};
 use super::cut::Looked;
-use super::gauge::{Reach, Room};
+use super::gauge::{Probe, Reach, Room};
 use super::heights::{Heights, tangent};
 use super::judge::{corners, reach};
+use super::open_cone::open_rad;
 use super::samples::Sample;
 use super::stop::Stop;
 use super::tolerance::DEPTH_CAP_MM;
@@ -36,10 +37,9 @@ pub(crate) struct Deepest<'a> {
 const FEW: usize = 16;
 
 impl Deepest<'_> {
-    /// What is to be known of the depth of the zone over the cone, looking only at some samples, none
-    /// of which may be missing, and not telling apart depths up to a floor; `None` if it was stopped.
-    /// `rest_mm` bounds those that are not looked at.
-    pub(crate) fn read(&self, these: &[u32], floor_mm: f64, rest_mm: f64) -> Option<ZoneCone> {
+    /// What is to be known of the depth of the zone over the cone, looking at all of some samples,
+    /// and not telling apart depths up to a floor; `None` if it was stopped.
+    pub(crate) fn read(&self, these: &[u32], floor_mm: f64) -> Option<ZoneCone> {
         let centroids: Vec<PointCone> = these
             .par_iter()
             .with_min_len(FEW)
@@ -47,7 +47,7 @@ impl Deepest<'_> {
                 let sample = &self.samples[sample as usize];
                 (!(self.stop)()).then(|| {
                     let read = reach(&self.looked.gauge(), sample, room);
-                    self.point(&sample.centroid(), &read)
+                    self.point(&sample.centroid(), sample.facet, &read)
                 })
             })
             .collect::<Option<_>>()?;
@@ -59,7 +59,7 @@ impl Deepest<'_> {
                 (most.min(DEPTH_CAP_MM), sample)
             })
             .collect();
-        self.read_corners(bounds, floor_mm, rest_mm)
+        self.read_corners(bounds, floor_mm, 0.0)
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
@@ -78,8 +78,9 @@ impl Deepest<'_> {
         far.fold(0.0, f64::max)
     }
 
-    /// Reads corners, those that may be deepest first, until the others cannot decide.
-    fn read_corners(
+    /// Reads corners, those that may be deepest first, until the others cannot decide. Each sample comes
+    /// with a bound of how deep it is over the cone; `rest_mm` bounds those that do not come at all.
+    pub(crate) fn read_corners(
         &self,
         mut bounds: Vec<(f64, u32)>,
         floor_mm: f64,
@@ -100,7 +101,9 @@ impl Deepest<'_> {
             let read: Vec<SampleCone> = now
                 .par_iter()
                 .with_min_len(FEW)
-                .map_init(Room::default, |room, (_, sample)| self.sample(*sample, room))
+                .map_init(Room::default, |room, (_, sample)| {
+                    self.sample(*sample, room)
+                })
                 .collect::<Option<_>>()?;
             zone.samples.extend(read);
             keep_mm = keep_mm.max(zone.least_mm(self.cone_rad));
@@ -131,12 +134,12 @@ impl Deepest<'_> {
         Some(SampleCone {
             sample,
             area_mm2: of.area,
-            corners: [0, 1, 2].map(|k| self.point(&places[k], &read[k])),
+            corners: [0, 1, 2].map(|k| self.point(&places[k], of.facet, &read[k])),
         })
     }
 
     /// What the reading at a point says over the cone: see [`super::cone`].
-    fn point(&self, p: &Point3<f64>, read: &Reach) -> PointCone {
+    fn point(&self, p: &Point3<f64>, facet: u32, read: &Reach) -> PointCone {
         let depth_mm = read.depth_mm;
         if self.cone_rad <= 0.0 {
             return PointCone {
@@ -147,23 +150,38 @@ impl Deepest<'_> {
             };
         }
         let (at, height) = self.looked.sight.see_point(p);
+        if !read.undercut {
+            let probe = Probe { at, height, facet };
+            return PointCone {
+                depth_mm,
+                rise_mm: self.above(at, height),
+                fall_mm: 0.0,
+                free_rad: open_rad(&self.looked.sight, &probe, self.cone_rad),
+            };
+        }
         let rise_mm = if read.capped {
             0.0
         } else {
             let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
-            (clear - height).max(height - read.heights[0]).hypot(depth_mm)
+            (clear - height)
+                .max(height - read.heights[0])
+                .hypot(depth_mm)
         };
         let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
         PointCone {
             depth_mm,
             rise_mm,
-            fall_mm: if depth_mm > 0.0 {
-                self.fall(at, height, most_mm)
-            } else {
-                0.0
-            },
+            fall_mm: self.fall(at, height, most_mm),
             free_rad: 0.0,
         }
+    }
+
+    /// How high over a point that is open the scan reaches where a line of a draw of the cone may come:
+    /// the way out of a draw at which it is still open goes straight up so far.
+    fn above(&self, at: [f64; 2], height: f64) -> f64 {
+        let most = (self.heights.range[1] - height).max(0.0);
+        let [_, top] = self.heights.within(at, 2.0 * most * tangent(self.cone_rad));
+        (top - height).max(0.0) / self.cone_rad.cos().max(1e-3)
     }
 
     /// How far from a point any place of the best way of any draw of the cone is at most.
@@ -185,7 +203,12 @@ impl Deepest<'_> {
 }
 
 /// The depth of a zone at a draw, and whether it is capped, given what is read at all centroids.
-pub(crate) fn depth(looked: &Looked<'_>, heights: &Heights, samples: &[Sample], read: &[Reach]) -> (f64, bool) {
+pub(crate) fn depth(
+    looked: &Looked<'_>,
+    heights: &Heights,
+    samples: &[Sample],
+    read: &[Reach],
+) -> (f64, bool) {
     let deepest = Deepest {
         looked,
         heights,

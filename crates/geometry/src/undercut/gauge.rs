@@ -88,8 +88,10 @@ impl Ord for Step {
 /// An underside that was reached.
 #[derive(Debug, Clone, Copy)]
 struct Reached {
+    facet: u32,
     from: u32,
-    height: f64,
+    /// Where it was entered: at the edge it was reached across.
+    foot: [f64; 3],
 }
 
 /// Room for one search after another.
@@ -119,20 +121,32 @@ struct Search<'v, 'r> {
 }
 
 impl Gauge<'_> {
+    /// A point lifted off its facet.
+    fn lifted(&self, probe: &Probe) -> (Plan, f64) {
+        let normal = &self.sight.surface.normals[probe.facet as usize];
+        let (across, rise) = self.sight.axes.see(normal);
+        let at = [0, 1].map(|k| probe.at[k] + START_MM * across[k]);
+        (at, probe.height + START_MM * rise)
+    }
+
     /// Whether a point is undercut, and its ceiling, if it has one.
     pub(crate) fn ceiling(&self, probe: &Probe) -> (bool, Option<u32>) {
-        let facet = probe.facet as usize;
-        let (normal, rise) = self.sight.axes.see(&self.sight.surface.normals[facet]);
-        let at = [0, 1].map(|k| probe.at[k] + START_MM * normal[k]);
-        let height = probe.height + START_MM * rise;
         if self.sight.facing(probe.facet) < 0 {
-            let own = self.sight.surface.seams.first[facet];
-            let covered = self.sight.covered(at, height, probe.facet);
-            (true, covered.then_some(own))
-        } else {
-            let over = self.sight.next_above(at, height, probe.facet);
-            (over.is_some(), over.map(|(facet, _)| facet))
+            return (
+                true,
+                Some(self.sight.surface.seams.first[probe.facet as usize]),
+            );
         }
+        let (at, height) = self.lifted(probe);
+        let over = self.sight.next_above(at, height, probe.facet);
+        (over.is_some(), over.map(|(facet, _)| facet))
+    }
+
+    /// Whether a point faces away with nothing over it, though its own side has no way out: a facet that
+    /// is wound the wrong way about.
+    fn is_turned(&self, probe: &Probe) -> bool {
+        let (at, height) = self.lifted(probe);
+        self.sight.facing(probe.facet) < 0 && !self.sight.covered(at, height, probe.facet)
     }
 
     /// What the gauge reads at a point.
@@ -145,17 +159,20 @@ impl Gauge<'_> {
             capped: false,
             heights: [probe.height; 2],
         };
-        // Open at once, or facing away with nothing over it: a loose flap.
         let Some(ceiling) = ceiling else {
             return still;
         };
-        let shut = Reach {
-            depth_mm: DEPTH_CAP_MM,
-            capped: true,
+        let shut = || Reach {
+            depth_mm: if self.is_turned(probe) {
+                0.0
+            } else {
+                DEPTH_CAP_MM
+            },
+            capped: !self.is_turned(probe),
             ..still
         };
         let Some(exit) = self.undersides.exits.nearest(probe.at) else {
-            return shut;
+            return shut();
         };
         room.near.clear();
         room.far.clear();
@@ -170,7 +187,7 @@ impl Gauge<'_> {
             room,
         };
         match search.run(ceiling, probe.height) {
-            None => shut,
+            None => shut(),
             Some(out) => Reach {
                 depth_mm: out.room2.sqrt(),
                 out: [out.foot[0], out.foot[1]],
@@ -184,7 +201,7 @@ impl Gauge<'_> {
 impl Search<'_, '_> {
     /// The step out, with the room the whole way needs.
     fn run(&mut self, start: u32, height: f64) -> Option<Step> {
-        self.reach(start, NONE, height);
+        self.reach(start, NONE, [self.at[0], self.at[1], height]);
         let mut room2 = 0.0_f64;
         loop {
             let (step, is_near) = match self.room.near.pop() {
@@ -202,15 +219,15 @@ impl Search<'_, '_> {
             if step.to == NONE {
                 return Some(Step { room2, ..step });
             }
-            self.reach(step.to, step.from, step.foot[2]);
+            self.reach(step.to, step.from, step.foot);
         }
     }
 
     /// Takes up an underside and the steps on from it.
-    fn reach(&mut self, facet: u32, from: u32, height: f64) {
+    fn reach(&mut self, facet: u32, from: u32, foot: [f64; 3]) {
         self.room.seen.insert(facet);
         let number = u32::try_from(self.room.reached.len()).unwrap_or(NONE);
-        self.room.reached.push(Reached { from, height });
+        self.room.reached.push(Reached { facet, from, foot });
         let Gauge { sight, undersides } = self.gauge;
         for &edge in &sight.surface.facet_edges[facet as usize] {
             if edge == u32::MAX {
@@ -270,10 +287,16 @@ impl Search<'_, '_> {
     /// and straight up or down past folds.
     fn heights(&self, out: &Step, start: f64) -> [f64; 2] {
         let mut heights = [start.min(out.foot[2]), start.max(out.foot[2])];
-        let mut number = out.from;
+        let (mut number, mut left) = (out.from, out.foot);
         while let Some(reached) = self.room.reached.get(number as usize) {
-            heights = [heights[0].min(reached.height), heights[1].max(reached.height)];
-            number = reached.from;
+            for foot in [reached.foot, left] {
+                let under = self
+                    .gauge
+                    .sight
+                    .height_at(reached.facet, [foot[0], foot[1]]);
+                heights = [heights[0].min(foot[2]), heights[1].max(foot[2]).max(under)];
+            }
+            (number, left) = (reached.from, reached.foot);
         }
         heights
     }

@@ -96,7 +96,9 @@ impl<'a> Looking<'a> {
             .par_chunks(TASK)
             .flat_map_iter(|samples| {
                 let asked = if stop() { &[] } else { samples };
-                asked.iter().map(|sample| is_undercut(&self.gauge(), sample))
+                asked
+                    .iter()
+                    .map(|sample| is_undercut(&self.gauge(), sample))
             })
             .collect();
         if undercut.len() < samples.len() {
@@ -179,9 +181,7 @@ impl Reader<'_> {
         let foretold: Vec<Vec<(Known, Deep)>> = patches
             .into_par_iter()
             .with_min_len(8)
-            .map_init(Room::default, |near, patch| {
-                self.foretell(patch, near)
-            })
+            .map_init(Room::default, |near, patch| self.foretell(patch, near))
             .collect::<Option<_>>()?;
         let (mut known, mut deep): (Vec<Known>, Vec<Deep>) = foretold.into_iter().flatten().unzip();
         loop {
@@ -227,7 +227,12 @@ impl Reader<'_> {
         let reach = reach(&self.gauge, read, near);
         let middle = read.centroid();
         let of = |sample: u32| {
-            let deep = deep_at(self.gauge.sight, &self.samples[sample as usize], &middle, &reach);
+            let deep = deep_at(
+                self.gauge.sight,
+                &self.samples[sample as usize],
+                &middle,
+                &reach,
+            );
             let known = Known {
                 sample,
                 is_read: sample == chosen,
@@ -243,7 +248,12 @@ impl Reader<'_> {
         }
         let sample = &self.samples[sample as usize];
         let reach = reach(&self.gauge, sample, near);
-        Some(deep_at(self.gauge.sight, sample, &sample.centroid(), &reach))
+        Some(deep_at(
+            self.gauge.sight,
+            sample,
+            &sample.centroid(),
+            &reach,
+        ))
     }
 }
 

@@ -172,7 +172,9 @@ impl Heights {
     /// Least and greatest height within a distance of a place; the greatest first if there is none.
     pub(crate) fn within(&self, x: Plan, within_mm: f64) -> [f64; 2] {
         let mut range = EMPTY;
-        self.near(x, within_mm.min(self.reach()), |_, cell| range = both(range, cell));
+        self.near(x, within_mm.min(self.reach()), |_, cell| {
+            range = both(range, cell)
+        });
         range
     }
 

@@ -29,7 +29,9 @@ fn probe(sight: &Sight<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
 /// Whether a sample is undercut: it faces away, or something lies over it.
 pub(crate) fn is_undercut(gauge: &Gauge<'_>, sample: &Sample) -> bool {
     faces_away(gauge.sight, sample)
-        || gauge.ceiling(&probe(gauge.sight, sample, &sample.centroid())).0
+        || gauge
+            .ceiling(&probe(gauge.sight, sample, &sample.centroid()))
+            .0
 }
 
 /// What the gauge reads at a sample's centroid.

@@ -26,10 +26,12 @@
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
 //! * `sight`, `tree`: the cast along a draw, and what lies over a place. `view`: the same, made ready for
 //!   whole pictures.
+//! * `region`: the part of a cast that some points can need.
 //! * `seams`: what holds where facets meet, whatever the draw.
 //! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
 //! * `gauge`: the least sideways room in which a point draws.
 //! * `deepest`: which samples decide a zone's depth. `heights`: how high the scan reaches near a place.
+//! * `open_cone`: by how much a draw may turn before something comes over a point.
 //! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
@@ -48,8 +50,10 @@ mod groups;
 mod heights;
 mod judge;
 mod margin_gap;
+mod open_cone;
 pub(crate) mod outline;
 mod reading;
+mod region;
 mod ridge;
 mod samples;
 mod seams;

@@ -1,14 +1,14 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::cluster::cluster;
-use super::cone::{DepthAsk, DepthCone, ZoneCone};
+use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Grain, Looked};
-use super::gauge::Reach;
+use super::deepest::{self, Deepest};
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
+use super::gauge::Reach;
 use super::glance::{Depths, Glimpse, Looking};
-use super::deepest::{self, Deepest};
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
 use super::smooth::SmoothNormals;
@@ -126,6 +126,17 @@ impl Light {
     }
 }
 
+/// The greatest depth of a sample and which it is; its middle and the room it needs.
+type Bound = ((f64, u32), (Point3<f64>, f64));
+
+/// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
+/// other draws of a cone: at 30 mm of height, for all within 40 degrees.
+const AROUND_MM: f64 = 30.0;
+
+/// Millimetres. How much farther than they are known to need samples are looked around: separates bounds
+/// from rounding.
+const SLACK_MM: f64 = 0.01;
+
 impl Ridge {
     /// Cuts the zones out of the cast.
     ///
@@ -183,7 +194,9 @@ impl Ridge {
             let area = |counts: &dyn Fn(&Reach) -> bool| {
                 let samples = zone.samples.iter().zip(&read);
                 let counted = samples.filter(|(_, read)| counts(read));
-                counted.map(|(sample, _)| sample.area).fold(0.0, |all, area| all + area)
+                counted
+                    .map(|(sample, _)| sample.area)
+                    .fold(0.0, |all, area| all + area)
             };
             ZoneReading {
                 area_mm2: zone.area_mm2,
@@ -201,7 +214,11 @@ impl Ridge {
     }
 
     fn heights(&self, looked: &Looked<'_>) -> Heights {
-        Heights::new(&self.blocks, &looked.sight.axes, looked.frame)
+        Heights::new(
+            &self.blocks,
+            &looked.sight.axes,
+            looked.frame.grown(AROUND_MM),
+        )
     }
 
     /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
@@ -266,7 +283,14 @@ impl Ridge {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let looked = self.cut.try_look(d, stop)?;
+        let near = ask.within.map(|within| self.bounds(d, ask, within));
+        let looked = match &near {
+            Some(near) => {
+                let points: Vec<(Point3<f64>, f64)> = near.iter().flatten().map(|b| b.1).collect();
+                self.cut.try_look_near(d, &points, stop)?
+            }
+            None => self.cut.try_look(d, stop)?,
+        };
         let heights = self.heights(&looked);
         let zone = |(zone, samples): (usize, &ZoneSamples)| {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
@@ -283,15 +307,14 @@ impl Ridge {
                 cone_rad: ask.cone_rad,
                 stop,
             };
-            let within = ask.within.and_then(|within| within.zones.get(zone));
-            let (these, rest_mm): (Vec<u32>, f64) = match within {
-                Some(within) => {
-                    let these = within.samples.iter().map(|kept| kept.sample).collect();
-                    (these, within.rest_mm)
-                }
-                None => ((0..).zip(&samples.samples).map(|(i, _)| i).collect(), 0.0),
+            let Some(near) = &near else {
+                let all: Vec<u32> = (0..).zip(&samples.samples).map(|(i, _)| i).collect();
+                return deepest.read(&all, floor_mm);
             };
-            deepest.read(&these, floor_mm, rest_mm)
+            let rest_mm = ask.within.and_then(|within| within.zones.get(zone));
+            let rest_mm = rest_mm.map_or(0.0, |within| within.rest_mm);
+            let bounds = near[zone].iter().map(|bound| bound.0).collect();
+            deepest.read_corners(bounds, floor_mm, rest_mm)
         };
         let zones = self.cut.zones.iter().enumerate().map(zone);
         Some(DepthCone {
@@ -299,6 +322,38 @@ impl Ridge {
             cone_rad: ask.cone_rad,
             zones: zones.collect::<Option<_>>()?,
         })
+    }
+
+    /// What a reading says beforehand of the samples it left open: zone by zone, how deep each may be over
+    /// the cone that is asked for, and where it is and what room it needs at the draw itself.
+    fn bounds(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        within: &DepthCone,
+    ) -> Vec<Vec<Bound>> {
+        let away_rad = within.direction.angle(d);
+        let of_zone = |(zone, samples): (usize, &ZoneSamples)| {
+            let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
+            let kept = within.zones.get(zone).map_or(&[][..], |zone| &zone.samples);
+            let kept = if floor_mm >= DEPTH_CAP_MM { &[] } else { kept };
+            let bound = |kept: &SampleCone| {
+                let sample = &samples.samples[kept.sample as usize];
+                let most = |rad: f64| {
+                    let corners = kept.corners.iter().map(|point| point.most_mm(rad));
+                    corners.fold(0.0, f64::max)
+                };
+                let middle = sample.centroid();
+                let far = sample.corners.iter().map(|p| (p - middle).norm());
+                let reach_mm = most(away_rad) + far.fold(SLACK_MM, f64::max);
+                (
+                    (most(away_rad + ask.cone_rad), kept.sample),
+                    (middle, reach_mm),
+                )
+            };
+            kept.iter().map(bound).collect()
+        };
+        self.cut.zones.iter().enumerate().map(of_zone).collect()
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is

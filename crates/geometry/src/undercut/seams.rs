@@ -50,7 +50,8 @@ impl Parts<'_> {
 
     fn is_plain(&self, edge: &Edge, first: &[u32]) -> bool {
         let good = |b: &Beside| {
-            first[b.facet as usize] == b.facet && self.normals[b.facet as usize].norm_squared() > 0.0
+            first[b.facet as usize] == b.facet
+                && self.normals[b.facet as usize].norm_squared() > 0.0
         };
         match self.around(edge) {
             [a, b] => a.along != b.along && good(a) && good(b),
@@ -94,7 +95,11 @@ impl Seams {
                 join(&mut loops, edge.ends[0], edge.ends[1]);
             }
         }
-        let borders = || (0..).zip(parts.edges.iter().zip(&only)).filter(|(_, (_, f))| **f != u32::MAX);
+        let borders = || {
+            (0..)
+                .zip(parts.edges.iter().zip(&only))
+                .filter(|(_, (_, f))| **f != u32::MAX)
+        };
         let mut length_mm = vec![0.0; parts.vertices.len()];
         for (_, (edge, _)) in borders() {
             length_mm[root(&mut loops, edge.ends[0] as usize)] += parts.length(edge);

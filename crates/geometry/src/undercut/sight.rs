@@ -4,11 +4,12 @@
 //! No leak: the side of a shared edge a point lies on is computed from the edge's ends in one fixed
 //! order, so two neighbours agree on it to the last bit.
 
+use super::gauge::Probe;
 use super::surface::Surface;
 use super::tree::{Line, Tree};
 use super::view::{Axes, Plan, Tile};
 use crate::tolerance::MET_RAD;
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 /// The cast along one draw.
 #[derive(Debug, Clone, Copy)]
@@ -67,6 +68,23 @@ impl<'a> Sight<'a> {
         (self.facing(facet) != 0).then_some(height)
     }
 
+    /// Height of a facet at a place on it or on its border, whatever rounding says of that.
+    pub(crate) fn height_at(&self, facet: u32, x: Plan) -> f64 {
+        let [a, b, c] = self.corners(facet);
+        let [low, high] = [a[2].min(b[2]).min(c[2]), a[2].max(b[2]).max(c[2])];
+        let side = |p: [f64; 3], q: [f64; 3]| {
+            (q[0] - p[0]) * (x[1] - p[1]) - (q[1] - p[1]) * (x[0] - p[0])
+        };
+        let parts = [side(b, c), side(c, a), side(a, b)];
+        let whole: f64 = parts.iter().sum();
+        let height = (parts[0] * a[2] + parts[1] * b[2] + parts[2] * c[2]) / whole;
+        if height.is_finite() {
+            height.clamp(low, high)
+        } else {
+            high
+        }
+    }
+
     /// The next facet but `own` above `height`, a copy told as the first of its kind, and its height
     /// there.
     pub(crate) fn next_above(&self, x: Plan, height: f64, own: u32) -> Option<(u32, f64)> {
@@ -94,11 +112,28 @@ impl<'a> Sight<'a> {
         let mut found = false;
         let line = self.line(x, height, 1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
-            found = found
-                || facet != own && self.height_over(facet, x).is_some_and(|h| h > height);
+            found = found || facet != own && self.height_over(facet, x).is_some_and(|h| h > height);
             if found { f64::NEG_INFINITY } else { reach }
         });
         found
+    }
+
+    /// Asks the facets near the line from a point along the draw: of some place above the point the
+    /// distance in plan over the height may be less than `least`. What `ask` answers is the new `least`.
+    pub(crate) fn near_line(&self, probe: &Probe, ask: impl FnMut(u32, f64) -> f64, least: f64) {
+        let bound = |middle: Vector3<f64>, half: Vector3<f64>| {
+            let (at, height) = self.axes.see(&middle);
+            let reach = |axis: &Vector3<f64>| axis.abs().dot(&half);
+            let above = height + reach(&self.axes.up) - probe.height;
+            let away = |k: usize, axis| ((at[k] - probe.at[k]).abs() - reach(axis)).max(0.0);
+            let far = away(0, &self.axes.right).hypot(away(1, &self.axes.ahead));
+            if above > 0.0 {
+                far / above
+            } else {
+                f64::INFINITY
+            }
+        };
+        self.tree.ask_by(bound, least, ask);
     }
 
     /// Height of the next facet but `own` below `height`; minus infinity if there is none.

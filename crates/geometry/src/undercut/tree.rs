@@ -141,6 +141,38 @@ impl Tree {
             }
         }
     }
+
+    /// Asks facets in boxes of which a bound, told of middle and half size, is below the least so far;
+    /// what `ask` answers is the new least.
+    pub(crate) fn ask_by(
+        &self,
+        bound: impl Fn(Vector3<f64>, Vector3<f64>) -> f64,
+        least: f64,
+        mut ask: impl FnMut(u32, f64) -> f64,
+    ) {
+        let mut least = least;
+        let mut left = Vec::with_capacity(64);
+        if !self.nodes.is_empty() {
+            left.push(0_u32);
+        }
+        while let Some(number) = left.pop() {
+            let node = &self.nodes[number as usize];
+            let (low, high) = (node.low.map(f64::from), node.high.map(f64::from));
+            let middle = Vector3::from([0, 1, 2].map(|k| 0.5 * (low[k] + high[k])));
+            let half = Vector3::from([0, 1, 2].map(|k| 0.5 * (high[k] - low[k])));
+            if bound(middle, half) >= least {
+                continue;
+            }
+            if node.count > 0 {
+                for &facet in &self.facets[node.at as usize..(node.at + node.count) as usize] {
+                    least = ask(facet, least);
+                }
+            } else {
+                left.push(node.at);
+                left.push(number + 1);
+            }
+        }
+    }
 }
 
 impl Node {

@@ -63,7 +63,10 @@ impl Undersides {
             .par_chunks(CHUNK)
             .map(|edges| {
                 let edges = if stop() { &[] } else { edges };
-                edges.iter().filter_map(|&edge| fold(sight, edge, frame)).collect()
+                edges
+                    .iter()
+                    .filter_map(|&edge| fold(sight, edge, frame))
+                    .collect()
             })
             .collect();
         if stop() {

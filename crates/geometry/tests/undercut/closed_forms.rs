@@ -15,9 +15,7 @@
 //! * half-round ridge, per side and length: the rectangle `R c` less `integral of sqrt(R² - t²)` from
 //!   0 to c, that is `R c - [c sqrt(R² - c²) + R² asin(c/R)] / 2`.
 
-use crate::build::{
-    assert_near, assert_share, leaning, ridge, square, up, zone,
-};
+use crate::build::{assert_near, assert_share, leaning, ridge, square, up, zone};
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
 use tiltbench_testkit::solids;

@@ -3,6 +3,7 @@
 mod build;
 mod caster;
 mod closed_forms;
+mod cones;
 mod gauge;
 mod nasty;
 mod same;

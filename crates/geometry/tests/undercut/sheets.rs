@@ -6,7 +6,10 @@ use tiltbench_testkit::solids::{self, ProfilePoint, Solid};
 
 /// A band across the sheet, 20 mm wide.
 fn band(x: [f64; 2], z: [f64; 2]) -> SeatZone {
-    zone(&[[x[0], -10.0], [x[1], -10.0], [x[1], 10.0], [x[0], 10.0]], Some(z))
+    zone(
+        &[[x[0], -10.0], [x[1], -10.0], [x[1], 10.0], [x[0], 10.0]],
+        Some(z),
+    )
 }
 
 /// A flank of 12 degrees below a crest, over a round sulcus of 1.5 mm, and a land that rises beyond it.
@@ -16,14 +19,24 @@ fn sulcus(step: f64) -> Solid {
     let foot = [4.0 - along * lean.sin(), -along * lean.cos()];
     let centre = [foot[0] + r * lean.cos(), foot[1] - r * lean.sin()];
     let start = std::f64::consts::PI - lean;
-    let mut section: Vec<ProfilePoint> = solids::profile(&[[-10.0, -8.0], [-4.0, 0.0], [4.0, 0.0], foot], step);
+    let mut section: Vec<ProfilePoint> =
+        solids::profile(&[[-10.0, -8.0], [-4.0, 0.0], [4.0, 0.0], foot], step);
     section.pop();
-    section.extend(solids::arc(centre, r, start, std::f64::consts::TAU - 0.3, 30));
+    section.extend(solids::arc(
+        centre,
+        r,
+        start,
+        std::f64::consts::TAU - 0.3,
+        30,
+    ));
     let last = section[section.len() - 1];
     let (sin, cos) = 0.3_f64.sin_cos();
     let land = [last[0] + 5.0 * sin, last[1] + 5.0 * cos];
     section.pop();
-    section.extend(solids::profile(&[last, land, [land[0] + 8.0, land[1] + 0.9]], step));
+    section.extend(solids::profile(
+        &[last, land, [land[0] + 8.0, land[1] + 0.9]],
+        step,
+    ));
     section.reverse();
     solids::extrude(&section, 40.0, 100)
 }

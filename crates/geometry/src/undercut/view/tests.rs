@@ -48,7 +48,10 @@ fn no_line_along_the_draw_leaves_a_closed_ball_unseen() {
             }
             inside += 1;
             assert!(view.covered(x, middle, None), "{x:?} leaks upward");
-            assert!(view.next_above(x, middle, u32::MAX).is_some_and(|(_, h)| h > middle));
+            assert!(
+                view.next_above(x, middle, u32::MAX)
+                    .is_some_and(|(_, h)| h > middle)
+            );
             let below = view.next_below(x, middle, u32::MAX);
             assert!(below < middle && below.is_finite(), "{x:?} leaks downward");
         }

@@ -6,6 +6,7 @@ use super::footprint::MarginFootprint;
 use super::gauge::Gauge;
 use super::groups::Groups;
 use super::outline::Outline;
+use super::plan::{Axes, Frame, Plan};
 use super::region::Cubes;
 use super::samples::Sample;
 use super::sight::Sight;
@@ -15,7 +16,6 @@ use super::tolerance::{DEPTH_CAP_MM, OFF_RAD};
 use super::tree::Tree;
 use super::types::SeatZone;
 use super::undersides::Undersides;
-use super::view::{Axes, Frame, Plan, View};
 use super::zone::{ZoneSamples, sample_zone};
 use crate::mesh::{Facing, Mesh, check};
 use nalgebra::{Point3, UnitVector3, Vector3};
@@ -56,7 +56,6 @@ impl Looked<'_> {
 
 /// How finely zones are sampled.
 #[derive(Debug, Clone, Copy)]
-#[expect(clippy::struct_field_names, reason = "each names its unit")]
 pub(crate) struct Grain {
     /// No edge of a sample is longer.
     pub(crate) sample_edge_mm: f64,
@@ -88,7 +87,15 @@ impl Cut {
                 facets: surface.areas.len(),
             });
         }
-        let samples = samples_of(&surface, zones, margins, grain.sample_edge_mm, remarks)?;
+        let tree = Tree::new(&surface);
+        let samples = samples_of(
+            &surface,
+            &tree,
+            zones,
+            margins,
+            grain.sample_edge_mm,
+            remarks,
+        )?;
         let groups = samples
             .iter()
             .enumerate()
@@ -103,7 +110,7 @@ impl Cut {
             .flat_map(box_around)
             .collect();
         Ok(Self {
-            tree: Tree::new(&surface),
+            tree,
             cubes: Cubes::new(&surface),
             edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
@@ -155,7 +162,12 @@ impl Cut {
         })
     }
 
-    pub(crate) fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+    /// The cast along just this draw.
+    pub(crate) fn sight_along(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+        Sight::new(&self.surface, &self.tree, Axes::along(d.into_inner()))
+    }
+
+    fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
         Sight::new(&self.surface, &self.tree, Axes::along(a_little_off(d)))
     }
 }
@@ -165,19 +177,20 @@ const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
 
 /// A draw turned a little toward nothing in particular.
 pub(crate) fn a_little_off(d: &UnitVector3<f64>) -> Vector3<f64> {
-    let off = Vector3::new(0.612_372, 0.353_553, 0.707_107);
+    let off = Vector3::new(0.612, 0.354, 0.709);
     let turned = d.into_inner() + OFF_RAD * off;
     turned / turned.norm()
 }
 
 fn samples_of(
     surface: &Surface,
+    tree: &Tree,
     zones: &[SeatZone],
     margins: &[MarginFootprint],
     edge_mm: f64,
     remarks: &mut Vec<RidgeRemark>,
 ) -> Result<Vec<ZoneSamples>, RidgeError> {
-    let from_above = View::new(surface, Axes::along(Vector3::z()), None);
+    let from_above = Sight::new(surface, tree, Axes::along(Vector3::z()));
     let share = share_facing_away(&from_above);
     if share > 0.5 {
         return Err(turned(&surface.mesh(), share));
@@ -229,18 +242,18 @@ fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
 }
 
 /// Share, by area in plan, of what is seen along the view that faces away from it.
-fn share_facing_away(view: &View<'_>) -> f64 {
-    let seen: Vec<f64> = (0..view.surface.triangles.len())
+fn share_facing_away(sight: &Sight<'_>) -> f64 {
+    let seen: Vec<f64> = (0..sight.surface.triangles.len())
         .into_par_iter()
         .map(|facet| {
-            let [a, b, c] = view.surface.corners(facet);
+            let [a, b, c] = sight.surface.corners(facet);
             let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
-            let (at, height) = view.see_point(&middle);
+            let (at, height) = sight.see_point(&middle);
             let own = u32::try_from(facet).ok();
-            if view.facing[facet] == 0 || view.covered(at, height, own) {
+            if own.is_none_or(|own| sight.facing(own) == 0) || sight.covered(at, height, own) {
                 0.0
             } else {
-                view.surface.areas[facet] * view.surface.normals[facet].dot(&view.axes.up)
+                sight.surface.areas[facet] * sight.surface.normals[facet].dot(&sight.axes.up)
             }
         })
         .collect();

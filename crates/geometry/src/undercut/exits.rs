@@ -1,9 +1,9 @@
 //! Places where covered air ends under the sky, nearest first.
 
+use super::plan::{Frame, Plan};
 use super::spans::{Span, nearest};
 use super::tolerance::DEPTH_CAP_MM;
 use super::undersides::NONE;
-use super::view::{Frame, Plan};
 
 /// A place where a way may come out.
 #[derive(Debug, Clone, Copy)]

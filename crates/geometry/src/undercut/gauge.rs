@@ -17,11 +17,11 @@
 //! answer. If it does not, what was walked is where Prim's algorithm would be at that distance, and it
 //! goes on from there.
 
+use super::plan::Plan;
 use super::sight::Sight;
 use super::spans::nearest;
 use super::tolerance::{DEPTH_CAP_MM, START_MM};
 use super::undersides::{NONE, Undersides, join};
-use super::view::Plan;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -146,7 +146,7 @@ impl Gauge<'_> {
     /// is wound the wrong way about.
     fn is_turned(&self, probe: &Probe) -> bool {
         let (at, height) = self.lifted(probe);
-        self.sight.facing(probe.facet) < 0 && !self.sight.covered(at, height, probe.facet)
+        self.sight.facing(probe.facet) < 0 && !self.sight.covered(at, height, Some(probe.facet))
     }
 
     /// What the gauge reads at a point.

@@ -4,8 +4,8 @@
 //! The facets are sorted, once, into cubes; for a draw the boxes around each cube's facets are laid into
 //! the cells of a plane grid. What is told is never less than the truth.
 
+use super::plan::{Axes, Frame, Plan};
 use super::surface::Surface;
-use super::view::{Axes, Frame, Plan};
 use nalgebra::Vector3;
 
 /// Millimetres. Side of the cubes, and of the cells.
@@ -173,7 +173,7 @@ impl Heights {
     pub(crate) fn within(&self, x: Plan, within_mm: f64) -> [f64; 2] {
         let mut range = EMPTY;
         self.near(x, within_mm.min(self.reach()), |_, cell| {
-            range = both(range, cell)
+            range = both(range, cell);
         });
         range
     }

@@ -5,9 +5,9 @@
 //! fewer.
 
 use super::groups::cube;
+use super::plan::{Axes, Frame, Plan};
 use super::sight::Sight;
 use super::surface::Surface;
-use super::view::{Axes, Frame, Plan};
 use nalgebra::Vector3;
 
 /// Millimetres. Side of the cubes, and of the cells.

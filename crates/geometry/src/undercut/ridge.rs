@@ -16,7 +16,6 @@ use super::stop::{Stop, never};
 use super::surface::Surface;
 use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM, SAMPLE_EDGE_MM};
 use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};
-use super::view::{Axes, View};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
 use nalgebra::{Point3, UnitVector3, Vector3};
@@ -359,8 +358,7 @@ impl Ridge {
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
     /// parallel to `d`, as far as they are seen along `d`. A closed line repeats its first point.
     pub fn survey_line(&self, d: &UnitVector3<f64>) -> Vec<Vec<Point3<f64>>> {
-        let view = View::new(&self.cut.surface, Axes::along(d.into_inner()), None);
-        crate::survey_line::trace(&view, &self.smooth)
+        crate::survey_line::trace(&self.cut.sight_along(d), &self.smooth)
     }
 
     /// Every sample of every zone, in the order of the zones and of the facets: for pictures, and

@@ -5,9 +5,10 @@
 //! order, so two neighbours agree on it to the last bit.
 
 use super::gauge::Probe;
+use super::plan::{Axes, Plan};
 use super::surface::Surface;
+use super::tile::Tile;
 use super::tree::{Line, Tree};
-use super::view::{Axes, Plan, Tile};
 use crate::tolerance::MET_RAD;
 use nalgebra::{Point3, Vector3};
 
@@ -108,11 +109,12 @@ impl<'a> Sight<'a> {
     }
 
     /// Whether some facet but `own` lies above `height`.
-    pub(crate) fn covered(&self, x: Plan, height: f64, own: u32) -> bool {
+    pub(crate) fn covered(&self, x: Plan, height: f64, own: Option<u32>) -> bool {
         let mut found = false;
         let line = self.line(x, height, 1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
-            found = found || facet != own && self.height_over(facet, x).is_some_and(|h| h > height);
+            found = found
+                || Some(facet) != own && self.height_over(facet, x).is_some_and(|h| h > height);
             if found { f64::NEG_INFINITY } else { reach }
         });
         found
@@ -156,3 +158,6 @@ impl<'a> Sight<'a> {
 /// Millimetres. How much farther than what was found a box is still looked into: separates boxes from
 /// the rounding of where a line enters them.
 const REACH_MM: f64 = 1e-9;
+
+#[cfg(test)]
+mod tests;

@@ -1,10 +1,10 @@
 //! Folds and borders of a view, cut where what is above them changes.
 
+use super::plan::Plan;
 use super::sight::Sight;
 use super::surface::Edge;
 use super::tolerance::{BEYOND_RIM_MM, CHANGE_MM, RIM_PIECE_MM};
 use super::undersides::NONE;
-use super::view::Plan;
 
 /// A straight piece of a fold or a border with one ceiling.
 #[derive(Debug, Clone, Copy)]

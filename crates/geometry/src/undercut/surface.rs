@@ -103,12 +103,6 @@ impl Surface {
     pub(crate) fn beside(&self, edge: &Edge) -> &[Beside] {
         edge.of(&self.beside)
     }
-
-    /// Root mean of the facet areas, in mm: the size of a typical facet.
-    pub(crate) fn grain_mm(&self) -> f64 {
-        let area: f64 = self.areas.iter().sum();
-        (area / self.areas.len().max(1) as f64).sqrt()
-    }
 }
 
 /// For each vertex the first one, in order of place, at exactly the same place.

@@ -179,9 +179,9 @@ impl Node {
     /// How far along the line it enters the box, if it does within `reach`.
     fn enters(&self, line: &Line, inverse: &[f64; 3], reach: f64) -> Option<f64> {
         let (mut enters, mut leaves) = (0.0_f64, reach);
-        for k in 0..3 {
-            let a = (f64::from(self.low[k]) - line.from[k]) * inverse[k];
-            let b = (f64::from(self.high[k]) - line.from[k]) * inverse[k];
+        for (k, inverse) in inverse.iter().enumerate() {
+            let a = (f64::from(self.low[k]) - line.from[k]) * inverse;
+            let b = (f64::from(self.high[k]) - line.from[k]) * inverse;
             enters = enters.max(a.min(b));
             leaves = leaves.min(a.max(b));
         }

@@ -18,11 +18,11 @@
 //! A ceiling that is narrower than half of `RIM_PIECE_MM` where it passes over an edge may be missed.
 
 use super::exits::Exits;
+use super::plan::Frame;
 use super::sight::Sight;
 use super::spans::{Span, spans};
 use super::stop::Stop;
 use super::surface::Edge;
-use super::view::Frame;
 use rayon::prelude::*;
 
 /// No facet. As what is above a span: the sky.

@@ -34,12 +34,14 @@ fn depths(
         floors_mm: &[0.0],
         within,
     };
-    ridge.depths(d, &ask, &|| false).unwrap()
+    ridge
+        .depths(d, &ask, &|| false)
+        .unwrap_or_else(|| unreachable!("nothing stops it"))
 }
 
 /// Draws spread over the cone about another, its rim among them.
 fn inside(d: &UnitVector3<f64>, cone_deg: f64) -> Vec<UnitVector3<f64>> {
-    let side = d.cross(&Vector3::new(0.3, 0.9, 0.1)).normalize();
+    let side = UnitVector3::new_normalize(d.cross(&Vector3::new(0.3, 0.9, 0.1))).into_inner();
     let other = d.cross(&side);
     (0..12_u32)
         .map(|i| {

@@ -3,7 +3,6 @@
 use super::*;
 use crate::mesh::Mesh;
 use crate::undercut::surface::Surface;
-use nalgebra::Vector3;
 use std::sync::Arc;
 use tiltbench_testkit::solids;
 
@@ -17,10 +16,10 @@ fn ball() -> Surface {
 
 /// Places inside the ball, as sharp as they come: under vertices, under middles of edges, under
 /// points of edges that are not exact, and in between.
-fn places(view: &View<'_>) -> Vec<Plan> {
+fn places(view: &Sight<'_>) -> Vec<Plan> {
     let mut places = Vec::new();
     for edge in &view.surface.edges {
-        let [a, b] = edge.ends.map(|v| view.points[v as usize]);
+        let [a, b] = edge.ends.map(|v| view.point(v));
         for t in [0.0, 0.5, 0.3, 1.0 / 7.0] {
             places.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
         }
@@ -37,8 +36,9 @@ fn places(view: &View<'_>) -> Vec<Plan> {
 #[test]
 fn no_line_along_the_draw_leaves_a_closed_ball_unseen() {
     let ball = ball();
+    let tree = Tree::new(&ball);
     for up in [Vector3::z(), Vector3::new(0.3, -0.2, 0.9), Vector3::x()] {
-        let view = View::new(&ball, Axes::along(up / up.norm()), None);
+        let view = Sight::new(&ball, &tree, Axes::along(up / up.norm()));
         let (centre, middle) = view.see_point(&Point3::new(0.0, 0.0, 3.0));
         let mut inside = 0;
         for x in places(&view) {

@@ -30,6 +30,8 @@ pub(crate) struct Deepest<'a> {
     pub(crate) heights: &'a Heights,
     pub(crate) samples: &'a [Sample],
     pub(crate) cone_rad: f64,
+    /// Depths up to this need not be told apart.
+    pub(crate) floor_mm: f64,
     pub(crate) stop: &'a Stop<'a>,
 }
 
@@ -38,8 +40,8 @@ const FEW: usize = 16;
 
 impl Deepest<'_> {
     /// What is to be known of the depth of the zone over the cone, looking at all of some samples,
-    /// and not telling apart depths up to a floor; `None` if it was stopped.
-    pub(crate) fn read(&self, these: &[u32], floor_mm: f64) -> Option<ZoneCone> {
+    /// `None` if it was stopped.
+    pub(crate) fn read(&self, these: &[u32]) -> Option<ZoneCone> {
         let centroids: Vec<PointCone> = these
             .par_iter()
             .with_min_len(FEW)
@@ -59,7 +61,7 @@ impl Deepest<'_> {
                 (most.min(DEPTH_CAP_MM), sample)
             })
             .collect();
-        self.read_corners(bounds, floor_mm, 0.0)
+        self.read_corners(bounds, 0.0)
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
@@ -83,13 +85,12 @@ impl Deepest<'_> {
     pub(crate) fn read_corners(
         &self,
         mut bounds: Vec<(f64, u32)>,
-        floor_mm: f64,
         mut rest_mm: f64,
     ) -> Option<ZoneCone> {
         bounds.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let mut zone = ZoneCone::default();
         let mut left = bounds.as_slice();
-        let mut keep_mm = floor_mm;
+        let mut keep_mm = self.floor_mm;
         let mut next = 64;
         while let Some((most_mm, _)) = left.first() {
             if *most_mm <= keep_mm {
@@ -113,7 +114,7 @@ impl Deepest<'_> {
         zone.samples.retain(|sample| {
             let most = |point: &PointCone| point.most_mm(self.cone_rad);
             let most_mm = sample.corners.iter().map(most).fold(0.0, f64::max);
-            let decides = most_mm >= keep_mm && most_mm > floor_mm;
+            let decides = most_mm >= keep_mm && most_mm > self.floor_mm;
             if !decides {
                 rest_mm = rest_mm.max(most_mm);
             }
@@ -152,11 +153,18 @@ impl Deepest<'_> {
         let (at, height) = self.looked.sight.see_point(p);
         if !read.undercut {
             let probe = Probe { at, height, facet };
+            let rise_mm = self.above(at, height);
+            // Where it stays below what is told apart anyway, how long it stays open is not asked.
+            let free_rad = if rise_mm * self.cone_rad.sin() > self.floor_mm {
+                open_rad(&self.looked.sight, &probe, self.cone_rad)
+            } else {
+                0.0
+            };
             return PointCone {
                 depth_mm,
-                rise_mm: self.above(at, height),
+                rise_mm,
                 fall_mm: 0.0,
-                free_rad: open_rad(&self.looked.sight, &probe, self.cone_rad),
+                free_rad,
             };
         }
         let rise_mm = if read.capped {
@@ -214,13 +222,14 @@ pub(crate) fn depth(
         heights,
         samples,
         cone_rad: 0.0,
+        floor_mm: 0.0,
         stop: &super::stop::never,
     };
     let bounds = (0..)
         .zip(read)
         .map(|(i, read)| ((read.depth_mm + deepest.extent(i)).min(DEPTH_CAP_MM), i))
         .collect();
-    let zone = deepest.read_corners(bounds, 0.0, 0.0).unwrap_or_default();
+    let zone = deepest.read_corners(bounds, 0.0).unwrap_or_default();
     let depth_mm = zone.most_mm(0.0);
     (depth_mm, depth_mm >= DEPTH_CAP_MM)
 }

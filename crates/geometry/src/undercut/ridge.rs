@@ -304,16 +304,17 @@ impl Ridge {
                 heights: &heights,
                 samples: &samples.samples,
                 cone_rad: ask.cone_rad,
+                floor_mm,
                 stop,
             };
             let Some(near) = &near else {
                 let all: Vec<u32> = (0..).zip(&samples.samples).map(|(i, _)| i).collect();
-                return deepest.read(&all, floor_mm);
+                return deepest.read(&all);
             };
             let rest_mm = ask.within.and_then(|within| within.zones.get(zone));
             let rest_mm = rest_mm.map_or(0.0, |within| within.rest_mm);
             let bounds = near[zone].iter().map(|bound| bound.0).collect();
-            deepest.read_corners(bounds, floor_mm, rest_mm)
+            deepest.read_corners(bounds, rest_mm)
         };
         let zones = self.cut.zones.iter().enumerate().map(zone);
         Some(DepthCone {

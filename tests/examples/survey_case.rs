@@ -17,7 +17,7 @@ impl RidgeReader for Count<'_> {
         m.0 += 1;
         let e = m.1.entry(-((ask.cone_rad.to_degrees() * 1000.0) as i64)).or_default();
         e.0 += 1; e.1 += kept; e.2 += dt;
-        if m.0 % 50 == 0 { println!("{} readings", m.0); for (k, (n, kept, t)) in &m.1 { println!("   cone {:.3}: n {n} kept {:.0} ms {:.2}", -*k as f64 / 1000.0, *kept as f64 / *n as f64, t / *n as f64 * 1e3); } }
+        if m.0 % 100 == 0 { println!("{} readings", m.0); for (k, (n, kept, t)) in &m.1 { println!("   cone {:.3}: n {n} kept {:.0} ms {:.2}", -*k as f64 / 1000.0, *kept as f64 / *n as f64, t / *n as f64 * 1e3); } }
         r
     }
     fn preview(&self, d: &tiltbench_geometry::UnitVector3<f64>, stop: &tiltbench_geometry::undercut::Stop<'_>) -> Option<Vec<tiltbench_geometry::undercut::ZonePreview>> { self.0.preview(d, stop) }

@@ -37,10 +37,9 @@ pub(crate) struct Deepest<'a> {
     pub(crate) stop: &'a Stop<'a>,
 }
 
-/// Radians. Cones wider than this are read by patches.
-/// Tuned: 3 degrees, over which a flank 8 mm high is bounded to 0.4 mm, as much as a patch is wide. Smaller
-/// takes up samples of which little can be said, larger says less than could be.
-pub(crate) const WIDE_RAD: f64 = 3.0 * std::f64::consts::PI / 180.0;
+/// Radians. Over wider cones it is not asked how long a point stays open, which costs the more the wider
+/// they are: 1.5 degrees.
+const OPEN_RAD: f64 = 1.5 * std::f64::consts::PI / 180.0;
 
 /// Samples whose corners one task reads.
 const FEW: usize = 16;
@@ -215,7 +214,7 @@ impl Deepest<'_> {
             let rise_mm = self.above(at, height);
             // Where it stays below what is told apart anyway, how long it stays open is not asked.
             let free_rad =
-                if rise_mm * self.cone_rad.sin() > self.floor_mm && self.cone_rad <= WIDE_RAD {
+                if rise_mm * self.cone_rad.sin() > self.floor_mm && self.cone_rad <= OPEN_RAD {
                     open_rad(&self.looked.sight, &probe, self.cone_rad)
                 } else {
                     0.0

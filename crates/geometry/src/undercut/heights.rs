@@ -106,6 +106,13 @@ impl Heights {
 
     fn lay(&mut self, block: &Block, axes: &Axes) {
         let (at, height) = axes.see(&block.middle);
+        // Most lie beside what is asked for.
+        let around = block.half.sum();
+        let is_beside =
+            |k: usize| at[k] + around < self.frame.low[k] || at[k] - around > self.frame.high[k];
+        if is_beside(0) || is_beside(1) {
+            return;
+        }
         let reach = |axis: &Vector3<f64>| axis.abs().dot(&block.half);
         let half = [reach(&axes.right), reach(&axes.ahead)];
         let low = [0, 1].map(|k| floor((at[k] - half[k] - self.frame.low[k]) / self.side_mm));

@@ -15,10 +15,62 @@ use super::surface::Surface;
 use super::zone::root;
 use nalgebra::Vector3;
 
-/// Millimetres. Side of the cubes that patches are cut by.
-/// Tuned: 0.5. Smaller reads more samples, larger says less of each: over a cone of 8 degrees about a
-/// flank 8 mm high depths are bounded to 1.2 mm anyway.
-const SIDE_MM: f64 = 0.5;
+/// Millimetres. Side of the cubes that the patches for wide and for less wide cones are cut by.
+/// Tuned: 0.5 and 0.25. Smaller reads more samples, larger says less of each: over a cone of 8 degrees about
+/// a flank 8 mm high depths are bounded to 1.2 mm anyway, over one of 2 to 0.3.
+const SIDES_MM: [f64; 2] = [0.5, 0.25];
+
+/// Radians. Cones at most as wide as the second are read sample by sample, those wider than the first by
+/// the larger patches.
+/// Tuned: 3 and 0.8 degrees. Smaller takes up samples of which little can be said, larger says less than
+/// could be.
+const WIDE_RAD: [f64; 2] = [3.0 * DEGREE, 0.8 * DEGREE];
+
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+/// The patches of a zone, larger and smaller.
+#[derive(Debug)]
+pub(crate) struct Tiers {
+    tiers: [Vec<Patch>; 2],
+    /// Of each sample: which of the smaller patches it is in.
+    smaller: Vec<u32>,
+}
+
+impl Tiers {
+    pub(crate) fn new(surface: &Surface, samples: &[Sample]) -> Self {
+        let tiers = SIDES_MM.map(|side_mm| patches(surface, samples, side_mm));
+        let mut smaller = vec![0; samples.len()];
+        for (number, patch) in (0..).zip(&tiers[1]) {
+            for &sample in &patch.samples {
+                smaller[sample as usize] = number;
+            }
+        }
+        Self { tiers, smaller }
+    }
+
+    /// The patches that a cone is read by, if it is.
+    pub(crate) fn of_cone(&self, cone_rad: f64) -> Option<&[Patch]> {
+        let tier = WIDE_RAD
+            .iter()
+            .position(|&least_rad| cone_rad > least_rad)?;
+        Some(&self.tiers[tier])
+    }
+
+    /// Numbers of the patches that one cone is read by within those that were kept of a wider one.
+    pub(crate) fn within(&self, wider_rad: f64, kept: &[u32], cone_rad: f64) -> Vec<u32> {
+        let is_same = (wider_rad > WIDE_RAD[0]) == (cone_rad > WIDE_RAD[0]);
+        if is_same || cone_rad <= WIDE_RAD[1] {
+            return kept.to_vec();
+        }
+        let samples = kept
+            .iter()
+            .flat_map(|&patch| &self.tiers[0][patch as usize].samples);
+        let mut numbers: Vec<u32> = samples.map(|&i| self.smaller[i as usize]).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        numbers
+    }
+}
 
 /// Of a facet's area, that a sample has to have for it to be the facet.
 const WHOLE: f64 = 1.0 - 1e-9;
@@ -38,10 +90,10 @@ pub(crate) struct Patch {
 }
 
 /// The patches of a zone, in order of their first samples.
-pub(crate) fn patches(surface: &Surface, samples: &[Sample]) -> Vec<Patch> {
+fn patches(surface: &Surface, samples: &[Sample], side_mm: f64) -> Vec<Patch> {
     let cubes: Vec<[i32; 3]> = samples
         .iter()
-        .map(|sample| cube(&sample.centroid(), SIDE_MM))
+        .map(|sample| cube(&sample.centroid(), side_mm))
         .collect();
     let mut parent: Vec<usize> = (0..samples.len()).collect();
     let mut join = |a: usize, b: usize| {

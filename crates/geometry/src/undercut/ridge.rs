@@ -3,7 +3,7 @@
 use super::cluster::cluster;
 use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Grain, Looked};
-use super::deepest::{self, Deepest, WIDE_RAD};
+use super::deepest::{self, Deepest};
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
@@ -11,7 +11,7 @@ use super::gauge::Reach;
 use super::glance::{Depths, Glimpse, Looking};
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
-use super::patches::{Patch, patches};
+use super::patches::Tiers;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
 use super::surface::Surface;
@@ -39,7 +39,7 @@ pub struct Ridge {
     light: Option<Light>,
     blocks: Blocks,
     /// Of each zone.
-    patches: Vec<Vec<Patch>>,
+    patches: Vec<Tiers>,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
 }
@@ -173,7 +173,7 @@ impl Ridge {
             smooth: SmoothNormals::new(&cut.surface),
             blocks: Blocks::new(&cut.surface),
             patches: (cut.zones.iter())
-                .map(|zone| patches(&cut.surface, &zone.samples))
+                .map(|zone| Tiers::new(&cut.surface, &zone.samples))
                 .collect(),
             cut,
             remarks,
@@ -321,17 +321,17 @@ impl Ridge {
                 floor_mm,
                 stop,
             };
-            let patches = &self.patches[zone];
-            match near.as_ref().map(|near| &near[zone]) {
-                None if ask.cone_rad > WIDE_RAD => {
+            let patches = self.patches[zone].of_cone(ask.cone_rad);
+            match (near.as_ref().map(|near| &near[zone]), patches) {
+                (None, Some(patches)) => {
                     let all: Vec<u32> = (0..).zip(patches).map(|(i, _)| i).collect();
                     deepest.read_patches(patches, &all, 0.0)
                 }
-                None => deepest.read(),
-                Some(near) if ask.cone_rad > WIDE_RAD => {
+                (None, None) => deepest.read(),
+                (Some(near), Some(patches)) => {
                     deepest.read_patches(patches, &near.patches, near.rest_mm)
                 }
-                Some(near) => deepest.read_corners(near.bounds.clone(), near.rest_mm),
+                (Some(near), None) => deepest.read_corners(near.bounds.clone(), near.rest_mm),
             }
         };
         let zones = self.cut.zones.iter().enumerate().map(zone);
@@ -345,6 +345,7 @@ impl Ridge {
     /// What a reading says beforehand of what it left open, zone by zone.
     fn near(&self, d: &UnitVector3<f64>, ask: &DepthAsk<'_>, within: &DepthCone) -> Vec<Near> {
         let away_rad = within.direction.angle(d);
+        let cone_rad = within.cone_rad;
         let of_zone = |(zone, samples): (usize, &ZoneSamples)| {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
             let mut near = Near::default();
@@ -365,8 +366,11 @@ impl Ridge {
                 near.bounds
                     .push((most(away_rad + ask.cone_rad), kept.sample));
             }
+            let Some(patches) = self.patches[zone].of_cone(cone_rad) else {
+                return near;
+            };
             for kept in &within.patches {
-                let patch = &self.patches[zone][kept.patch as usize];
+                let patch = &patches[kept.patch as usize];
                 let middle = samples.samples[patch.chosen as usize].centroid();
                 let reach_mm = kept.most_mm(away_rad) + 2.0 * patch.spread_mm + SLACK_MM;
                 near.places.push((middle, reach_mm));
@@ -375,6 +379,7 @@ impl Ridge {
                 let samples = patch.samples.iter().map(|&sample| (most_mm, sample));
                 near.bounds.extend(samples);
             }
+            near.patches = self.patches[zone].within(cone_rad, &near.patches, ask.cone_rad);
             near
         };
         self.cut.zones.iter().enumerate().map(of_zone).collect()

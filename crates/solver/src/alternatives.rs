@@ -81,7 +81,11 @@ pub(crate) fn most_parallel(
     };
     let extent = Extent {
         gap_share: PARALLEL_GAP_SHARE,
-        ..extent(context, PARALLEL_GAP_RAD, finest_rad(context, PARALLEL_GAP_RAD))
+        ..extent(
+            context,
+            PARALLEL_GAP_RAD,
+            finest_rad(context, PARALLEL_GAP_RAD),
+        )
     };
     let control = context.field.control;
     let found = least(

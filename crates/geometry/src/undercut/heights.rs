@@ -128,7 +128,7 @@ impl Heights {
         within.then_some(slot)
     }
 
-    /// Visits the cells within a distance of a place, with how far each is at least.
+    /// Visits the cells within a distance of a place, with the square of how far each is at least.
     fn near(&self, x: Plan, within_mm: f64, mut visit: impl FnMut(f64, [f64; 2])) {
         let span = |k: usize, most: i64| {
             let low = floor((x[k] - within_mm - self.frame.low[k]) / self.side_mm);
@@ -139,14 +139,16 @@ impl Heights {
             let low = self.frame.low[k] + cell as f64 * self.side_mm;
             (low - x[k]).max(x[k] - low - self.side_mm).max(0.0)
         };
+        let within2 = within_mm * within_mm;
         for row in span(1, self.rows) {
             let ahead = away(1, row);
             for column in span(0, self.columns) {
-                let far = ahead.hypot(away(0, column));
+                let aside = away(0, column);
+                let far2 = ahead * ahead + aside * aside;
                 if let Some(cell) = self.slot(column, row)
-                    && far <= within_mm
+                    && far2 <= within2
                 {
-                    visit(far, self.cells[cell]);
+                    visit(far2, self.cells[cell]);
                 }
             }
         }
@@ -161,9 +163,10 @@ impl Heights {
         let tan = tangent(angle_rad);
         let mut clear = from;
         let reach_mm = ((self.range[1] - from).max(0.0) * tan).min(self.reach());
-        self.near(x, reach_mm, |far, [_, top]| {
+        self.near(x, reach_mm, |far2, [_, top]| {
             if top > clear {
-                clear = clear.max(if far > 0.0 { top - far / tan } else { top });
+                let lower = if far2 > 0.0 { far2.sqrt() / tan } else { 0.0 };
+                clear = clear.max(top - lower);
             }
         });
         clear

@@ -9,7 +9,7 @@ use crate::control::Cancelled;
 use crate::distance::Ask;
 use crate::evaluation::read_walls;
 use crate::field::{Field, Standing};
-use crate::recommend::{acceptable_near, extent, finest_rad, flattest};
+use crate::recommend::{Wanted, acceptable_near, extent, finest_rad, flattest};
 use crate::sphere::chart_grid;
 use rayon::prelude::*;
 use tiltbench_geometry::UnitVector3;
@@ -81,7 +81,11 @@ pub(crate) fn most_parallel(
     };
     let extent = Extent {
         gap_share: PARALLEL_GAP_SHARE,
-        ..extent(context, PARALLEL_GAP_RAD, finest_rad(context, PARALLEL_GAP_RAD))
+        ..extent(
+            context,
+            PARALLEL_GAP_RAD,
+            finest_rad(context, PARALLEL_GAP_RAD),
+        )
     };
     let control = context.field.control;
     let found = least(
@@ -224,7 +228,7 @@ pub(crate) fn least_tilt(
 ) -> Result<Option<Judged>, Cancelled> {
     let wanted_rad = FLAT_ALLOWANCE_RAD.min(recommended.allowance.lower_rad / 2.0);
     let seed = Some(*recommended.direction());
-    match flattest(context, wanted_rad, seed)? {
+    match flattest(context, &Wanted::of(wanted_rad), seed)? {
         Some(d) => judge_found(context, &d),
         None => Ok(None),
     }

@@ -136,6 +136,14 @@ impl<'a> DepthTree<'a> {
         self.nodes.get(&cell).map_or(&[], |node| &node.zones)
     }
 
+    /// The least depths of all zones within an angle of a cell's centre, mm; `None` where the cell was not read
+    /// about its own centre.
+    pub(crate) fn least_within_mm(&self, cell: Cell, within_rad: f64) -> Option<Vec<f64>> {
+        let node = self.nodes.get(&cell).filter(|node| node.holds_children)?;
+        let zones = node.cone.zones.iter();
+        Some(zones.map(|zone| zone.least_mm(within_rad)).collect())
+    }
+
     /// Depths of all zones at one draw, mm; depths that no limit asks for may be given as up to that.
     pub(crate) fn depths_mm(
         &mut self,

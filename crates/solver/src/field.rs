@@ -99,6 +99,12 @@ impl<'a> Field<'a> {
             .collect()
     }
 
+    /// Whether one of the ridge limits `asked` is broken by depths of all zones.
+    pub(crate) fn is_broken(&self, depths_mm: &[f64], asked: &[usize]) -> bool {
+        let mut limits = asked.iter().map(|&index| &self.limits[index]);
+        limits.any(|limit| limit.overrun(self.ridge_value(limit, depths_mm)) > MET_MM)
+    }
+
     /// How the ridge limits `asked` stand over a cell, given its bounds.
     pub(crate) fn standing(&self, bounds: &[ZoneBounds], asked: &[usize]) -> Standing {
         let [least, depth, most]: [Vec<f64>; 3] = [
@@ -106,10 +112,7 @@ impl<'a> Field<'a> {
             bounds.iter().map(|zone| zone.depth_mm).collect(),
             bounds.iter().map(|zone| zone.most_mm).collect(),
         ];
-        let is_broken = |depths_mm: &[f64]| {
-            let mut limits = asked.iter().map(|&index| &self.limits[index]);
-            limits.any(|limit| limit.overrun(self.ridge_value(limit, depths_mm)) > MET_MM)
-        };
+        let is_broken = |depths_mm: &[f64]| self.is_broken(depths_mm, asked);
         if !is_broken(&most) {
             Standing::Met
         } else if is_broken(&least) {

@@ -118,18 +118,14 @@ pub(crate) fn least_bad(
     control.progress("searching the tilt that misses by least", 0.7);
     let (direction, value) = found.best.unwrap_or(seed);
     let start = Found { direction, value };
-    let found = descend(
-        start,
-        &WALK[by_ridge],
-        |d, known| {
-            // The ridge only adds to what walls, metal and table miss.
-            if goal.analytic(d).rank(total_tilt_rad(d)) >= known {
-                Ok(None)
-            } else {
-                goal.rank(d).map(Some)
-            }
-        },
-    )?;
+    let found = descend(start, &WALK[by_ridge], |d, known| {
+        // The ridge only adds to what walls, metal and table miss.
+        if goal.analytic(d).rank(total_tilt_rad(d)) >= known {
+            Ok(None)
+        } else {
+            goal.rank(d).map(Some)
+        }
+    })?;
     Ok(Missing {
         direction: found.direction,
         worst_at_least: goal.worst_at_least(bound, extent.reach_rad),

@@ -64,9 +64,9 @@ pub(crate) fn finest_rad(context: &Context<'_, '_, '_>, gap: f64) -> f64 {
     gap * FINEST[usize::from(context.field.is_limited_by_ridge())]
 }
 
-/// Part of the gap that the pair of a cell's centre may take up. Tuned: a half would leave too little for the
-/// cell itself, an eighth doubles the readings of each pair.
-const PAIR_SHARE: f64 = 0.25;
+/// Part of the gap that the pair of a cell's centre may take up. Tuned: more leaves too little for the cell
+/// itself, a quarter doubles the readings of each pair.
+const PAIR_SHARE: f64 = 0.5;
 
 /// The widest setting allowance there is.
 pub(crate) struct Best {
@@ -92,8 +92,9 @@ pub(crate) fn recommend(context: &mut Context<'_, '_, '_>) -> Result<Best, Cance
     };
     let reached_rad = 0.0 - value;
     progress(0.6);
-    let wanted_rad = (reached_rad - TIE_RAD).max(0.0);
-    let flattest = flattest(context, wanted_rad, Some(widest))?.unwrap_or(widest);
+    // Measured from the proved bound, so that a tie never adds to the gap of the search.
+    let wanted_rad = (at_most_rad - TIE_RAD).min(reached_rad).max(0.0);
+    let flattest = flattest(context, &Wanted::of(wanted_rad), Some(widest))?.unwrap_or(widest);
     let judged = match judge_found(context, &flattest)? {
         Some(judged) => Some(judged),
         None => judge_found(context, &widest)?,
@@ -203,15 +204,35 @@ pub(crate) fn acceptable_near(
     }
 }
 
-/// The draw of least total tilt, to within the gap, that is acceptable with an allowance of `wanted_rad`;
+/// What a flat draw has to have.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted {
+    /// The allowance.
+    pub allowance_rad: f64,
+    /// What the ridge has to leave beyond that, so that a pair tells it without being narrowed.
+    pub beyond_rad: f64,
+}
+
+impl Wanted {
+    /// An allowance, and no more.
+    pub(crate) fn of(allowance_rad: f64) -> Self {
+        Self {
+            allowance_rad,
+            beyond_rad: 0.0,
+        }
+    }
+}
+
+/// The draw of least total tilt, to within the gap, that is acceptable with the allowance that is wanted;
 /// `None` if no draw is. `seed` is one that is known to be.
 pub(crate) fn flattest(
     context: &mut Context<'_, '_, '_>,
-    wanted_rad: f64,
+    wanted: &Wanted,
     seed: Option<UnitVector3<f64>>,
 ) -> Result<Option<UnitVector3<f64>>, Cancelled> {
     let gap = gap_rad(context);
     let extent = extent(context, gap, finest_rad(context, gap));
+    let wanted_rad = wanted.allowance_rad;
     let near_rad = if context.field.is_limited_by_ridge() {
         NEAR_RIDGE_RAD
     } else {
@@ -221,6 +242,7 @@ pub(crate) fn flattest(
     let mut goal = Flattest {
         context,
         wanted_rad,
+        ridge_rad: wanted_rad + wanted.beyond_rad,
         near_rad,
     };
     let mut seed = seed.map(|d| (d, total_tilt_rad(&d)));
@@ -245,6 +267,7 @@ fn total_tilt_rad(d: &UnitVector3<f64>) -> f64 {
 struct Flattest<'s, 'c, 'a, 't> {
     context: &'s mut Context<'c, 'a, 't>,
     wanted_rad: f64,
+    ridge_rad: f64,
     near_rad: f64,
 }
 
@@ -257,9 +280,9 @@ impl Flattest<'_, '_, '_, '_> {
         if self.context.field.analytic_margin(d) < self.wanted_rad {
             return Ok(false);
         }
-        let ask = Ask::whether(self.wanted_rad, self.near_rad);
+        let ask = Ask::whether(self.ridge_rad, self.near_rad);
         let pair = self.context.ridge_distance(d, &ask)?;
-        Ok(pair.lower_rad >= self.wanted_rad)
+        Ok(pair.lower_rad >= self.ridge_rad)
     }
 }
 
@@ -306,14 +329,14 @@ impl Goal for Flattest<'_, '_, '_, '_> {
         if margin_rad >= self.wanted_rad.max(-MET_RAD) && standing != Standing::BrokenAtCentre {
             if self.wanted_rad > 0.0 {
                 let ask = Ask {
-                    hopeless_rad: self.wanted_rad - radius_rad,
-                    ..Ask::whether(self.wanted_rad, self.near_rad.max(radius_rad * 0.25))
+                    hopeless_rad: self.ridge_rad - radius_rad,
+                    ..Ask::whether(self.ridge_rad, self.near_rad.max(radius_rad * 0.25))
                 };
                 let pair = self.context.ridge_distance(&d, &ask)?;
-                if pair.upper_rad + radius_rad < self.wanted_rad {
+                if pair.upper_rad + radius_rad < self.ridge_rad {
                     return Ok(Judgement::NONE);
                 }
-                found = (pair.lower_rad >= self.wanted_rad).then_some(d);
+                found = (pair.lower_rad >= self.ridge_rad).then_some(d);
             } else {
                 found = Some(d);
             }

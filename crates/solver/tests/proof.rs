@@ -171,7 +171,7 @@ fn pairs_are_proved_and_change_no_faster_than_the_tilt() {
         let mut seen: Vec<(UnitVector3<f64>, f64, f64)> = Vec::new();
         for _ in 0..8 {
             let tilt =
-                Tilt::from_degrees(random.between(-6.0, 6.0), random.between(-6.0, 6.0)).unwrap();
+                Tilt::from_degrees(random.between(-3.0, 3.0), random.between(-3.0, 3.0)).unwrap();
             let checked = check(problem, tilt, &Quiet).unwrap();
             let (lower, upper) = (checked.allowance_rad, checked.allowance_upper_rad);
             if !checked.evaluation.acceptable {

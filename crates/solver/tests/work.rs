@@ -8,9 +8,7 @@ use common::limits;
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 use tiltbench_geometry::UnitVector3;
-use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, SeatZone, Stop, ZonePreview, ZoneReading,
-};
+use tiltbench_geometry::undercut::{DepthAsk, DepthCone, SeatZone, Stop, ZonePreview, ZoneReading};
 use tiltbench_solver::control::Control;
 use tiltbench_solver::{Problem, RidgeReader, Survey, SurveyOptions, survey};
 

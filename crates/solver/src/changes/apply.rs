@@ -1,12 +1,12 @@
 //! Applying a set of changes to a copy of the case, and judging the copy.
 
 use super::{Change, ChangeSet, WANTED_ALLOWANCE_RAD};
-use crate::allowance::{Judged, judge_found};
+use crate::allowance::{Judged, PAIR_RAD, judge_found};
 use crate::context::Context;
 use crate::control::Cancelled;
 use crate::field::Field;
 use crate::problem::Problem;
-use crate::recommend::flattest;
+use crate::recommend::{Wanted, flattest};
 use tiltbench_geometry::coping::{Coping, Side, WallBasis};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
@@ -184,7 +184,11 @@ fn opened_by(
 }
 
 fn judge_opened(context: &mut Context<'_, '_, '_>) -> Result<Option<Judged>, Cancelled> {
-    let Some(d) = flattest(context, WANTED_ALLOWANCE_RAD, None)? else {
+    let wanted = Wanted {
+        allowance_rad: WANTED_ALLOWANCE_RAD,
+        beyond_rad: PAIR_RAD,
+    };
+    let Some(d) = flattest(context, &wanted, None)? else {
         return Ok(None);
     };
     let judged = judge_found(context, &d)?;

@@ -26,7 +26,9 @@ pub(crate) const BATCH: usize = 8;
 pub(crate) struct ZoneBounds {
     /// Nowhere in the cell is the zone less deep.
     pub least_mm: f64,
-    /// Its depth at the centre.
+    /// At the centre the zone is no less deep.
+    pub surely_mm: f64,
+    /// At the centre the zone is no deeper; the same but over wide cells, whose depths are only bounded.
     pub depth_mm: f64,
     /// Nowhere in the cell is it deeper.
     pub most_mm: f64,
@@ -117,11 +119,16 @@ impl<'a> DepthTree<'a> {
         let bounds = cone.zones.iter().map(|zone| ZoneBounds {
             least_mm: zone.least_mm(cone.cone_rad),
             // Off the centre only what holds everywhere is known of it; no table gets there.
-            depth_mm: zone.depth_mm.min(if holds_children {
-                f64::INFINITY
+            surely_mm: if holds_children {
+                zone.least_mm(0.0)
             } else {
                 zone.least_mm(cone.cone_rad)
-            }),
+            },
+            depth_mm: if holds_children {
+                zone.depth_mm
+            } else {
+                zone.most_mm(cone.cone_rad)
+            },
             most_mm: zone.most_mm(cone.cone_rad),
         });
         Some(Node {

@@ -109,7 +109,7 @@ impl<'a> Field<'a> {
     pub(crate) fn standing(&self, bounds: &[ZoneBounds], asked: &[usize]) -> Standing {
         let [least, depth, most]: [Vec<f64>; 3] = [
             bounds.iter().map(|zone| zone.least_mm).collect(),
-            bounds.iter().map(|zone| zone.depth_mm).collect(),
+            bounds.iter().map(|zone| zone.surely_mm).collect(),
             bounds.iter().map(|zone| zone.most_mm).collect(),
         ];
         let is_broken = |depths_mm: &[f64]| self.is_broken(depths_mm, asked);

@@ -50,7 +50,7 @@ pub struct DepthCone {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ZoneCone {
     /// Its depth at the draw that was read, mm: exact, but for a depth below what was asked for, which may
-    /// be given as up to that.
+    /// be given as up to that, and where patches were read no less than it is.
     pub depth_mm: f64,
     /// The samples that may decide the depth somewhere in the cone.
     pub samples: Vec<SampleCone>,

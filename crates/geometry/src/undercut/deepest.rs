@@ -72,7 +72,6 @@ impl Deepest<'_> {
     }
 
     /// The same over a wide cone, by one sample of each patch; `rest_mm` bounds patches that do not come.
-    /// The depth at the draw itself is read all the same.
     pub(crate) fn read_patches(
         &self,
         patches: &[Patch],
@@ -100,17 +99,6 @@ impl Deepest<'_> {
             ..ZoneCone::default()
         };
         let keep_mm = self.floor_mm.max(zone.least_mm(self.cone_rad));
-        // The depth here, exactly: by the samples of those patches that may be deepest here.
-        let bounds = zone.patches.iter().flat_map(|cone| {
-            let most_mm = cone.most_mm(0.0);
-            let samples = &patches[cone.patch as usize].samples;
-            samples.iter().map(move |&sample| (most_mm, sample))
-        });
-        let here = Deepest {
-            cone_rad: 0.0,
-            ..*self
-        };
-        zone.depth_mm = here.read_corners(bounds.collect(), rest_mm)?.depth_mm;
         zone.patches.retain(|cone| {
             let most_mm = cone.most_mm(self.cone_rad);
             let decides = most_mm >= keep_mm && most_mm > self.floor_mm;
@@ -120,6 +108,7 @@ impl Deepest<'_> {
             decides
         });
         zone.rest_mm = rest_mm;
+        zone.depth_mm = zone.most_mm(0.0);
         Some(zone)
     }
 

@@ -172,7 +172,7 @@ fn sure_places(
             .iter()
             .map(|zone| {
                 if is_near {
-                    zone.depth_mm
+                    zone.surely_mm
                 } else {
                     zone.least_mm
                 }

@@ -1,5 +1,11 @@
 //! What a survey takes in readings of the ridge, which is nearly all of it: bounded, and not by luck.
-#![expect(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::cast_possible_truncation,
+    reason = "helpers of tests, which print what they count"
+)]
 
 mod common;
 

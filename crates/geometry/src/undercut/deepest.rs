@@ -63,7 +63,7 @@ impl Deepest<'_> {
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
-    fn extent(&self, sample: u32) -> f64 {
+    pub(crate) fn extent(&self, sample: u32) -> f64 {
         let sample = &self.samples[sample as usize];
         let middle = sample.centroid();
         let far = sample.corners.iter().map(|p| {
@@ -200,27 +200,4 @@ impl Deepest<'_> {
         let high = (high - height).max(height - low).max(0.0);
         (high + reach_mm.min(2.0 * most_high) * sin).hypot(most_mm)
     }
-}
-
-/// The depth of a zone at a draw, and whether it is capped, given what is read at all centroids.
-pub(crate) fn depth(
-    looked: &Looked<'_>,
-    heights: &Heights,
-    samples: &[Sample],
-    read: &[Reach],
-) -> (f64, bool) {
-    let deepest = Deepest {
-        looked,
-        heights,
-        samples,
-        cone_rad: 0.0,
-        stop: &super::stop::never,
-    };
-    let bounds = (0..)
-        .zip(read)
-        .map(|(i, read)| ((read.depth_mm + deepest.extent(i)).min(DEPTH_CAP_MM), i))
-        .collect();
-    let zone = deepest.read_corners(bounds, 0.0, 0.0).unwrap_or_default();
-    let depth_mm = zone.most_mm(0.0);
-    (depth_mm, depth_mm >= DEPTH_CAP_MM)
 }

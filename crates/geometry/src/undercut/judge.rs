@@ -2,7 +2,6 @@
 
 use super::cut::Looked;
 use super::gauge::{Gauge, Probe, Reach, Room};
-use super::reading::Deep;
 use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::Stop;
@@ -53,25 +52,6 @@ pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Reach> {
         .with_min_len(TASK)
         .map_init(Room::default, |room, sample| reach(&gauge, sample, room))
         .collect()
-}
-
-/// A sample with the depths at its corners, foretold from the reading at a place near its centroid: the
-/// same way out in the same direction.
-pub(crate) fn deep_at(
-    sight: &Sight<'_>,
-    sample: &Sample,
-    read_at: &Point3<f64>,
-    reach: &Reach,
-) -> Deep {
-    let (at, _) = sight.see_point(read_at);
-    let out = [0, 1].map(|k| reach.out[k] - at[k]);
-    let length = out[0].hypot(out[1]);
-    let toward = out.map(|x| if length > 0.0 { x / length } else { 0.0 });
-    let way = sight.axes.right * toward[0] + sight.axes.ahead * toward[1];
-    let depths = sample
-        .corners
-        .map(|corner| reach.depth_mm - (corner - read_at).dot(&way));
-    Deep::new(sample.area, depths, reach.capped)
 }
 
 /// Air below the samples that face away, and whether some of it has no surface below.

@@ -6,6 +6,7 @@ mod closed_forms;
 mod cones;
 mod gauge;
 mod nasty;
+mod pruned;
 mod same;
 mod sheets;
 mod survey;

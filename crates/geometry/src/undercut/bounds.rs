@@ -1,0 +1,239 @@
+//! How deep the samples of a zone are, as far as it decides what is asked.
+//!
+//! A reading costs a search for the way out, so few are taken: one in each patch, and more only where
+//! what is known does not decide.
+//!
+//! Derivation: let `p` and `q` be undercut samples of one patch. From `q` go along the patch's facets, in
+//! their air, to `p`, and out as from there. No place of the patch is farther in plan from `q` than the
+//! farthest corner of its facets, `D`, and no place of the way from `p` farther than `u(p) + |pq|`; so
+//! `u(q) <= max(D, u(p) + |pq|)`. And no way is shorter than to the nearest exit, whatever lies between.
+//! Both hold where a way is found within 10 mm; in a patch where none is, or where a facet faces away
+//! with nothing over it though its own side has no way out, every sample is read.
+
+use super::cut::Looked;
+use super::deepest::Deepest;
+use super::gauge::{Gauge, Reach, Room};
+use super::judge::{is_undercut, reach};
+use super::patches::Patches;
+use super::plan::Plan;
+use super::reading::{self, Deep};
+use super::samples::Sample;
+use super::stop::Stop;
+use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM};
+use rayon::prelude::*;
+
+/// Millimetres. Separates a bound from the rounding of readings.
+const ROUNDING_MM: f64 = 1e-6;
+
+/// What is asked of the samples of a zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// Bounds, from which the depth of the zone is found.
+    Depth,
+    /// That, and whether each is deeper than each gauge step.
+    Steps,
+}
+
+/// What is known of a sample, judged at its centroid.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Known {
+    pub(crate) undercut: bool,
+    /// It is at least and at most so deep: the same where it was read.
+    least_mm: f64,
+    most_mm: f64,
+    is_read: bool,
+}
+
+impl Known {
+    fn read(reach: &Reach) -> Self {
+        Self {
+            undercut: reach.undercut,
+            least_mm: reach.depth_mm,
+            most_mm: reach.depth_mm,
+            is_read: true,
+        }
+    }
+
+    /// Whether it is deeper than a gauge step, once that is known.
+    pub(crate) fn is_beyond(&self, step_mm: f64) -> bool {
+        self.least_mm > step_mm
+    }
+
+    fn decides(&self, step_mm: f64) -> bool {
+        self.is_read
+            || self.least_mm > step_mm + ROUNDING_MM
+            || self.most_mm <= step_mm - ROUNDING_MM
+    }
+}
+
+/// The samples of one zone along a draw.
+pub(crate) struct Bounds<'a> {
+    pub(crate) looked: &'a Looked<'a>,
+    pub(crate) samples: &'a [Sample],
+    pub(crate) patches: &'a Patches,
+    pub(crate) stop: &'a Stop<'a>,
+}
+
+/// A sample of a patch that is looked at.
+struct Member {
+    sample: u32,
+    at: Plan,
+    known: Known,
+}
+
+impl Bounds<'_> {
+    /// What is known of each sample; `None` if it was stopped.
+    pub(crate) fn of(&self, asked: Asked) -> Option<Vec<Known>> {
+        let patches: Vec<Vec<Member>> = (0..self.patches.count())
+            .into_par_iter()
+            .with_min_len(8)
+            .map_init(Room::default, |room, patch| {
+                (!(self.stop)()).then(|| self.patch(self.patches.patch(patch), asked, room))
+            })
+            .collect::<Option<_>>()?;
+        let mut known = vec![Known::default(); self.samples.len()];
+        for member in patches.into_iter().flatten() {
+            known[member.sample as usize] = member.known;
+        }
+        Some(known)
+    }
+
+    /// The undercut samples of a patch.
+    fn patch(&self, samples: &[u32], asked: Asked, room: &mut Room) -> Vec<Member> {
+        let gauge = self.looked.gauge();
+        let mut members: Vec<Member> = samples
+            .iter()
+            .filter(|&&sample| is_undercut(&gauge, &self.samples[sample as usize]))
+            .map(|&sample| Member {
+                sample,
+                at: self.at(sample),
+                known: Known {
+                    undercut: true,
+                    most_mm: DEPTH_CAP_MM,
+                    ..Known::default()
+                },
+            })
+            .collect();
+        if members.is_empty() {
+            return members;
+        }
+        let corners = self.corners(samples);
+        let mut next = members.len() / 2;
+        loop {
+            let read = reach(&gauge, &self.samples[members[next].sample as usize], room);
+            if read.capped || read.depth_mm <= 0.0 {
+                self.read_all(&gauge, &mut members, room);
+                return members;
+            }
+            let at = members[next].at;
+            let is_first = !members.iter().any(|member| member.known.is_read);
+            members[next].known = Known::read(&read);
+            for member in members.iter_mut().filter(|member| !member.known.is_read) {
+                let way = read.depth_mm + far(at, member.at);
+                let known = &mut member.known;
+                // Along the patch nothing is farther than its farthest corner.
+                if way < known.most_mm {
+                    let along = corners.iter().map(|x| far(*x, member.at));
+                    known.most_mm = known.most_mm.min(along.fold(way, f64::max));
+                }
+                if is_first && asked == Asked::Steps {
+                    let exit = gauge.undersides.exits.nearest(member.at);
+                    known.least_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+                }
+            }
+            let undecided = |i: &usize| {
+                let decides = |step: &f64| members[*i].known.decides(*step);
+                !GAUGE_STEPS_MM.iter().all(decides)
+            };
+            let left: Vec<usize> = match asked {
+                Asked::Depth => Vec::new(),
+                Asked::Steps => (0..members.len()).filter(undecided).collect(),
+            };
+            let Some(&one) = left.get(left.len() / 2) else {
+                return members;
+            };
+            next = one;
+        }
+    }
+
+    fn read_all(&self, gauge: &Gauge<'_>, members: &mut [Member], room: &mut Room) {
+        for member in members {
+            let sample = &self.samples[member.sample as usize];
+            member.known = Known::read(&reach(gauge, sample, room));
+        }
+    }
+
+    fn at(&self, sample: u32) -> Plan {
+        let middle = self.samples[sample as usize].centroid();
+        self.looked.sight.see_point(&middle).0
+    }
+
+    /// Places in plan of the corners of the facets of some samples.
+    fn corners(&self, samples: &[u32]) -> Vec<Plan> {
+        let facet = |sample: &u32| self.samples[*sample as usize].facet;
+        let by_facet = samples.chunk_by(|a, b| facet(a) == facet(b));
+        by_facet
+            .flat_map(|of_facet| self.looked.sight.corners(facet(&of_facet[0])))
+            .map(|[x, y, _]| [x, y])
+            .collect()
+    }
+
+    /// The depth of the zone to the last bit, and whether it is capped; `None` if it was stopped.
+    ///
+    /// Samples that may be among the deepest are read at their centroids until the others cannot be, then
+    /// at their corners.
+    pub(crate) fn depth(
+        &self,
+        mut known: Vec<Known>,
+        deepest: &Deepest<'_>,
+    ) -> Option<(f64, bool)> {
+        let extents: Vec<f64> = (0_u32..)
+            .zip(self.samples)
+            .map(|(i, _)| deepest.extent(i))
+            .collect();
+        loop {
+            let sure: Vec<Deep> = (0..known.len())
+                .filter(|&i| known[i].is_read && known[i].most_mm > extents[i])
+                .map(|i| {
+                    let least_mm = known[i].least_mm - extents[i];
+                    Deep::new(self.samples[i].area, [least_mm; 3], false)
+                })
+                .collect();
+            let sure_mm = reading::depth(&sure).0;
+            let may_be = |&i: &usize| {
+                known[i].undercut && !known[i].is_read && known[i].most_mm + extents[i] > sure_mm
+            };
+            let mut left: Vec<usize> = (0..known.len()).filter(may_be).collect();
+            if left.is_empty() {
+                break;
+            }
+            left.sort_unstable_by(|&a, &b| known[b].most_mm.total_cmp(&known[a].most_mm));
+            left.truncate(AT_ONCE.max(left.len() / 4));
+            let read: Vec<Known> = left
+                .par_iter()
+                .with_min_len(16)
+                .map_init(Room::default, |room, &i| {
+                    let read = || reach(&self.looked.gauge(), &self.samples[i], room);
+                    (!(self.stop)()).then(read).map(|read| Known::read(&read))
+                })
+                .collect::<Option<_>>()?;
+            for (i, read) in left.into_iter().zip(read) {
+                known[i] = read;
+            }
+        }
+        let bounds = (0..).zip(&known).map(|(i, known)| {
+            let most_mm = known.most_mm + extents[i as usize];
+            (most_mm.min(DEPTH_CAP_MM), i)
+        });
+        let zone = deepest.read_corners(bounds.collect(), 0.0, 0.0)?;
+        let depth_mm = zone.most_mm(0.0);
+        Some((depth_mm, depth_mm >= DEPTH_CAP_MM))
+    }
+}
+
+/// Samples read between one look at what is known and the next.
+const AT_ONCE: usize = 256;
+
+fn far(a: Plan, b: Plan) -> f64 {
+    (a[0] - b[0]).hypot(a[1] - b[1])
+}

@@ -12,8 +12,9 @@
 
 use super::cut::Looked;
 use super::deepest::Deepest;
-use super::gauge::{Gauge, Reach, Room};
-use super::judge::{is_undercut, reach};
+use super::fillings::may_be_near;
+use super::gauge::{Reach, Room};
+use super::judge::{is_undercut, is_unknown, reach};
 use super::patches::Patches;
 use super::plan::Plan;
 use super::reading::{self, Deep};
@@ -38,6 +39,8 @@ pub(crate) enum Asked {
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Known {
     pub(crate) undercut: bool,
+    /// A hole leaves it unknown: it counts nowhere, so nothing else is said of it.
+    pub(crate) unknown: bool,
     /// It is at least and at most so deep: the same where it was read.
     least_mm: f64,
     most_mm: f64,
@@ -45,11 +48,13 @@ pub(crate) struct Known {
 }
 
 impl Known {
-    fn read(reach: &Reach) -> Self {
+    fn read(reach: &Reach, unknown: bool) -> Self {
+        let depth_mm = if unknown { 0.0 } else { reach.depth_mm };
         Self {
-            undercut: reach.undercut,
-            least_mm: reach.depth_mm,
-            most_mm: reach.depth_mm,
+            undercut: reach.undercut && !unknown,
+            unknown,
+            least_mm: depth_mm,
+            most_mm: depth_mm,
             is_read: true,
         }
     }
@@ -114,53 +119,65 @@ impl Bounds<'_> {
                 },
             })
             .collect();
-        if members.is_empty() {
-            return members;
-        }
         let corners = self.corners(samples);
         let mut next = members.len() / 2;
-        loop {
-            let read = reach(&gauge, &self.samples[members[next].sample as usize], room);
+        while next < members.len() {
+            let read = self.read(&mut members[next], room);
             if read.capped || read.depth_mm <= 0.0 {
-                self.read_all(&gauge, &mut members, room);
+                for member in members.iter_mut().filter(|member| !member.known.is_read) {
+                    self.read(member, room);
+                }
                 return members;
             }
             let at = members[next].at;
-            let is_first = !members.iter().any(|member| member.known.is_read);
-            members[next].known = Known::read(&read);
             for member in members.iter_mut().filter(|member| !member.known.is_read) {
-                let way = read.depth_mm + far(at, member.at);
-                let known = &mut member.known;
                 // Along the patch nothing is farther than its farthest corner.
-                if way < known.most_mm {
+                let way = read.depth_mm + far(at, member.at);
+                if way < member.known.most_mm {
                     let along = corners.iter().map(|x| far(*x, member.at));
-                    known.most_mm = known.most_mm.min(along.fold(way, f64::max));
-                }
-                if is_first && asked == Asked::Steps {
-                    let exit = gauge.undersides.exits.nearest(member.at);
-                    known.least_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+                    let most_mm = along.fold(way, f64::max);
+                    member.known.most_mm = member.known.most_mm.min(most_mm);
                 }
             }
-            let undecided = |i: &usize| {
-                let decides = |step: &f64| members[*i].known.decides(*step);
-                !GAUGE_STEPS_MM.iter().all(decides)
+            next = match asked {
+                Asked::Depth => break,
+                Asked::Steps => self.undecided(&mut members).unwrap_or(usize::MAX),
             };
-            let left: Vec<usize> = match asked {
-                Asked::Depth => Vec::new(),
-                Asked::Steps => (0..members.len()).filter(undecided).collect(),
-            };
-            let Some(&one) = left.get(left.len() / 2) else {
-                return members;
-            };
-            next = one;
         }
+        for member in &mut members {
+            let middle = self.samples[member.sample as usize].centroid();
+            let most_mm = member.known.most_mm;
+            if !member.known.is_read && may_be_near(&self.looked.sight, &middle, most_mm, 0.0) {
+                self.read(member, room);
+            }
+        }
+        members
     }
 
-    fn read_all(&self, gauge: &Gauge<'_>, members: &mut [Member], room: &mut Room) {
-        for member in members {
-            let sample = &self.samples[member.sample as usize];
-            member.known = Known::read(&reach(gauge, sample, room));
+    /// One of those of which it is not known whether they are deeper than each gauge step, if any.
+    fn undecided(&self, members: &mut [Member]) -> Option<usize> {
+        let mut left = Vec::new();
+        for (i, member) in members.iter_mut().enumerate() {
+            if GAUGE_STEPS_MM.iter().all(|s| member.known.decides(*s)) {
+                continue;
+            }
+            if member.known.least_mm <= 0.0 {
+                let exit = self.looked.gauge().undersides.exits.nearest(member.at);
+                member.known.least_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+            }
+            if !GAUGE_STEPS_MM.iter().all(|s| member.known.decides(*s)) {
+                left.push(i);
+            }
         }
+        left.get(left.len() / 2).copied()
+    }
+
+    fn read(&self, member: &mut Member, room: &mut Room) -> Reach {
+        let gauge = self.looked.gauge();
+        let sample = &self.samples[member.sample as usize];
+        let read = reach(&gauge, sample, room);
+        member.known = Known::read(&read, is_unknown(&gauge, sample, &read));
+        read
     }
 
     fn at(&self, sample: u32) -> Plan {
@@ -209,19 +226,24 @@ impl Bounds<'_> {
             }
             left.sort_unstable_by(|&a, &b| known[b].most_mm.total_cmp(&known[a].most_mm));
             left.truncate(AT_ONCE.max(left.len() / 4));
+            let gauge = self.looked.gauge();
             let read: Vec<Known> = left
                 .par_iter()
                 .with_min_len(16)
                 .map_init(Room::default, |room, &i| {
-                    let read = || reach(&self.looked.gauge(), &self.samples[i], room);
-                    (!(self.stop)()).then(read).map(|read| Known::read(&read))
+                    let sample = &self.samples[i];
+                    (!(self.stop)()).then(|| {
+                        let read = reach(&gauge, sample, room);
+                        Known::read(&read, is_unknown(&gauge, sample, &read))
+                    })
                 })
                 .collect::<Option<_>>()?;
             for (i, read) in left.into_iter().zip(read) {
                 known[i] = read;
             }
         }
-        let bounds = (0..).zip(&known).map(|(i, known)| {
+        let counted = (0..).zip(&known).filter(|(_, known)| !known.unknown);
+        let bounds = counted.map(|(i, known): (u32, _)| {
             let most_mm = known.most_mm + extents[i as usize];
             (most_mm.min(DEPTH_CAP_MM), i)
         });

@@ -62,8 +62,24 @@ pub struct SampleCone {
     pub sample: u32,
     /// Its area, mm².
     pub area_mm2: f64,
+    /// What is known of it.
+    pub standing: Standing,
     /// Its corners, between which depth is linear.
     pub corners: [PointCone; 3],
+}
+
+/// Whether a sample counts, or is left out since a hole of the scan leaves it unknown.
+///
+/// Its depth bounds hold in any case, as if what closes the hole had been scanned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Standing {
+    /// It counts for all draws of the cone.
+    #[default]
+    Known,
+    /// It counts at the draw that was read, and may be left out at others.
+    InDoubt,
+    /// It is left out at the draw that was read, and may count at others.
+    Unknown,
 }
 
 /// A point of a zone over a cone of draws.
@@ -104,19 +120,30 @@ fn sine(angle_rad: f64) -> f64 {
 impl ZoneCone {
     /// No depth of the zone over draws within an angle, at most that of the cone, is greater, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
-        self.depth_of(|point| point.most_mm(within_rad))
+        let counts = |standing| within_rad > 0.0 || standing != Standing::Unknown;
+        self.depth_of(counts, |point| point.most_mm(within_rad))
             .max(self.rest_mm)
     }
 
     /// No depth of the zone over draws within an angle, at most that of the cone, is less, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
-        self.depth_of(|point| point.least_mm(within_rad))
+        let counts = |standing| match standing {
+            Standing::Known => true,
+            Standing::InDoubt => within_rad <= 0.0,
+            Standing::Unknown => false,
+        };
+        self.depth_of(counts, |point| point.least_mm(within_rad))
     }
 
-    fn depth_of(&self, depth_mm: impl Fn(&PointCone) -> f64) -> f64 {
+    fn depth_of(
+        &self,
+        counts: impl Fn(Standing) -> bool,
+        depth_mm: impl Fn(&PointCone) -> f64,
+    ) -> f64 {
         let deep: Vec<Deep> = self
             .samples
             .iter()
+            .filter(|sample| counts(sample.standing))
             .map(|sample| {
                 let depths = [0, 1, 2].map(|k| depth_mm(&sample.corners[k]));
                 Deep::new(sample.area_mm2, depths, false)

@@ -221,7 +221,7 @@ fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
 
 /// Share, by area in plan, of what is seen along the view that faces away from it.
 fn share_facing_away(sight: &Sight<'_>) -> f64 {
-    let seen: Vec<f64> = (0..sight.surface.triangles.len())
+    let seen: Vec<f64> = (0..sight.surface.own_facets)
         .into_par_iter()
         .map(|facet| {
             let [a, b, c] = sight.surface.corners(facet);

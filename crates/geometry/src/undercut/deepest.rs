@@ -12,11 +12,12 @@
 //! zone is known to be. What is left out is bounded by what is known of the rest, so the depth is that
 //! of all corners, to the bit.
 
-use super::cone::{PointCone, SampleCone, ZoneCone};
+use super::cone::{PointCone, SampleCone, Standing, ZoneCone};
 use super::cut::Looked;
+use super::fillings::may_be_near;
 use super::gauge::{Probe, Reach, Room};
 use super::heights::{Heights, tangent};
-use super::judge::{corners, reach};
+use super::judge::{corners, is_unknown, reach};
 use super::open_cone::open_rad;
 use super::samples::Sample;
 use super::stop::Stop;
@@ -131,11 +132,32 @@ impl Deepest<'_> {
         let of = &self.samples[sample as usize];
         let read = corners(&self.looked.gauge(), of, room);
         let places = of.inner_corners();
+        let corners = [0, 1, 2].map(|k| self.point(&places[k], of.facet, &read[k]));
         Some(SampleCone {
             sample,
             area_mm2: of.area,
-            corners: [0, 1, 2].map(|k| self.point(&places[k], of.facet, &read[k])),
+            standing: self.standing(sample, &corners, room),
+            corners,
         })
+    }
+
+    /// What is known of a sample over the cone, judged at its centroid.
+    fn standing(&self, sample: u32, corners: &[PointCone; 3], room: &mut Room) -> Standing {
+        let most = corners.iter().map(|point| point.most_mm(self.cone_rad));
+        let most_mm = most.fold(0.0, f64::max) + self.extent(sample);
+        let of = &self.samples[sample as usize];
+        let sight = &self.looked.sight;
+        if !may_be_near(sight, &of.centroid(), most_mm, self.cone_rad) {
+            return Standing::Known;
+        }
+        let gauge = self.looked.gauge();
+        if is_unknown(&gauge, of, &reach(&gauge, of, room)) {
+            Standing::Unknown
+        } else if self.cone_rad > 0.0 {
+            Standing::InDoubt
+        } else {
+            Standing::Known
+        }
     }
 
     /// What the reading at a point says over the cone: see [`super::cone`].

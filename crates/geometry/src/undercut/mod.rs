@@ -19,7 +19,7 @@
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
 //! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
 //! * `judge`: what holds at each sample. `bounds`: as far as it decides, from few gauge readings.
-//! * `patches`: samples that hang together.
+//! * `patches`: samples that hang together. `fillings`: facets that close holes.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
 //! * `footprint`: what a coping takes out of the seat. `margin_gap`: how well its margin lies on the scan.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
@@ -41,6 +41,7 @@ mod cut;
 mod deepest;
 mod error;
 mod exits;
+mod fillings;
 mod footprint;
 mod gauge;
 mod heights;
@@ -67,7 +68,7 @@ pub mod types;
 mod undersides;
 mod zone;
 
-pub use cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
+pub use cone::{DepthAsk, DepthCone, PointCone, SampleCone, Standing, ZoneCone};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use margin_gap::MarginGap;

@@ -147,7 +147,16 @@ impl Ridge {
             };
             let undercut_area_mm2 = area(&|known| known.undercut);
             let area_beyond_mm2 = GAUGE_STEPS_MM.map(|step| area(&|known| known.is_beyond(step)));
-            let (blockout_mm3, blockout_open) = blockout(&looked.sight, samples, stop);
+            let unknown = || {
+                samples
+                    .iter()
+                    .zip(&known)
+                    .filter(|(_, known)| known.unknown)
+            };
+            let unknown_at = unknown().next().map(|(sample, _)| sample.centroid());
+            let unknown_area_mm2 = area(&|known| known.unknown);
+            let (blockout_mm3, blockout_open) =
+                blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
             let (undercut_depth_mm, depth_capped) = bounds.depth(known, &deepest)?;
             (!stop()).then_some(ZoneReading {
                 area_mm2: zone.area_mm2,
@@ -157,8 +166,8 @@ impl Ridge {
                 blockout_mm3,
                 blockout_open,
                 area_beyond_mm2,
-                unknown_area_mm2: 0.0,
-                unknown_at: None,
+                unknown_area_mm2,
+                unknown_at,
             })
         };
         let zones = self.cut.zones.iter().zip(&self.cut.patches);

@@ -120,6 +120,19 @@ impl<'a> Sight<'a> {
         found
     }
 
+    /// Whether the line along the draw from a place meets a facet that closes a hole.
+    pub(crate) fn meets_filling(&self, x: Plan, height: f64) -> bool {
+        let mut found = false;
+        let line = self.line(x, height, 1.0);
+        self.tree.ask(&line, f64::INFINITY, |facet, reach| {
+            found = found
+                || self.surface.is_filling(facet)
+                    && self.height_over(facet, x).is_some_and(|h| h > height);
+            if found { f64::NEG_INFINITY } else { reach }
+        });
+        found
+    }
+
     /// Asks the facets near the line from a point along the draw: of some place above the point the
     /// distance in plan over the height may be less than `least`. What `ask` answers is the new `least`.
     pub(crate) fn near_line(&self, probe: &Probe, ask: impl FnMut(u32, f64) -> f64, least: f64) {

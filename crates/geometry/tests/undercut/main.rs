@@ -5,6 +5,7 @@ mod caster;
 mod closed_forms;
 mod cones;
 mod gauge;
+mod holes;
 mod nasty;
 mod pruned;
 mod same;

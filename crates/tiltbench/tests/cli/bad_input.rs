@@ -77,6 +77,26 @@ fn what_is_wrong_with_the_scan() {
         &bench,
         &["ridge.obj", "inside out", "--mend OUT.ply", "--turn-open"],
     );
+    // A good scan looked at from its back is not to be mended.
+    let mut upside_down = ridge_only();
+    upside_down["cast"]["frame"] =
+        serde_json::json!({"origin": [0, 0, 0], "anterior": [0, 1, 0], "occlusal": [0, 0, -1]});
+    let bench = Bench::new()
+        .with_case("case.json", &upside_down)
+        .with("ridge.obj", ridge_scan(false));
+    refused(
+        &bench,
+        &[
+            "ridge.obj",
+            "the occlusal direction points into the cast",
+            "Turn cast.frame.occlusal round",
+        ],
+    );
+    let message = bench.refused(&["survey", "case.json"]);
+    assert!(
+        !message.contains("--mend") && !message.contains("inside out"),
+        "{message}"
+    );
 }
 
 #[test]

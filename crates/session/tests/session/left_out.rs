@@ -100,8 +100,8 @@ fn ridge_of(case: &Case, mesh: Mesh) -> Ridge {
     Ridge::new(mesh.into(), case.seat_zones(), &margins).unwrap()
 }
 
-/// What is said of columns, the anterior lowered by 15 degrees.
-fn told(value: &Value, mesh: &Mesh) -> (ZoneReading, Vec<String>) {
+/// The zone and what is said of columns, the anterior lowered by some degrees.
+fn told(value: &Value, mesh: &Mesh, lowered_deg: f64) -> (ZoneReading, Vec<String>) {
     let folder = tempfile::tempdir().unwrap();
     let case = in_folder(folder.path(), value, mesh);
     let cast = case.load_cast().unwrap().unwrap().mesh;
@@ -112,18 +112,22 @@ fn told(value: &Value, mesh: &Mesh) -> (ZoneReading, Vec<String>) {
         ridge: Some(&ridge),
         cleared_mm: &[],
     };
-    let evaluation = evaluate(&problem, Tilt::from_degrees(15.0, 0.0).unwrap());
+    let evaluation = evaluate(&problem, Tilt::from_degrees(lowered_deg, 0.0).unwrap());
     let remarks = column_remarks(&case, &cast, &ridge, &evaluation);
     (evaluation.zones[0], remarks)
 }
 
 #[test]
 fn depth_that_a_crown_causes_is_told_and_other_depth_is_not() {
-    // The seat begins at y = 2.1, half a millimetre off the margin. The top of the crown is 1.15 mm
-    // behind it and 16 above, the rim of the ridge, at the ends of the zone, 1.93 behind and 8 above.
-    let (sin, cos) = 15_f64.to_radians().sin_cos();
-    let (with, without) = (16.0 * sin - 1.15 * cos, 8.0 * sin - 1.93 * cos);
-    let (zone, remarks) = told(&case_with_stump(), &ridge_with_crown(0.95));
+    // The seat begins at y = 2.1, half a millimetre off the margin; at the ends of the zone at 1.92. The
+    // top of the crown is 1.15 mm behind that and 16 above, the rim of the ridge 8 above.
+    let at = |deg: f64, back: f64, up: f64| {
+        let (sin, cos) = deg.to_radians().sin_cos();
+        up * sin - back * cos
+    };
+    let ridge_at = |deg: f64| [at(deg, 2.1, 8.0), at(deg, 1.92, 8.0)];
+    let (zone, remarks) = told(&case_with_stump(), &ridge_with_crown(0.95), 15.0);
+    let with = at(15.0, 1.15, 16.0);
     assert!((zone.undercut_depth_mm - with).abs() < 0.03, "{zone:?}");
     let [remark] = &remarks[..] else {
         panic!("{remarks:?}");
@@ -131,20 +135,26 @@ fn depth_that_a_crown_causes_is_told_and_other_depth_is_not() {
     let words = remark.split_once(" mm of its depth of 3.05 mm come from");
     let (more, of) = words.unwrap_or_else(|| panic!("{remark}"));
     let more: f64 = more.rsplit(' ').next().unwrap().parse().unwrap();
-    assert!((more - (with - without)).abs() < 0.06, "{remark}");
+    let [least, most] = ridge_at(15.0);
+    // Said to a twentieth of a millimetre.
+    assert!(
+        more > with - most - 0.05 && more < with - least + 0.05,
+        "{remark}"
+    );
     assert!(
         of.contains("above the margin of 41;") && remark.contains("labial flange"),
         "{remark}"
     );
     // A crown that ends behind the rim overhangs nothing: what is left is the ridge's own.
-    let (zone, remarks) = told(&case_with_stump(), &ridge_with_crown(-4.0));
+    let (zone, remarks) = told(&case_with_stump(), &ridge_with_crown(-4.0), 18.0);
+    let [least, most] = ridge_at(18.0);
     assert!(
-        zone.undercut_depth_mm > 0.12 && zone.undercut_depth_mm < 0.25,
+        zone.undercut_depth_mm > least && zone.undercut_depth_mm < most,
         "{zone:?}"
     );
     assert_eq!(remarks, [""; 0]);
     // A crown that no coping is under is none of their business.
-    let (zone, remarks) = told(&case(), &ridge_with_crown(0.95));
+    let (zone, remarks) = told(&case(), &ridge_with_crown(0.95), 15.0);
     assert!(zone.undercut_depth_mm > 3.0, "{zone:?}");
     assert_eq!(remarks, [""; 0]);
 }
@@ -259,10 +269,34 @@ fn a_kept_stump_shades_the_seat_and_one_that_goes_does_not() {
     assert!(depth(false) < 0.25);
 }
 
+/// A box of 10 mm a side on its open bottom: which way it faces is beyond doubt.
+fn bottomless_box() -> Mesh {
+    let corner = |k: u32| {
+        let at = |bit: u32| f64::from(k >> bit & 1) * 10.0;
+        Point3::new(at(0) - 5.0, at(1) - 5.0, at(2))
+    };
+    let sides = [
+        [4, 5, 7, 6],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+    ];
+    Mesh {
+        vertices: (0..8).map(corner).collect(),
+        triangles: sides
+            .iter()
+            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+            .collect(),
+    }
+}
+
 #[test]
 fn an_occlusal_direction_into_the_cast_is_told_as_that() {
     let mut desk = Desk::quiet();
-    in_folder(desk.folder.path(), &case(), &ridge_with_crown(0.95));
+    let mut value = case();
+    value["seat_zones"][0]["z_range"] = json!([9, 11]);
+    in_folder(desk.folder.path(), &value, &bottomless_box());
     let path = desk.path("ridge.json");
     desk.session.open(&path, IfUnsaved::Refuse).unwrap();
     exact(&mut desk);

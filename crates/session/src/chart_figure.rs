@@ -269,10 +269,7 @@ mod tests {
             Some(DepthCone {
                 direction: *d,
                 cone_rad: ask.cone_rad,
-                zones: vec![ZoneCone {
-                    samples: vec![sample],
-                    rest_mm: 0.0,
-                }],
+                zones: vec![ZoneCone::of_samples(vec![sample], 0.0)],
             })
         }
         fn preview(&self, d: &UnitVector3<f64>, _stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {

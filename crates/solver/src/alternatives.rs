@@ -3,13 +3,13 @@
 use crate::allowance::{Judged, judge_found};
 use crate::best_first::{Extent, Goal, Judgement, least};
 use crate::cell::Cell;
-use crate::compass::{Found, descend};
+use crate::compass::{Found, Steps, descend};
 use crate::context::Context;
 use crate::control::Cancelled;
 use crate::distance::Ask;
 use crate::evaluation::read_walls;
 use crate::field::{Field, Standing};
-use crate::recommend::{FINEST, acceptable_near, extent, flattest};
+use crate::recommend::{acceptable_near, extent, finest_rad, flattest};
 use crate::sphere::chart_grid;
 use rayon::prelude::*;
 use tiltbench_geometry::UnitVector3;
@@ -81,7 +81,7 @@ pub(crate) fn most_parallel(
     };
     let extent = Extent {
         gap_share: PARALLEL_GAP_SHARE,
-        ..extent(context, PARALLEL_GAP_RAD, PARALLEL_GAP_RAD * FINEST)
+        ..extent(context, PARALLEL_GAP_RAD, finest_rad(context, PARALLEL_GAP_RAD))
     };
     let control = context.field.control;
     let found = least(
@@ -105,24 +105,27 @@ struct MostParallel<'s, 'c, 'a, 't> {
 }
 
 impl Goal for MostParallel<'_, '_, '_, '_> {
-    fn prepare(&mut self, cells: &[Cell], _best: f64) -> Result<(), Cancelled> {
-        let worth = cells
-            .iter()
-            .copied()
-            .filter(|cell| self.context.margin_rad(*cell) + cell.radius_rad() >= -MET_RAD);
-        let worth: Vec<Cell> = worth.collect();
+    fn outline(&mut self, cell: Cell) -> f64 {
+        if self.context.margin_rad(cell) + cell.radius_rad() < -MET_RAD {
+            return f64::INFINITY;
+        }
+        let at_centre = parallelism_rad(self.context.field, &cell.centre());
+        at_centre.map_or(f64::INFINITY, |rad| (rad - cell.radius_rad()).max(0.0))
+    }
+
+    fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled> {
+        let worth: Vec<Cell> = (cells.iter().copied())
+            .filter(|cell| self.outline(*cell) < best)
+            .collect();
         self.context.settle(&worth).map(drop)
     }
 
     fn judge(&mut self, cell: Cell, best: f64) -> Result<Judgement, Cancelled> {
-        let (d, radius_rad) = (cell.centre(), cell.radius_rad());
+        let d = cell.centre();
         let margin_rad = self.context.margin_rad(cell);
-        let Some(value) = parallelism_rad(self.context.field, &d) else {
-            return Ok(Judgement::NONE);
-        };
-        let bound = (value - radius_rad).max(0.0);
-        if margin_rad + radius_rad < -MET_RAD || bound >= best {
-            return Ok(Judgement::NONE);
+        let bound = self.outline(cell);
+        if bound == f64::INFINITY || bound >= best {
+            return Ok(Judgement { bound, found: None });
         }
         let found = match self.context.standing(cell)? {
             Standing::Broken => return Ok(Judgement::NONE),
@@ -136,16 +139,19 @@ impl Goal for MostParallel<'_, '_, '_, '_> {
     }
 }
 
-/// Spacing of the draws whose blockout is compared: 3 degrees. Tuned: 80 previews; fewer may start in
+/// Spacing of the draws whose blockout is compared: 4 degrees. Tuned: 45 previews; fewer may start in
 /// another valley than the least, more cost time.
-const START_SPACING_RAD: f64 = 3.0 * DEGREE;
+const START_SPACING_RAD: f64 = 4.0 * DEGREE;
 
-/// First and last step from the best of them: down to a tenth of a degree.
-const FIRST_STEP_RAD: f64 = 1.5 * DEGREE;
-const LAST_STEP_RAD: f64 = 0.09 * DEGREE;
+/// The walk from the best of them: down to a quarter of a degree, half of what a hand reads off a protractor.
+const WALK: Steps = Steps {
+    first_rad: 2.0 * DEGREE,
+    last_rad: 0.24 * DEGREE,
+    directions: 8,
+};
 
-/// Radians. How closely a draw is asked whether it keeps its allowance: 0.01 degree.
-const KEEPS_GAP_RAD: f64 = 0.01 * DEGREE;
+/// Radians. How closely a draw is asked whether it keeps its allowance: 0.05 degree.
+const KEEPS_GAP_RAD: f64 = 0.05 * DEGREE;
 
 /// The tilt of least total blockout among those that keep an allowance of 0.5 degree, as previews tell;
 /// what is reported of it is read. Not proved to be the least: blockout has no bound over a cell.
@@ -174,7 +180,7 @@ pub(crate) fn least_blockout(
         return Ok(None);
     };
     let start = Found { direction, value };
-    let found = descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, |d, _| {
+    let found = descend(start, &WALK, |d, _| {
         if keeps(context, d, wanted_rad)? {
             blockout_mm3(field, d).map(Some)
         } else {

@@ -18,6 +18,9 @@ use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// What is sought.
 pub(crate) trait Goal {
+    /// A bound of a cell that costs next to nothing, so that what matters is read first and the rest not at
+    /// all.
+    fn outline(&mut self, cell: Cell) -> f64;
     /// Looks at several cells before they are judged one by one: reads what they need, in parallel.
     fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled>;
     /// Judges a cell. `best` is the least value found so far.
@@ -80,11 +83,12 @@ pub(crate) fn least(
     let mut open: BinaryHeap<Ranked> = Cell::tiles_about(&flat, extent.reach_rad)
         .into_iter()
         .map(|cell| Ranked {
-            rank: f64::NEG_INFINITY,
+            rank: goal.outline(cell),
             cell,
         })
         .collect();
     let mut best = seed;
+    // No draw of what was laid aside has a lesser value than this.
     let (mut left, mut cells) = (f64::INFINITY, 0);
     let gap_of = |known: f64| {
         let share = extent.gap_share * known.abs();
@@ -115,15 +119,19 @@ pub(crate) fn least(
             }
             let known = best.map_or(f64::INFINITY, |(_, value)| value);
             let bound = judged.bound.max(rank);
-            if bound >= known - gap_of(known) || bound == f64::INFINITY {
-                continue;
-            }
-            if cell.level() >= deepest {
+            if bound >= known - gap_of(known) || bound == f64::INFINITY || cell.level() >= deepest {
                 left = left.min(bound);
                 continue;
             }
             let children = cell.children().into_iter().filter(within);
-            open.extend(children.map(|cell| Ranked { rank: bound, cell }));
+            for cell in children {
+                let rank = goal.outline(cell).max(bound);
+                if rank < known - gap_of(known) && rank < f64::INFINITY {
+                    open.push(Ranked { rank, cell });
+                } else {
+                    left = left.min(rank);
+                }
+            }
         }
     }
 }

@@ -12,15 +12,15 @@ use crate::sphere::angle_between;
 use std::collections::BinaryHeap;
 use tiltbench_geometry::UnitVector3;
 
-/// mm. How closely it is told: half of what a hand can step. Tuned: smaller reads more cells, larger asks
-/// for a step more than is needed, which is then taken back.
-const GAP_MM: f64 = 0.05;
+/// mm. How closely it is told: what a hand can step. Tuned: smaller reads more cells, larger asks for a step
+/// more than is needed, which is then taken back.
+const GAP_MM: f64 = 0.1;
 
 /// Cells that one question takes up at the most; where it ends there it says more than is true.
-const CELLS_AT_MOST: usize = 500;
+const CELLS_AT_MOST: usize = 120;
 
-/// Radians. Cells are cut down to this: a twentieth of a degree.
-const FINEST_RAD: f64 = 0.05 * std::f64::consts::PI / 180.0;
+/// Radians. Cells are cut down to this: a sixth of a degree.
+const FINEST_RAD: f64 = std::f64::consts::PI / 180.0 / 6.0;
 
 /// No draw within `radius_rad` of `d` overruns a limit of the ridge (an index into the field's) by more
 /// than this, mm; and some draw does by no more than a little less. Where it is overrun by nothing: 0.

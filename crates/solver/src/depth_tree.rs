@@ -117,7 +117,7 @@ impl<'a> DepthTree<'a> {
         let bounds = cone.zones.iter().map(|zone| ZoneBounds {
             least_mm: zone.least_mm(cone.cone_rad),
             // Off the centre only what holds everywhere is known of it; no table gets there.
-            depth_mm: zone.most_mm(0.0).min(if holds_children {
+            depth_mm: zone.depth_mm.min(if holds_children {
                 f64::INFINITY
             } else {
                 zone.least_mm(cone.cone_rad)

@@ -17,12 +17,12 @@ use tiltbench_geometry::UnitVector3;
 
 /// Cells that one question takes up at the most; where it ends there the pair is wider. Tuned: a border that
 /// runs once around the draw takes some hundred; a bound on readings for any input.
-const CELLS_AT_MOST: usize = 6000;
+const CELLS_AT_MOST: usize = 1500;
 
 /// Pure number. Cells are cut until their radius is this part of the gap that is asked for; what is
-/// undecided then (a depth that stands at its limit over an area) stays so. Tuned: 64, which lets a bound be
-/// thirty times as steep as the depth itself.
-const PARTS: f64 = 64.0;
+/// undecided then (a depth that stands at its limit over an area) stays so. Tuned: 16, which lets a bound be
+/// several times as steep as the depth itself; more is cells where a depth stands at its limit.
+const PARTS: f64 = 16.0;
 
 /// Two angles with the true one between them.
 #[derive(Debug, Clone, Copy, PartialEq)]

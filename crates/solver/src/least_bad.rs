@@ -8,12 +8,11 @@
 
 use crate::best_first::{Extent, Goal, Judgement, least};
 use crate::cell::Cell;
-use crate::compass::{Found, descend};
+use crate::compass::{Found, Steps, descend};
 use crate::context::Context;
 use crate::control::Cancelled;
 use crate::evaluation::limit_value;
 use crate::limit::{Limit, LimitKind, OverrunScales, Place};
-use crate::recommend::CELLS_AT_MOST;
 use crate::sphere::angle_between;
 use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::tilt::Tilt;
@@ -28,19 +27,33 @@ const SUM_WEIGHT: f64 = 1e-3;
 const TILT_WEIGHT: f64 = 1e-5;
 
 /// Gap to the lower bound at which the search stops, in scaled overrun, by whether the ridge has to be
-/// read: a thousandth of a degree of draft; a hundredth of half a millimetre of depth. Tuned: smaller costs
+/// read: a thousandth of a degree of draft; 0.02 mm of depth, more than a gauge tells. Tuned: smaller costs
 /// cells where two limits balance along a line, larger shows in the worst overrun (`survey`).
-const GAP: [f64; 2] = [1e-3, 1e-2];
+const GAP: [f64; 2] = [1e-3, 4e-2];
 
 /// The same as a part of the worst overrun, where that is large.
 const GAP_SHARE: f64 = 2e-3;
 
-/// Radians. Cells are cut down to this: 0.002 degree, and where the ridge has to be read 0.01.
-const FINEST_RAD: [f64; 2] = [0.002 * DEGREE, 0.01 * DEGREE];
+/// Cells at the most, by the same. Tuned: several times what a single tilt of least overrun takes. Where two
+/// zones balance over a whole field of tilts more would be read to no use: the bound says what is left.
+const CELLS_AT_MOST: [usize; 2] = [60_000, 400];
 
-/// First and last step of the walk that follows.
-const FIRST_STEP_RAD: f64 = 0.1 * DEGREE;
-const LAST_STEP_RAD: [f64; 2] = [1e-4 * DEGREE, 5e-3 * DEGREE];
+/// Radians. Cells are cut down to this: 0.002 degree, and where the ridge has to be read 0.05.
+const FINEST_RAD: [f64; 2] = [0.002 * DEGREE, 0.05 * DEGREE];
+
+/// The walk that follows, by the same.
+const WALK: [Steps; 2] = [
+    Steps {
+        first_rad: 0.1 * DEGREE,
+        last_rad: 1e-4 * DEGREE,
+        directions: 16,
+    },
+    Steps {
+        first_rad: 0.1 * DEGREE,
+        last_rad: 0.02 * DEGREE,
+        directions: 8,
+    },
+];
 
 /// Radians. How far beyond the tilt limit the search goes: there the overrun of the tilt itself is 15 of its
 /// scales, and no other limit is worth it. Never past the horizon of a table.
@@ -73,11 +86,19 @@ impl Overrun {
     }
 }
 
+/// The tilt that misses by least, as found.
+pub(crate) struct Missing {
+    /// The draw.
+    pub direction: UnitVector3<f64>,
+    /// Proved: the worst overrun of no tilt is less, scaled.
+    pub worst_at_least: f64,
+}
+
 /// The draw of the smallest worst overrun.
 pub(crate) fn least_bad(
     context: &mut Context<'_, '_, '_>,
     scales: &OverrunScales,
-) -> Result<UnitVector3<f64>, Cancelled> {
+) -> Result<Missing, Cancelled> {
     let control = context.field.control;
     control.progress("searching the tilt that misses by least", 0.0);
     let by_ridge = usize::from(context.field.is_limited_by_ridge());
@@ -93,13 +114,13 @@ pub(crate) fn least_bad(
     let seed = (flat, goal.rank(&flat)?);
     let found = least(&mut goal, &extent, Some(seed), control)?;
     goal.context.cells += found.cells;
+    let bound = found.bound;
     control.progress("searching the tilt that misses by least", 0.7);
     let (direction, value) = found.best.unwrap_or(seed);
     let start = Found { direction, value };
     let found = descend(
         start,
-        FIRST_STEP_RAD,
-        LAST_STEP_RAD[by_ridge],
+        &WALK[by_ridge],
         |d, known| {
             // The ridge only adds to what walls, metal and table miss.
             if goal.analytic(d).rank(total_tilt_rad(d)) >= known {
@@ -109,7 +130,10 @@ pub(crate) fn least_bad(
             }
         },
     )?;
-    Ok(found.direction)
+    Ok(Missing {
+        direction: found.direction,
+        worst_at_least: goal.worst_at_least(bound, extent.reach_rad),
+    })
 }
 
 fn total_tilt_rad(d: &UnitVector3<f64>) -> f64 {
@@ -126,6 +150,17 @@ impl LeastBad<'_, '_, '_, '_> {
     fn scaled(&self, limit: &Limit, d: &UnitVector3<f64>) -> f64 {
         let problem = &self.context.field.problem;
         limit.overrun(limit_value(problem, limit, d, &[])) / self.scales.of(limit.kind)
+    }
+
+    /// What no tilt misses by less than, given a bound of the rank within a total tilt.
+    ///
+    /// Derivation: of `n` limits the sum of overruns is at most `n` times the worst; beyond that tilt the
+    /// tilt itself misses by as much as there.
+    fn worst_at_least(&self, rank: f64, reach_rad: f64) -> f64 {
+        let of_sum = 1.0 + SUM_WEIGHT * self.context.field.limits.len() as f64;
+        let within = (rank - TILT_WEIGHT * reach_rad) / of_sum;
+        let beyond = (reach_rad - self.context.field.reach_rad()) / self.scales.tilt_rad;
+        within.min(beyond).max(0.0)
     }
 
     /// Overruns of the limits with a closed form.
@@ -204,15 +239,19 @@ impl LeastBad<'_, '_, '_, '_> {
 }
 
 impl Goal for LeastBad<'_, '_, '_, '_> {
+    fn outline(&mut self, cell: Cell) -> f64 {
+        let (d, radius_rad) = (cell.centre(), cell.radius_rad());
+        let least_tilt_rad = (total_tilt_rad(&d) - radius_rad).max(0.0);
+        (self.analytic_least(&d, radius_rad)).rank(least_tilt_rad)
+    }
+
     fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled> {
         if !self.context.field.is_limited_by_ridge() {
             return Ok(());
         }
-        let worth = cells.iter().copied().filter(|cell| {
-            let walls = self.analytic_least(&cell.centre(), cell.radius_rad());
-            walls.rank(0.0) < best
-        });
-        let worth: Vec<Cell> = worth.collect();
+        let worth: Vec<Cell> = (cells.iter().copied())
+            .filter(|cell| self.outline(*cell) < best)
+            .collect();
         self.context.tree.read(&worth, self.context.field.control)
     }
 
@@ -220,8 +259,12 @@ impl Goal for LeastBad<'_, '_, '_, '_> {
         let (d, radius_rad) = (cell.centre(), cell.radius_rad());
         let least_tilt_rad = (total_tilt_rad(&d) - radius_rad).max(0.0);
         let mut bound = self.analytic_least(&d, radius_rad);
-        if bound.rank(least_tilt_rad) >= best {
-            return Ok(Judgement::NONE);
+        let walls = bound.rank(least_tilt_rad);
+        if walls >= best {
+            return Ok(Judgement {
+                bound: walls,
+                found: None,
+            });
         }
         let mut at_centre = self.analytic(&d);
         let field = self.context.field;

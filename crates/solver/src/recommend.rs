@@ -27,13 +27,13 @@ pub(crate) const TIE_RAD: f64 = 0.05 * DEGREE;
 /// well below [`TIE_RAD`]; smaller costs cells along plateaus, larger shows in allowances (`survey`).
 const GAP_RAD: f64 = 0.004 * DEGREE;
 
-/// Radians. The same where the ridge has to be read: 0.02 degree. Tuned: as large as [`TIE_RAD`] lets it
-/// be; each halving doubles the readings.
-const RIDGE_GAP_RAD: f64 = 0.02 * DEGREE;
+/// Radians. The same where the ridge has to be read: 0.05 degree. Tuned: as much as a tie; each halving
+/// doubles the readings (the test of work counts them).
+const RIDGE_GAP_RAD: f64 = TIE_RAD;
 
 /// Cells of one search at the most, by whether the ridge has to be read. Tuned: several times what any case
-/// of the tests takes; a bound on work for any input.
-pub(crate) const CELLS_AT_MOST: [usize; 2] = [60_000, 40_000];
+/// of the tests takes; a bound on work for any input. What is left then is in the bound of the answer.
+pub(crate) const CELLS_AT_MOST: [usize; 2] = [60_000, 2000];
 
 /// Where a search looks, and how closely.
 pub(crate) fn extent(context: &Context<'_, '_, '_>, gap: f64, finest_rad: f64) -> Extent {
@@ -56,8 +56,17 @@ pub(crate) fn gap_rad(context: &Context<'_, '_, '_>) -> f64 {
     }
 }
 
-/// Pure number. Cells are cut down to this part of the gap.
-pub(crate) const FINEST: f64 = 1.0 / 8.0;
+/// Pure number. Cells are cut down to this part of the gap, by whether the ridge has to be read.
+const FINEST: [f64; 2] = [1.0 / 8.0, 1.0 / 4.0];
+
+/// The radius down to which cells are cut for a gap.
+pub(crate) fn finest_rad(context: &Context<'_, '_, '_>, gap: f64) -> f64 {
+    gap * FINEST[usize::from(context.field.is_limited_by_ridge())]
+}
+
+/// Part of the gap that the pair of a cell's centre may take up. Tuned: a half would leave too little for the
+/// cell itself, an eighth doubles the readings of each pair.
+const PAIR_SHARE: f64 = 0.25;
 
 /// The widest setting allowance there is.
 pub(crate) struct Best {
@@ -98,7 +107,7 @@ pub(crate) fn recommend(context: &mut Context<'_, '_, '_>) -> Result<Best, Cance
 /// A draw with the largest setting allowance, to within the gap, and minus that allowance.
 fn widest(context: &mut Context<'_, '_, '_>) -> Result<Least, Cancelled> {
     let gap = gap_rad(context);
-    let extent = extent(context, gap, gap * FINEST);
+    let extent = extent(context, gap, finest_rad(context, gap));
     let control = context.field.control;
     let mut found = least(&mut Widest { context, gap }, &extent, None, control)?;
     context.cells += found.cells;
@@ -108,7 +117,7 @@ fn widest(context: &mut Context<'_, '_, '_>) -> Result<Least, Cancelled> {
     // Where only limits with a closed form decide, the last thousandths are to be had.
     let (sharper, margin_rad) = sharpen(context.field, &d);
     if -margin_rad < value {
-        let ask = Ask::pair(margin_rad, gap * FINEST);
+        let ask = Ask::pair(margin_rad, finest_rad(context, gap));
         let there = context.ridge_distance(&sharper, &ask)?;
         if -there.lower_rad < value && context.is_acceptable(&sharper)? {
             found.best = Some((sharper, 0.0 - there.lower_rad));
@@ -124,21 +133,31 @@ struct Widest<'s, 'c, 'a, 't> {
 }
 
 impl Goal for Widest<'_, '_, '_, '_> {
+    fn outline(&mut self, cell: Cell) -> f64 {
+        let most_rad = self.context.margin_rad(cell) + cell.radius_rad();
+        if most_rad < -MET_RAD {
+            f64::INFINITY
+        } else {
+            -most_rad
+        }
+    }
+
     fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled> {
-        let worth = cells.iter().copied().filter(|cell| {
-            let most_rad = self.context.margin_rad(*cell) + cell.radius_rad();
-            most_rad >= -MET_RAD && -most_rad < best - self.gap
-        });
-        let worth: Vec<Cell> = worth.collect();
+        let worth: Vec<Cell> = (cells.iter().copied())
+            .filter(|cell| self.outline(*cell) < best - self.gap)
+            .collect();
         self.context.settle(&worth).map(drop)
     }
 
     fn judge(&mut self, cell: Cell, best: f64) -> Result<Judgement, Cancelled> {
         let (d, radius_rad) = (cell.centre(), cell.radius_rad());
         let margin_rad = self.context.margin_rad(cell);
-        let most_rad = margin_rad + radius_rad;
-        if most_rad < -MET_RAD || -most_rad >= best - self.gap {
-            return Ok(Judgement::NONE);
+        let outline = self.outline(cell);
+        if outline == f64::INFINITY || outline >= best - self.gap {
+            return Ok(Judgement {
+                bound: outline,
+                found: None,
+            });
         }
         let standing = self.context.standing(cell)?;
         let at_centre_rad = match standing {
@@ -149,7 +168,7 @@ impl Goal for Widest<'_, '_, '_, '_> {
             _ => {
                 let ask = Ask {
                     hopeless_rad: self.gap - best - radius_rad,
-                    ..Ask::pair(margin_rad.max(0.0), self.gap.max(radius_rad) * 0.25)
+                    ..Ask::pair(margin_rad.max(0.0), self.gap.max(radius_rad) * PAIR_SHARE)
                 };
                 let pair = self.context.ridge_distance(&d, &ask)?;
                 return Ok(Judgement {
@@ -191,12 +210,18 @@ pub(crate) fn flattest(
     wanted_rad: f64,
     seed: Option<UnitVector3<f64>>,
 ) -> Result<Option<UnitVector3<f64>>, Cancelled> {
-    let gap = gap_rad(context) / 4.0;
-    let extent = extent(context, gap, gap * FINEST);
+    let gap = gap_rad(context);
+    let extent = extent(context, gap, finest_rad(context, gap));
+    let near_rad = if context.field.is_limited_by_ridge() {
+        NEAR_RIDGE_RAD
+    } else {
+        NEAR_RAD
+    };
     let control = context.field.control;
     let mut goal = Flattest {
         context,
         wanted_rad,
+        near_rad,
     };
     let mut seed = seed.map(|d| (d, total_tilt_rad(&d)));
     // Where the ridge does not decide, the nearest to flat is exact.
@@ -220,6 +245,7 @@ fn total_tilt_rad(d: &UnitVector3<f64>) -> f64 {
 struct Flattest<'s, 'c, 'a, 't> {
     context: &'s mut Context<'c, 'a, 't>,
     wanted_rad: f64,
+    near_rad: f64,
 }
 
 impl Flattest<'_, '_, '_, '_> {
@@ -231,30 +257,40 @@ impl Flattest<'_, '_, '_, '_> {
         if self.context.field.analytic_margin(d) < self.wanted_rad {
             return Ok(false);
         }
-        let ask = Ask::whether(self.wanted_rad, NEAR_RAD);
+        let ask = Ask::whether(self.wanted_rad, self.near_rad);
         let pair = self.context.ridge_distance(d, &ask)?;
         Ok(pair.lower_rad >= self.wanted_rad)
     }
 }
 
-/// Radians. How closely a draw is asked whether it has enough: 0.004 degree.
+/// Radians. How closely a draw is asked whether it has enough: 0.004 degree, and where the ridge has to be
+/// read 0.02.
 const NEAR_RAD: f64 = 0.004 * DEGREE;
+const NEAR_RIDGE_RAD: f64 = 0.02 * DEGREE;
 
 impl Goal for Flattest<'_, '_, '_, '_> {
-    fn prepare(&mut self, cells: &[Cell], _best: f64) -> Result<(), Cancelled> {
-        let worth = cells.iter().copied().filter(|cell| {
-            let most_rad = self.context.margin_rad(*cell) + cell.radius_rad();
-            most_rad >= self.wanted_rad - MET_RAD
-        });
-        let worth: Vec<Cell> = worth.collect();
+    fn outline(&mut self, cell: Cell) -> f64 {
+        let most_rad = self.context.margin_rad(cell) + cell.radius_rad();
+        if most_rad < self.wanted_rad - MET_RAD {
+            f64::INFINITY
+        } else {
+            (total_tilt_rad(&cell.centre()) - cell.radius_rad()).max(0.0)
+        }
+    }
+
+    fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled> {
+        let worth: Vec<Cell> = (cells.iter().copied())
+            .filter(|cell| self.outline(*cell) < best)
+            .collect();
         self.context.settle(&worth).map(drop)
     }
 
     fn judge(&mut self, cell: Cell, best: f64) -> Result<Judgement, Cancelled> {
         let (d, radius_rad) = (cell.centre(), cell.radius_rad());
         let margin_rad = self.context.margin_rad(cell);
-        if margin_rad + radius_rad < self.wanted_rad - MET_RAD {
-            return Ok(Judgement::NONE);
+        let bound = self.outline(cell);
+        if bound == f64::INFINITY || bound >= best {
+            return Ok(Judgement { bound, found: None });
         }
         let standing = self.context.standing(cell)?;
         let hopeless = match standing {
@@ -266,14 +302,12 @@ impl Goal for Flattest<'_, '_, '_, '_> {
         if hopeless {
             return Ok(Judgement::NONE);
         }
-        let tilt_rad = total_tilt_rad(&d);
-        let bound = (tilt_rad - radius_rad).max(0.0);
         let mut found = None;
         if margin_rad >= self.wanted_rad.max(-MET_RAD) && standing != Standing::BrokenAtCentre {
             if self.wanted_rad > 0.0 {
                 let ask = Ask {
                     hopeless_rad: self.wanted_rad - radius_rad,
-                    ..Ask::whether(self.wanted_rad, NEAR_RAD.max(radius_rad * 0.25))
+                    ..Ask::whether(self.wanted_rad, self.near_rad.max(radius_rad * 0.25))
                 };
                 let pair = self.context.ridge_distance(&d, &ask)?;
                 if pair.upper_rad + radius_rad < self.wanted_rad {
@@ -283,7 +317,7 @@ impl Goal for Flattest<'_, '_, '_, '_> {
             } else {
                 found = Some(d);
             }
-        } else if self.wanted_rad <= 0.0 && bound < best {
+        } else if self.wanted_rad <= 0.0 {
             found = acceptable_near(self.context, cell)?;
         }
         Ok(Judgement {

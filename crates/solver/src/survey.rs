@@ -44,6 +44,8 @@ pub struct LeastBad {
     pub evaluation: Evaluation,
     /// The worst overrun divided by its scale.
     pub worst_overrun: f64,
+    /// Proved: at no tilt the worst overrun divided by its scale is less than this.
+    pub worst_at_least: f64,
     /// The limits that miss by the worst overrun, or within a tenth of it.
     pub blocking: Vec<LimitReading>,
 }
@@ -219,8 +221,8 @@ fn explain_least_bad(
     context: &mut Context<'_, '_, '_>,
     scales: &OverrunScales,
 ) -> Result<Option<LeastBad>, Cancelled> {
-    let d = least_bad(context, scales)?;
-    let Ok(tilt) = Tilt::from_direction(&d) else {
+    let missing = least_bad(context, scales)?;
+    let Ok(tilt) = Tilt::from_direction(&missing.direction) else {
         return Ok(None);
     };
     let evaluation = evaluate(&context.field.problem, tilt);
@@ -236,6 +238,7 @@ fn explain_least_bad(
     Ok(Some(LeastBad {
         evaluation,
         worst_overrun,
+        worst_at_least: missing.worst_at_least.min(worst_overrun),
         blocking,
     }))
 }

@@ -49,8 +49,13 @@ pub struct DepthCone {
 /// What one reading says of one zone over a cone of draws.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ZoneCone {
+    /// Its depth at the draw that was read, mm: exact, but for a depth below what was asked for, which may
+    /// be given as up to that.
+    pub depth_mm: f64,
     /// The samples that may decide the depth somewhere in the cone.
     pub samples: Vec<SampleCone>,
+    /// Over a wide cone, in their place: patches of samples of which one was read.
+    pub patches: Vec<PatchCone>,
     /// No sample that was left out is deeper than this anywhere in the cone, mm.
     pub rest_mm: f64,
 }
@@ -79,6 +84,39 @@ pub struct PointCone {
     pub free_rad: f64,
 }
 
+/// A patch of samples over a cone of draws.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PatchCone {
+    /// Which of the zone's patches.
+    pub patch: u32,
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// The point of it that was read.
+    pub point: PointCone,
+    /// By how much more or less deep other points of it are at the most, mm.
+    pub spread_mm: f64,
+    /// Unless both are less deep than this, mm.
+    pub level_mm: f64,
+}
+
+impl PatchCone {
+    /// The greatest depth over draws within an angle, mm.
+    pub fn most_mm(&self, within_rad: f64) -> f64 {
+        let most_mm = self.point.most_mm(within_rad) + self.spread_mm;
+        most_mm.max(self.level_mm).min(DEPTH_CAP_MM)
+    }
+
+    /// The least depth over draws within an angle, mm.
+    pub fn least_mm(&self, within_rad: f64) -> f64 {
+        let least_mm = self.point.least_mm(within_rad);
+        if least_mm > self.level_mm {
+            (least_mm - self.spread_mm).max(0.0)
+        } else {
+            0.0
+        }
+    }
+}
+
 impl PointCone {
     /// The greatest depth over draws within an angle, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
@@ -104,16 +142,24 @@ fn sine(angle_rad: f64) -> f64 {
 impl ZoneCone {
     /// No depth of the zone over draws within an angle, at most that of the cone, is greater, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
-        self.depth_of(|point| point.most_mm(within_rad))
+        let patch = |patch: &PatchCone| patch.most_mm(within_rad);
+        self.depth_of(|point| point.most_mm(within_rad), patch)
             .max(self.rest_mm)
     }
 
     /// No depth of the zone over draws within an angle, at most that of the cone, is less, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
-        self.depth_of(|point| point.least_mm(within_rad))
+        let patch = |patch: &PatchCone| patch.least_mm(within_rad);
+        self.depth_of(|point| point.least_mm(within_rad), patch)
     }
 
-    fn depth_of(&self, depth_mm: impl Fn(&PointCone) -> f64) -> f64 {
+    fn depth_of(
+        &self,
+        depth_mm: impl Fn(&PointCone) -> f64,
+        of_patch: impl Fn(&PatchCone) -> f64,
+    ) -> f64 {
+        let whole = |patch: &PatchCone| Deep::new(patch.area_mm2, [of_patch(patch); 3], false);
+        let patches = self.patches.iter().map(whole);
         let deep: Vec<Deep> = self
             .samples
             .iter()
@@ -121,6 +167,7 @@ impl ZoneCone {
                 let depths = [0, 1, 2].map(|k| depth_mm(&sample.corners[k]));
                 Deep::new(sample.area_mm2, depths, false)
             })
+            .chain(patches)
             .filter(|deep| deep.deepest() > 0.0)
             .collect();
         reading::depth(&deep).0
@@ -128,14 +175,25 @@ impl ZoneCone {
 
     /// Whether so much of the zone has no way out within 10 mm that it decides.
     pub fn is_capped(&self) -> bool {
-        self.most_mm(0.0) >= DEPTH_CAP_MM
+        self.depth_mm >= DEPTH_CAP_MM
+    }
+
+    /// What is said where samples were read: no patches, and the depth is that of the samples.
+    pub fn of_samples(samples: Vec<SampleCone>, rest_mm: f64) -> Self {
+        let mut zone = Self {
+            depth_mm: 0.0,
+            samples,
+            patches: Vec::new(),
+            rest_mm,
+        };
+        zone.depth_mm = zone.most_mm(0.0);
+        zone
     }
 }
 
 impl DepthCone {
-    /// Depths of the zones at the draw that was read, mm: exact, but for depths below what was asked
-    /// for, which may be given as up to that.
+    /// Depths of the zones at the draw that was read, mm: see [`ZoneCone::depth_mm`].
     pub fn depths_mm(&self) -> Vec<f64> {
-        self.zones.iter().map(|zone| zone.most_mm(0.0)).collect()
+        self.zones.iter().map(|zone| zone.depth_mm).collect()
     }
 }

@@ -51,6 +51,7 @@ mod judge;
 mod margin_gap;
 mod open_cone;
 pub(crate) mod outline;
+mod patches;
 mod plan;
 mod reading;
 mod region;
@@ -69,7 +70,7 @@ pub mod types;
 mod undersides;
 mod zone;
 
-pub use cone::{DepthAsk, DepthCone, PointCone, SampleCone, ZoneCone};
+pub use cone::{DepthAsk, DepthCone, PatchCone, PointCone, SampleCone, ZoneCone};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use margin_gap::MarginGap;

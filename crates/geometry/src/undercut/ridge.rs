@@ -3,7 +3,7 @@
 use super::cluster::cluster;
 use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Grain, Looked};
-use super::deepest::{self, Deepest};
+use super::deepest::{self, Deepest, WIDE_RAD};
 use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
@@ -11,6 +11,7 @@ use super::gauge::Reach;
 use super::glance::{Depths, Glimpse, Looking};
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
+use super::patches::{Patch, patches};
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
 use super::surface::Surface;
@@ -37,6 +38,8 @@ pub struct Ridge {
     /// The same cast with fewer facets, if that is worth it.
     light: Option<Light>,
     blocks: Blocks,
+    /// Of each zone.
+    patches: Vec<Vec<Patch>>,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
 }
@@ -125,8 +128,18 @@ impl Light {
     }
 }
 
-/// The greatest depth of a sample and which it is; its middle and the room it needs.
-type Bound = ((f64, u32), (Point3<f64>, f64));
+/// What is known beforehand of what a reading over a wider cone left open in a zone.
+#[derive(Debug, Default)]
+struct Near {
+    /// How deep each sample may be over the cone, mm.
+    bounds: Vec<(f64, u32)>,
+    /// The patches it left open, if it read patches.
+    patches: Vec<u32>,
+    /// Where all that is, and what room it may need at the draw itself.
+    places: Vec<(Point3<f64>, f64)>,
+    /// Bounds all else.
+    rest_mm: f64,
+}
 
 /// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
 /// other draws of a cone: at 30 mm of height, for all within 40 degrees.
@@ -159,6 +172,9 @@ impl Ridge {
             light: Light::new(&cut, zones, margins),
             smooth: SmoothNormals::new(&cut.surface),
             blocks: Blocks::new(&cut.surface),
+            patches: (cut.zones.iter())
+                .map(|zone| patches(&cut.surface, &zone.samples))
+                .collect(),
             cut,
             remarks,
         })
@@ -282,10 +298,11 @@ impl Ridge {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let near = ask.within.map(|within| self.bounds(d, ask, within));
+        let near = ask.within.map(|within| self.near(d, ask, within));
         let looked = match &near {
             Some(near) => {
-                let points: Vec<(Point3<f64>, f64)> = near.iter().flatten().map(|b| b.1).collect();
+                let points: Vec<(Point3<f64>, f64)> =
+                    near.iter().flat_map(|near| &near.places).copied().collect();
                 self.cut.try_look_near(d, &points, stop)?
             }
             None => self.cut.try_look(d, stop)?,
@@ -294,10 +311,7 @@ impl Ridge {
         let zone = |(zone, samples): (usize, &ZoneSamples)| {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
             if floor_mm >= DEPTH_CAP_MM {
-                return Some(ZoneCone {
-                    samples: Vec::new(),
-                    rest_mm: DEPTH_CAP_MM,
-                });
+                return Some(ZoneCone::of_samples(Vec::new(), DEPTH_CAP_MM));
             }
             let deepest = Deepest {
                 looked: &looked,
@@ -307,14 +321,18 @@ impl Ridge {
                 floor_mm,
                 stop,
             };
-            let Some(near) = &near else {
-                let all: Vec<u32> = (0..).zip(&samples.samples).map(|(i, _)| i).collect();
-                return deepest.read(&all);
-            };
-            let rest_mm = ask.within.and_then(|within| within.zones.get(zone));
-            let rest_mm = rest_mm.map_or(0.0, |within| within.rest_mm);
-            let bounds = near[zone].iter().map(|bound| bound.0).collect();
-            deepest.read_corners(bounds, rest_mm)
+            let patches = &self.patches[zone];
+            match near.as_ref().map(|near| &near[zone]) {
+                None if ask.cone_rad > WIDE_RAD => {
+                    let all: Vec<u32> = (0..).zip(patches).map(|(i, _)| i).collect();
+                    deepest.read_patches(patches, &all, 0.0)
+                }
+                None => deepest.read(),
+                Some(near) if ask.cone_rad > WIDE_RAD => {
+                    deepest.read_patches(patches, &near.patches, near.rest_mm)
+                }
+                Some(near) => deepest.read_corners(near.bounds.clone(), near.rest_mm),
+            }
         };
         let zones = self.cut.zones.iter().enumerate().map(zone);
         Some(DepthCone {
@@ -324,20 +342,17 @@ impl Ridge {
         })
     }
 
-    /// What a reading says beforehand of the samples it left open: zone by zone, how deep each may be over
-    /// the cone that is asked for, and where it is and what room it needs at the draw itself.
-    fn bounds(
-        &self,
-        d: &UnitVector3<f64>,
-        ask: &DepthAsk<'_>,
-        within: &DepthCone,
-    ) -> Vec<Vec<Bound>> {
+    /// What a reading says beforehand of what it left open, zone by zone.
+    fn near(&self, d: &UnitVector3<f64>, ask: &DepthAsk<'_>, within: &DepthCone) -> Vec<Near> {
         let away_rad = within.direction.angle(d);
         let of_zone = |(zone, samples): (usize, &ZoneSamples)| {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
-            let kept = within.zones.get(zone).map_or(&[][..], |zone| &zone.samples);
-            let kept = if floor_mm >= DEPTH_CAP_MM { &[] } else { kept };
-            let bound = |kept: &SampleCone| {
+            let mut near = Near::default();
+            let Some(within) = within.zones.get(zone).filter(|_| floor_mm < DEPTH_CAP_MM) else {
+                return near;
+            };
+            near.rest_mm = within.rest_mm;
+            for kept in &within.samples {
                 let sample = &samples.samples[kept.sample as usize];
                 let most = |rad: f64| {
                     let corners = kept.corners.iter().map(|point| point.most_mm(rad));
@@ -346,12 +361,21 @@ impl Ridge {
                 let middle = sample.centroid();
                 let far = sample.corners.iter().map(|p| (p - middle).norm());
                 let reach_mm = most(away_rad) + far.fold(SLACK_MM, f64::max);
-                (
-                    (most(away_rad + ask.cone_rad), kept.sample),
-                    (middle, reach_mm),
-                )
-            };
-            kept.iter().map(bound).collect()
+                near.places.push((middle, reach_mm));
+                near.bounds
+                    .push((most(away_rad + ask.cone_rad), kept.sample));
+            }
+            for kept in &within.patches {
+                let patch = &self.patches[zone][kept.patch as usize];
+                let middle = samples.samples[patch.chosen as usize].centroid();
+                let reach_mm = kept.most_mm(away_rad) + 2.0 * patch.spread_mm + SLACK_MM;
+                near.places.push((middle, reach_mm));
+                near.patches.push(kept.patch);
+                let most_mm = kept.most_mm(away_rad + ask.cone_rad);
+                let samples = patch.samples.iter().map(|&sample| (most_mm, sample));
+                near.bounds.extend(samples);
+            }
+            near
         };
         self.cut.zones.iter().enumerate().map(of_zone).collect()
     }

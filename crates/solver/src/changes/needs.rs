@@ -29,8 +29,8 @@ const DEGREE: f64 = std::f64::consts::PI / 180.0;
 const FINEST_RAD: f64 = 0.07 * DEGREE;
 const FINEST_KNOWN_RAD: f64 = 0.3 * DEGREE;
 
-/// Cells at the most; a bound on work for any input.
-const CELLS_AT_MOST: usize = 6000;
+/// Cells at the most, by whether the ridge has to be read; a bound on work for any input.
+const CELLS_AT_MOST: [usize; 2] = [6000, 600];
 
 /// Radians. A retaper is followed no further than this.
 const RETAPER_AT_MOST_RAD: f64 = 30.0 * DEGREE;
@@ -69,8 +69,10 @@ pub(super) fn proposals(
     scales: &OverrunScales,
 ) -> Result<Proposals, Cancelled> {
     let mut best = Proposals::new();
-    // Places that fall short together at the centre of some cell, and the least that their walls do.
+    // Places that fall short together at the centre of some cell, and the least cost of that.
     let mut known: Vec<(Vec<Place>, f64)> = Vec::new();
+    let step = a_step(scales);
+    let cells_at_most = CELLS_AT_MOST[usize::from(context.field.is_limited_by_ridge())];
     let flat = UnitVector3::new_unchecked(Vector3::z());
     let reach_rad = context.field.reach_rad() - WANTED_ALLOWANCE_RAD;
     let mut cells = Cell::tiles_about(&flat, reach_rad.max(0.0));
@@ -80,7 +82,7 @@ pub(super) fn proposals(
         let mut next = Vec::new();
         for cell in cells {
             taken += 1;
-            if taken > CELLS_AT_MOST {
+            if taken > cells_at_most {
                 return Ok(best);
             }
             if context.field.control.cancelled() {
@@ -89,12 +91,12 @@ pub(super) fn proposals(
             if cell.least_angle_rad(&flat) > reach_rad {
                 continue;
             }
-            let (sure, least_rad) = sure_places(context, cell)?;
+            let (sure, least_cost) = sure_places(context, cell, scales)?;
             let holds = |set: &[Place]| set.iter().all(|place| sure.contains(place));
             // More than a known set falls short, or that set by nothing a step of the hand would tell.
-            let adds_nothing = |(set, by_rad): &(Vec<Place>, f64)| {
-                let steps_rad = rounded_up_rad(1e-9) * sure.len() as f64;
-                holds(set) && (set.len() < sure.len() || least_rad >= by_rad - steps_rad)
+            let adds_nothing = |(set, cost): &(Vec<Place>, f64)| {
+                let steps = step * sure.len() as f64;
+                holds(set) && (set.len() < sure.len() || least_cost >= cost - steps)
             };
             if sure.len() > CHANGES_AT_MOST || known.iter().any(adds_nothing) {
                 continue;
@@ -105,16 +107,15 @@ pub(super) fn proposals(
             if at_table >= WANTED_ALLOWANCE_RAD {
                 let short = short_at(context, &d)?;
                 let places = places_of(context.field, &short);
-                let by_rad = short.walls.iter().map(|wall| wall.by_rad).sum::<f64>();
+                let cost = cost_of(&short, scales);
                 if !places.is_empty() && places.len() <= CHANGES_AT_MOST {
                     offer(context.field, &short, &d, scales, &mut best);
                     match known.iter_mut().find(|(set, _)| *set == places) {
-                        Some((_, least_rad)) => {
+                        Some((_, least)) => {
                             is_known = true;
-                            *least_rad = least_rad.min(by_rad);
+                            *least = least.min(cost);
                         }
-                        // Zones are not told apart by how far they are over: their cells go all the way.
-                        None => known.push((places, by_rad)),
+                        None => known.push((places, cost)),
                     }
                 }
             }
@@ -132,21 +133,36 @@ pub(super) fn proposals(
     Ok(best)
 }
 
-/// Places that fall short at every draw of a cell, and the least that its walls together do; minus infinity
-/// where the ridge falls short too.
+/// The least step of a hand, in costs.
+fn a_step(scales: &OverrunScales) -> f64 {
+    let of_wall = rounded_up_rad(1e-9) / scales.wall_draft_rad;
+    of_wall.min(rounded_up_mm(1e-9) / scales.zone_mm)
+}
+
+/// What mending costs at the least: every wall by what it falls short, and of the ridge the worst, which
+/// clearing one zone may mend together with all others.
+fn cost_of(short: &Short, scales: &OverrunScales) -> f64 {
+    let walls: f64 = short.walls.iter().map(|wall| wall.by_rad).sum();
+    let ridge = short.ridge.iter().map(|(_, mm)| *mm).fold(0.0, f64::max);
+    walls / scales.wall_draft_rad + ridge / scales.zone_mm
+}
+
+/// Places that fall short at every draw of a cell, and what mending costs at the least at each of them.
 fn sure_places(
     context: &mut Context<'_, '_, '_>,
     cell: Cell,
+    scales: &OverrunScales,
 ) -> Result<(Vec<Place>, f64), Cancelled> {
     let (d, radius_rad) = (cell.centre(), cell.radius_rad());
     let field = context.field;
     let mut walls = short_walls(field, &d);
     walls.retain(|wall| wall.by_rad > radius_rad);
-    let mut least_rad: f64 = walls.iter().map(|wall| wall.by_rad - radius_rad).sum();
-    let mut sure: Vec<Place> = walls
-        .into_iter()
-        .map(|wall| Place::Wall(wall.coping, wall.side))
-        .collect();
+    for wall in &mut walls {
+        wall.by_rad -= radius_rad;
+    }
+    let ridge = Vec::new();
+    let mut least = Short { walls, ridge };
+    let sure = places_of(field, &least);
     if sure.len() <= CHANGES_AT_MOST && field.is_limited_by_ridge() {
         context.tree.read(&[cell], field.control)?;
         let zones = context.tree.bounds(cell);
@@ -163,17 +179,10 @@ fn sure_places(
             })
             .collect();
         let overruns = field.overruns_mm(&depths);
-        let limits = field.ridge_limits.iter().zip(overruns);
-        sure.extend(
-            limits
-                .filter(|(_, mm)| *mm > 0.0)
-                .map(|(&index, _)| field.limits[index].place),
-        );
-        if sure.iter().any(|place| !matches!(place, Place::Wall(..))) {
-            least_rad = f64::NEG_INFINITY;
-        }
+        let limits = field.ridge_limits.iter().copied().zip(overruns);
+        least.ridge.extend(limits.filter(|(_, mm)| *mm > 0.0));
     }
-    Ok((sure, least_rad))
+    Ok((places_of(field, &least), cost_of(&least, scales)))
 }
 
 fn places_of(field: &Field<'_>, short: &Short) -> Vec<Place> {

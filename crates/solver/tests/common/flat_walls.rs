@@ -85,10 +85,7 @@ impl RidgeReader for FlatWalls {
                 area_mm2: 100.0,
                 corners: [point; 3],
             };
-            ZoneCone {
-                samples: vec![sample],
-                rest_mm: 0.0,
-            }
+            ZoneCone::of_samples(vec![sample], 0.0)
         };
         (!stop()).then(|| DepthCone {
             direction: *d,

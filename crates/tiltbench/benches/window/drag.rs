@@ -22,7 +22,7 @@ fn tilt(step: u32) -> Tilt {
 
 pub(crate) fn rows(case: &Path) -> Vec<Row> {
     let preview = ms(preview(case));
-    let beside = |of: &str| format!("{of}; one preview of the ridge alone {preview}");
+    let beside = |of: &str| format!("{of}; one quick reading of the ridge alone {preview}");
     let profile = tempfile::tempdir().unwrap();
     let mut session = Session::start(Profile::at(profile.path()), Wake::nobody());
     session.open(case, IfUnsaved::Refuse).unwrap();
@@ -81,7 +81,7 @@ fn wait(session: &mut Session, holds: impl Fn(&Session) -> bool) {
     }
 }
 
-/// The middle one of some previews, with nothing around it.
+/// The middle one of some quick readings, with nothing around it.
 fn preview(path: &Path) -> Duration {
     let case = read_case(path).unwrap();
     let cast = case.load_cast().unwrap().unwrap();

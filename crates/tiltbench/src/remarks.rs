@@ -85,7 +85,7 @@ fn unknown(name: &str, zone: &ZoneReading) -> Option<String> {
         String::new()
     };
     Some(format!(
-        "{name}: {} mm² lie under a hole of the scan{place}; nothing is known of them, and they are \
+        "{name}: {} mm² lie, or would come out, under a hole of the scan{place}; nothing is known of them, and they are \
          left out of its figures{doubt}",
         amount(zone.unknown_area_mm2)
     ))

@@ -325,11 +325,13 @@ fn a_hole_over_a_zone_leaves_it_in_doubt() {
     assert_eq!(holed["zones"][0]["in_doubt"], true);
     let remarks = holed["remarks"].to_string();
     assert!(
-        remarks.contains("lie under a hole of the scan, around x 0.0, y 2.0"),
+        remarks.contains("under a hole of the scan, around x "),
         "{remarks}"
     );
+    // Lines are broken where they get too long.
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        text.contains("missed, in doubt") && text.contains("scan the place again"),
+        words.contains("over by 0.70, in doubt") && words.contains("scan the place again"),
         "{text}"
     );
 }

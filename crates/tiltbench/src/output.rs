@@ -5,16 +5,13 @@ use std::io::{self, Write};
 use tiltbench_case::atomic::AtomicWriteError;
 
 /// The answer could not be written.
-#[derive(Debug, thiserror::Error)]
+#[derive(Debug)]
 pub(crate) enum OutputError {
     /// To standard output.
-    #[error("cannot write to standard output: {0}")]
     Standard(io::Error),
     /// To a file.
-    #[error("{0}")]
     File(AtomicWriteError),
     /// To a file, after others of the same call.
-    #[error("{error}; already written: {written}")]
     Later {
         /// What failed.
         error: AtomicWriteError,
@@ -22,6 +19,18 @@ pub(crate) enum OutputError {
         written: String,
     },
 }
+
+impl std::fmt::Display for OutputError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Standard(error) => write!(f, "cannot write to standard output: {error}"),
+            Self::File(error) => write!(f, "{error}"),
+            Self::Later { error, written } => write!(f, "{error}; already written: {written}"),
+        }
+    }
+}
+
+impl std::error::Error for OutputError {}
 
 /// Writes an answer as one JSON document.
 ///

@@ -70,14 +70,7 @@ pub fn write_atomically(
     // A path that does not exist yet cannot be resolved, and need not be.
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let mut stands = false;
-    let failed = |step: &'static str, stands: bool| {
-        move |source: io::Error| AtomicWriteError {
-            step,
-            source: without_path(source),
-            path: path.to_path_buf(),
-            stands,
-        }
-    };
+    let failed = |step, stands| failure(path, step, stands);
     let standing = stand(&target).map_err(failed("opening it", false))?;
     let old = match standing {
         Standing::Stream => return pour(&target, fill).map_err(failed("writing into it", false)),
@@ -87,10 +80,7 @@ pub fn write_atomically(
             Some(old)
         }
     };
-    let folder = match target.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
+    let folder = folder_of(&target);
     let temporary = builder()
         .tempfile_in(folder)
         .map_err(failed("making a temporary file beside it", stands))?;
@@ -125,29 +115,41 @@ pub fn write_atomically(
 /// [`AtomicWriteError`], as [`write_atomically`] would say it.
 pub fn could_write(path: &Path) -> Result<(), AtomicWriteError> {
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let failed = |step: &'static str, stands: bool| {
-        move |source: io::Error| AtomicWriteError {
-            step,
-            source: without_path(source),
-            path: path.to_path_buf(),
-            stands,
-        }
-    };
+    let failed = |step, stands| failure(path, step, stands);
     let stands = match stand(&target).map_err(failed("opening it", false))? {
         Standing::Stream => return Ok(()),
         Standing::Free => false,
         Standing::File(_) => true,
     };
-    let folder = match target.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
+    let folder = folder_of(&target);
     let trial = builder()
         .tempfile_in(folder)
         .map_err(failed("making a temporary file beside it", stands))?;
     trial
         .close()
         .map_err(failed("removing a temporary file beside it", stands))
+}
+
+/// Says of what the system says which step of writing a file failed.
+fn failure(
+    path: &Path,
+    step: &'static str,
+    stands: bool,
+) -> impl FnOnce(io::Error) -> AtomicWriteError {
+    let path = path.to_path_buf();
+    move |source| AtomicWriteError {
+        step,
+        source: without_path(source),
+        path,
+        stands,
+    }
+}
+
+fn folder_of(target: &Path) -> &Path {
+    match target.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    }
 }
 
 fn builder() -> tempfile::Builder<'static, 'static> {

@@ -106,6 +106,9 @@ impl Draft {
 /// # Errors
 /// As [`Draft::parse`], or the file cannot be read.
 pub fn read_draft(path: &Path) -> Result<(Draft, Result<Case, CaseErrors>), CaseErrors> {
+    if path.is_dir() {
+        return Err(CaseErrors::Folder);
+    }
     let mut bytes = Vec::new();
     File::open(path)?
         .take(MAX_BYTES + 1)

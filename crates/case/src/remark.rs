@@ -64,6 +64,29 @@ pub enum RemarkKind {
         /// Where the scan lies from there.
         toward: &'static str,
     },
+    /// Seat zones that hold the same part of the scan.
+    ZonesOverlap {
+        /// The zone's name.
+        zone: String,
+        /// The names of earlier zones it lies over.
+        with: Vec<String>,
+        /// How much of it lies over one of them, in plan.
+        area_mm2: f64,
+    },
+    /// Two copings in one place.
+    CopingsInOnePlace {
+        /// The id of one.
+        coping: String,
+        /// The id of the other.
+        other: String,
+        /// How far apart their margins' middles are.
+        apart_mm: f64,
+    },
+    /// Copings that have no wall at all.
+    NoWall {
+        /// Their ids.
+        copings: Vec<String>,
+    },
     /// There are zones, and no scan to read them on.
     ZonesWithoutCast,
     /// A zone opposes one that the case does not have.
@@ -182,6 +205,31 @@ impl fmt::Display for RemarkKind {
                 "the margin of {coping} lies up to {gap_mm:.1} mm off the scan, which lies {toward} \
                  there; set the margin on the scan, or look at the frame of the cast"
             ),
+            Self::ZonesOverlap {
+                zone,
+                with,
+                area_mm2,
+            } => write!(
+                f,
+                "seat zone {zone:?} lies over {} by {area_mm2:.1} mm² and more; what lies in both is counted in \
+                 each, so their areas and their blockout do not add up",
+                quoted(with)
+            ),
+            Self::CopingsInOnePlace {
+                coping,
+                other,
+                apart_mm,
+            } => write!(
+                f,
+                "the margins of {coping} and {other} have their middles {apart_mm:.1} mm apart, less than half of \
+                 what either is wide; two copings cannot stand in one place"
+            ),
+            Self::NoWall { copings } => write!(
+                f,
+                "no wall is given for {}, so nothing of it guides, binds or is judged; give its walls, or leave \
+                 it out",
+                copings.join(", ")
+            ),
             Self::ZonesWithoutCast => f.write_str(
                 "there are seat zones but no cast, so no undercut is read and none decides",
             ),
@@ -231,6 +279,11 @@ impl fmt::Display for RemarkKind {
             }
         }
     }
+}
+
+fn quoted(names: &[String]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("{name:?}")).collect();
+    quoted.join(", ")
 }
 
 impl RemarkKind {

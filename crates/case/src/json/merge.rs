@@ -44,7 +44,7 @@ pub(crate) fn merged<'t>(original: &Node<'t>, edited: &Node<'t>, table: &Table) 
 fn merged_value<'t>(old: &Node<'t>, new: &Node<'t>, key: &Key) -> Node<'t> {
     match key.shape {
         Shape::Object(table) => merged(old, new, table),
-        Shape::List(table) => merged_list(old, new, table),
+        Shape::List(table, _) => merged_list(old, new, table),
         _ if same_value(old, new) => old.clone(),
         _ => merged_numbers(old, new),
     }

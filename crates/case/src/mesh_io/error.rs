@@ -3,7 +3,7 @@
 use std::fmt;
 use std::io;
 use std::path::PathBuf;
-use tiltbench_geometry::mesh::PolygonError;
+use tiltbench_geometry::mesh::{MeshFault, PolygonError};
 
 /// Where in a file something stands. Facets, vertices and bytes count from 0, lines from 1.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -232,6 +232,9 @@ pub enum ScanFault {
         /// How many points.
         vertices: usize,
     },
+    /// What was read is no mesh that can be checked.
+    #[error("{0}")]
+    Mesh(MeshFault),
     /// Nothing in it.
     #[error("it holds no facets; export the scan again")]
     NoFacets,

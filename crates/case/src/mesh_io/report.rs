@@ -3,8 +3,9 @@
 use super::scan::Scan;
 use super::size::{judge_size, millimetres};
 use super::unit::Unit;
+use crate::unfit::REACH_MM;
 use serde::Serialize;
-use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, Piece, Winding, check};
+use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, Piece, Winding, check, far_facets};
 
 /// A scan's format, counts, sizes in mm, defects and remarks. Serialised, the keys are those that
 /// scripts rely on: one may be added, none is renamed or dropped.
@@ -76,7 +77,9 @@ impl ScanReport {
             .extent
             .map(|extent| extent.size())
             .unwrap_or_default();
-        let verdict = judge_size(size.max(), unit);
+        // What strays off the rest says nothing of the unit.
+        let core = health.core.map(|core| core.size()).unwrap_or_default();
+        let verdict = judge_size(core.max(), unit);
         let longest_border_mm = health
             .borders
             .iter()
@@ -84,6 +87,7 @@ impl ScanReport {
             .fold(0.0, f64::max);
         let mut remarks = scan.remarks.clone();
         remarks.extend(verdict.remark);
+        stray_remark(scan, health, mm, &mut remarks);
         defect_remarks(health, longest_border_mm, &mut remarks);
         Self {
             format: scan.format.name(),
@@ -111,6 +115,26 @@ impl ScanReport {
             volume_mm3: health.signed_volume.map(|volume| volume * mm * mm * mm),
             remarks,
         }
+    }
+}
+
+/// Facets that reach too far off the rest to be read.
+fn stray_remark(scan: &Scan, health: &MeshHealth, mm: f64, remarks: &mut Vec<String>) {
+    let far = far_facets(&scan.mesh, health.core, REACH_MM / mm);
+    if let Some(first) = far.first() {
+        remarks.push(format!(
+            "{} more than {REACH_MM} mm beyond the rest of the scan, the first is facet {first}; readings leave \
+             them out: remove them",
+            counted_reaching(far.len())
+        ));
+    }
+}
+
+fn counted_reaching(facets: usize) -> String {
+    if facets == 1 {
+        "1 facet reaches".to_owned()
+    } else {
+        format!("{facets} facets reach")
     }
 }
 
@@ -160,14 +184,7 @@ fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec
             first.facet
         ));
     }
-    if let Some(first) = health.duplicates.first() {
-        remarks.push(format!(
-            "{} that repeat an earlier one, the first is facet {} (as facet {}); mending drops them",
-            counted(health.duplicates.len(), "facet"),
-            first.facet,
-            first.of
-        ));
-    }
+    duplicate_remarks(health, remarks);
     if let Some(first) = health.unreferenced_vertices.first() {
         remarks.push(format!(
             "vertices of no facet: {}, the first is vertex {first}; mending drops them",
@@ -175,6 +192,34 @@ fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec
         ));
     }
     winding_remarks(&health.pieces, remarks);
+}
+
+/// Facets that are there twice: those that show the same side are read once, the others as they are.
+fn duplicate_remarks(health: &MeshHealth, remarks: &mut Vec<String>) {
+    let mut say = |reversed: bool, [one, several]: [&str; 2], then: &str| {
+        let mut found = health.duplicates.iter().filter(|d| d.reversed == reversed);
+        if let Some(first) = found.next() {
+            let count = 1 + found.count();
+            remarks.push(format!(
+                "{} {} an earlier one, the first is facet {} (as facet {}); {then}mending drops {}",
+                counted(count, "facet"),
+                if count == 1 { one } else { several },
+                first.facet,
+                first.of,
+                if count == 1 { "it" } else { "them" }
+            ));
+        }
+    };
+    say(
+        false,
+        ["repeats", "repeat"],
+        "readings leave such facets out, and ",
+    );
+    say(
+        true,
+        ["lies back to back with", "lie back to back with"],
+        "",
+    );
 }
 
 /// A number and its noun.
@@ -267,7 +312,7 @@ mod tests {
         for part in [
             "in inches it would be",
             "without usable area",
-            "that repeat",
+            "back to back",
             "of no facet",
             "three facets",
             "open edges",

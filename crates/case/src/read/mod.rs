@@ -49,6 +49,9 @@ use tiltbench_geometry::leave_out::Part;
 /// # Errors
 /// [`CaseErrors`]: the file is no case, or is one with problems, all of which are listed.
 pub fn read_case(path: &Path) -> Result<Case, CaseErrors> {
+    if path.is_dir() {
+        return Err(CaseErrors::Folder);
+    }
     let mut bytes = Vec::new();
     // One byte more than allowed tells a file that is too large, even one that never ends.
     File::open(path)?
@@ -151,6 +154,7 @@ fn read_parts<'t>(
         report.remark("seat_zones", RemarkKind::ZonesWithoutCast);
     }
     intake::remark(&copings, arch, &full, report);
+    intake::remark_zones(&file.seat_zones, report);
     let mut axes = None;
     let mut leave_out = Vec::new();
     if let Some(cast) = cast {

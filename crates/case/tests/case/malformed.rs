@@ -124,7 +124,10 @@ fn keys_and_kinds() {
         set("/copings", json!({}), "copings", &["found an object, expected a list"], Refuses),
         set("/copings/0", json!(7), "copings[0]",
             &["found the number 7, expected an object"], Refuses),
-        set("/copings", json!(vec![0; 101]), "copings", &["found 101 of them, allowed 100"], Refuses),
+        set("/copings", json!(vec![0; 21]), "copings", &["found 21 of them, allowed 20"], Refuses),
+        set("/seat_zones", json!(vec![0; 41]), "seat_zones", &["found 41 of them, allowed 40"], Refuses),
+        set("/cast/leave_out", json!(vec![0; 101]), "cast.leave_out",
+            &["found 101 of them, allowed 100"], Refuses),
         set("/seat_zones/0/outline", json!((0..1001).map(|n| [n % 2, n]).collect::<Vec<_>>()),
             "seat_zones[0].outline", &["found 1001 of them, allowed 1000", "thin"], Refuses),
         set("/limits", json!([]), "limits", &["found an array of 0, expected an object"], Refuses),
@@ -164,9 +167,9 @@ fn numbers_out_of_range() {
         set("/copings/1/margin_thickness_mm", json!(-0.1), "copings[1].margin_thickness_mm",
             &["allowed 0 to 10 mm"], Refuses),
         set("/limits/tilt_max_deg", json!(0), "limits.tilt_max_deg",
-            &["allowed above 0, up to 85 degrees"], Refuses),
-        set("/limits/tilt_max_deg", json!(85.001), "limits.tilt_max_deg",
-            &["found 85.001"], Refuses),
+            &["allowed above 0, up to 40 degrees"], Refuses),
+        set("/limits/tilt_max_deg", json!(40.001), "limits.tilt_max_deg",
+            &["found 40.001"], Refuses),
         set("/limits/wall_draft_min_deg", json!(31), "limits.wall_draft_min_deg",
             &["allowed 0 to 30 degrees"], Refuses),
         set("/limits/opposing_undercut_limit_mm", json!(null), "limits.opposing_undercut_limit_mm",
@@ -203,6 +206,10 @@ fn what_the_numbers_mean_together() {
             &["draft_min_deg is 8.5 and draft_max_deg is 8 (one of them is not stated here)"], Accepts),
         set("/seat_zones/0/z_range", json!([0, -12]), "seat_zones[0].z_range",
             &["found 0 to -12", "lower z first"], Accepts),
+        set("/seat_zones/0/z_range", json!([-0.2, 0]), "seat_zones[0].z_range",
+            &["the z range is 0.2 mm thick, allowed 0.25 or more"], Accepts),
+        set("/seat_zones/0/outline", json!([[0, 0], [0.4, 0], [0, 0.4]]), "seat_zones[0].outline",
+            &["the outline bounds 0.0800 mm², allowed 0.1 or more"], Accepts),
         set("/seat_zones/0/outline", json!([[0, 0], [1, 0]]), "seat_zones[0].outline",
             &["found 2 points, a polygon has at least 3"], Refuses),
         set("/seat_zones/0/outline", json!([[0, 0], [1, 1], [1, 0], [0, 1]]), "seat_zones[0].outline",
@@ -476,18 +483,37 @@ fn heads_that_are_not_of_a_case_this_program_reads() {
 }
 
 #[test]
-fn a_missing_file_and_a_folder_are_named() {
+fn a_missing_file_and_a_folder_are_told_apart() {
     let folder = tempfile::tempdir().unwrap();
-    for path in [folder.path().join("none.json"), folder.path().to_path_buf()] {
-        let error = tiltbench_case::read_case(&path).unwrap_err();
-        assert!(matches!(error, CaseErrors::Io(_)), "{error}");
-        assert!(
-            error
-                .to_string()
-                .starts_with("the file cannot be read; check its name"),
-            "{error}"
-        );
+    let error = tiltbench_case::read_case(&folder.path().join("none.json")).unwrap_err();
+    assert!(matches!(error, CaseErrors::Io(_)), "{error}");
+    let text = error.to_string();
+    assert!(text.starts_with("the file cannot be read; check its name"), "{text}");
+    let error = tiltbench_case::read_case(folder.path()).unwrap_err().to_string();
+    assert_eq!(error, "it is a folder, not a file; name the case file in it");
+    let error = tiltbench_case::read_draft(folder.path()).unwrap_err().to_string();
+    assert!(error.starts_with("it is a folder"), "{error}");
+}
+
+/// What a message repeats of the file is cut, and numbers have no rows of zeros.
+#[test]
+fn what_is_echoed_is_cut() {
+    let long = "g".repeat(5_000);
+    let mut case: Value = serde_json::from_str(FULL).unwrap();
+    case[&long] = json!(1);
+    case["copings"][0]["tooth"] = json!(long);
+    case["copings"][1]["id"] = json!(format!("{long}/"));
+    case["seat_zones"][0]["name"] = json!(long);
+    case["seat_zones"][1]["name"] = json!(long);
+    case["seat_zones"][1]["opposes"] = json!(long.replace('g', "h"));
+    case["limits"]["tilt_max_deg"] = json!(1e300);
+    case["arch"] = json!(long);
+    let message = parse(&case.to_string()).unwrap_err().to_string();
+    for line in message.lines() {
+        assert!(line.len() < 400, "{line}");
     }
+    assert!(message.contains("found 1e300, allowed"), "{message}");
+    assert!(message.lines().count() >= 7, "{message}");
 }
 
 #[test]
@@ -499,7 +525,7 @@ fn bounds_themselves_are_allowed() {
         ),
         ("/copings/0/walls/labial/half_sector_deg", json!(0)),
         ("/copings/0/walls/labial/half_sector_deg", json!(90)),
-        ("/limits/tilt_max_deg", json!(85)),
+        ("/limits/tilt_max_deg", json!(40)),
         ("/limits/metal_min_mm", json!(0)),
         ("/copings/1/mill_taper_deg", json!(0)),
         ("/cast/frame/anterior", json!([0, 3f64.sqrt() / 2.0, 0.5])),

@@ -10,6 +10,7 @@
 //! * `holes`: loops where nothing was seen, closed.
 //! * `check`: every defect, and what can be said of the winding.
 //! * `mend`: the safe repairs, each listed.
+//! * `sift`: what is read as surface, without repeats and far strays.
 pub mod border;
 pub mod check;
 pub mod edges;
@@ -18,6 +19,7 @@ pub mod measure;
 pub mod mend;
 pub(crate) mod nearest;
 pub mod polygon;
+pub mod sift;
 pub mod types;
 pub mod weld;
 
@@ -27,5 +29,6 @@ pub use measure::{Extent, double_area_vector};
 pub use mend::{Change, MendOptions, Mended, Turn, mend};
 pub use nearest::nearest_of_triangle;
 pub use polygon::{PolygonError, triangulate};
+pub use sift::{Sifted, far_facets, sift};
 pub use types::Mesh;
 pub use weld::{Welded, Welder, weld_exact, weld_within};

@@ -328,5 +328,5 @@ fn fingerprint(path: &Path) -> Option<u64> {
 
 /// Whether what the reader of cases took a file for may be a scan.
 fn may_be_a_scan(what: &str) -> bool {
-    !what.contains("document") && !what.contains("zip")
+    !what.contains("document") && !what.contains("zip archive")
 }

@@ -7,6 +7,7 @@
 
 use super::Session;
 use super::remembered::Remembered;
+use super::results::unfit_in_words;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
@@ -143,10 +144,11 @@ impl Session {
     /// Lays the case's zones over the ridge, and asks for a new one if it was cut from something
     /// else. Says whether the ridge is another one.
     fn lay_ridge(&mut self) -> bool {
-        let Some(key) = self.ridge_key() else {
+        let unfit = self.unfit_cast();
+        let Some(key) = self.ridge_key().filter(|_| unfit.is_none()) else {
             self.numbers.cutting = None;
             self.runner.cancel(JobKind::CutZones);
-            self.derived.ridge_problem = None;
+            self.derived.ridge_problem = unfit;
             self.derived.ridge_remarks.clear();
             return self.derived.ridge.take().is_some();
         };
@@ -173,6 +175,14 @@ impl Session {
                 had
             }
         }
+    }
+
+    /// Why the scan of the cast is not read, if it is not.
+    fn unfit_cast(&self) -> Option<String> {
+        let file = self.document.state.file.cast.as_ref()?;
+        let unit = file.scan_unit.unwrap_or_default();
+        let unfit = self.derived.cast.as_ref()?.scan.unfit(unit)?;
+        Some(unfit_in_words(&unfit))
     }
 
     pub(super) fn ridge_key(&self) -> Option<RidgeKey> {
@@ -288,7 +298,7 @@ fn mark<T>(
 
 fn placed(file: &v1::Cast, scan: &LoadedScan) -> Option<Mesh> {
     let cast = tiltbench_case::Cast::of_file(file, std::path::Path::new("")).ok()?;
-    Some(cast.placed(scan.scan().mesh.clone()))
+    Some(scan.surface(&cast))
 }
 
 /// Whether two states differ in nothing but the tilts they hold.

@@ -7,6 +7,7 @@ use super::Session;
 use crate::derived::{Allowance, Figure, Freshness, Precision, ZoneFigure, ZoneFigures};
 use crate::jobs::{CoarseMade, ExactMade, FiguresFor, JobError, JobKind, Message, Output};
 use crate::notice::Notice;
+use tiltbench_case::UnfitScan;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
 use tiltbench_solver::limit::{Limit, LimitReading, Place, limits_of};
 use tiltbench_solver::{Problem, RidgeReader};
@@ -205,6 +206,21 @@ fn in_words(error: &RidgeError) -> String {
         ),
         other => other.to_string(),
     }
+}
+
+/// Why a scan is not read, with what the workbench offers against it.
+pub(super) fn unfit_in_words(unfit: &UnfitScan) -> String {
+    let said = match unfit {
+        UnfitScan::MixedWinding {
+            showing_back,
+            facets,
+        } => format!(
+            "{showing_back} of its {facets} facets show their back to their neighbours, so what is undercut \
+             cannot be told; mend it"
+        ),
+        UnfitScan::Size { .. } => unfit.to_string(),
+    };
+    format!("the scan is not read: {said}")
 }
 
 #[cfg(test)]

@@ -5,12 +5,12 @@ use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
 use tiltbench_case::demo::{SampleKind, sample};
-use tiltbench_case::mesh_io::{read_scan, write_ply};
+use tiltbench_case::mesh_io::{Unit, read_scan, write_ply};
 use tiltbench_case::read_case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_session::{
-    CaseCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource, Session,
+    CaseCommand, CastCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource, Session,
     ZoneCommand,
 };
 
@@ -234,7 +234,9 @@ fn a_scan_is_mended_as_a_step_and_written_beside_the_case() {
     assert!(!mended.scan.repairs().contains(&Repair::Mend));
     assert!(desk.session.undo());
     let back = desk.session.derived().cast.clone().unwrap();
-    assert_eq!(back.mesh.triangles.len(), spoiled.triangles.len());
+    assert_eq!(back.scan.scan().mesh.triangles.len(), spoiled.triangles.len());
+    // What is there twice is read once all the same.
+    assert_eq!(back.mesh.triangles.len(), mesh.triangles.len());
     assert!(desk.session.redo());
     desk.session.save_as(&desk.path("mended.json")).unwrap();
     let written = desk.path("spoiled-mended.ply");
@@ -333,4 +335,66 @@ fn settings_outlive_a_session() {
         matches!(&session.take_notices()[..], [Notice::Problem(text)] if text.contains("defaults"))
     );
     assert!(Path::new(folder.path()).is_dir());
+}
+
+/// Whether a scan is packed makes no difference to whoever opens it.
+#[test]
+fn a_packed_scan_is_opened_like_any_other() {
+    let mut desk = Desk::quiet();
+    let mesh = sample(SampleKind::RidgeOnly, 6_000).mesh.unwrap();
+    write_ply(&desk.path("jaw.ply"), &mesh).unwrap();
+    let packed = desk.path("jaw.ply.gz");
+    let file = fs::File::create(&packed).unwrap();
+    let mut encoder = flate2::write::GzEncoder::new(file, flate2::Compression::fast());
+    std::io::Write::write_all(&mut encoder, &fs::read(desk.path("jaw.ply")).unwrap()).unwrap();
+    encoder.finish().unwrap();
+    assert!(Session::may_be_scan(&packed));
+    desk.session.open(&packed, IfUnsaved::Refuse).unwrap();
+    desk.until("the scan is read", |s| s.derived().cast.is_some());
+    let cast = desk.session.derived().cast.clone().unwrap();
+    assert!(cast.scan.scan().gzip);
+    assert_eq!(cast.mesh.triangles.len(), mesh.triangles.len());
+    // What is packed and no scan is told once it has been looked into.
+    let text = desk.path("letter.gz");
+    let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    std::io::Write::write_all(&mut encoder, b"Dear colleague").unwrap();
+    fs::write(&text, encoder.finish().unwrap()).unwrap();
+    desk.session.open(&text, IfUnsaved::Discard).unwrap();
+    desk.until("it was looked into", Session::is_idle);
+    let told = desk.problems_told();
+    assert!(told[0].contains("letter.gz"), "{told:?}");
+}
+
+/// A scan wound both ways is taken up, so that it can be mended, and nothing is read off it before.
+#[test]
+fn a_scan_wound_both_ways_is_not_read_until_it_is_mended() {
+    let mut desk = Desk::quiet();
+    let path = desk.sample(SampleKind::RidgeOnly);
+    let scan = desk.path("ridge-only.ply");
+    let mut mixed = read_scan(&scan).unwrap().mesh;
+    for triangle in mixed.triangles.iter_mut().step_by(3) {
+        triangle.swap(1, 2);
+    }
+    write_ply(&scan, &mixed).unwrap();
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.until("it is refused", |s| s.derived().ridge_problem.is_some());
+    let why = desk.session.derived().ridge_problem.clone().unwrap();
+    assert!(why.contains("show their back") && why.ends_with("mend it"), "{why}");
+    assert!(desk.session.derived().ridge.is_none());
+    desk.session.mend(Repair::Mend).unwrap();
+    desk.until("it is read", |s| s.derived().ridge.is_some());
+    assert_eq!(desk.session.derived().ridge_problem, None);
+}
+
+/// In a unit that makes it larger than any cast, a scan is shown and not read.
+#[test]
+fn a_scan_of_a_size_no_cast_has_is_not_read() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::RidgeOnly);
+    desk.until("it is read", |s| s.derived().ridge.is_some());
+    desk.apply(&Command::Cast(CastCommand::Unit(Unit::Inch)));
+    let why = desk.session.derived().ridge_problem.clone().unwrap();
+    assert!(why.contains("in inches") && why.contains("\"mm\""), "{why}");
+    assert!(desk.session.undo());
+    desk.until("it is read again", |s| s.derived().ridge.is_some());
 }

@@ -1,12 +1,12 @@
 //! A case, its cast and its ridge, brought in from files.
 
 use crate::progress::Progress;
-use anyhow::{Context, anyhow};
+use anyhow::{Context, anyhow, bail};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
-use tiltbench_case::{Case, Cast, PartLeftOut, read_case};
+use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, read_case};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
 use tiltbench_session::columns::column_remarks;
@@ -158,6 +158,11 @@ fn read_cast(
         anyhow!("{error}{hint}")
     })?;
     let read = read.ok_or_else(|| anyhow!("the case has no cast"))?;
+    if let Some(unfit) = &read.unfit
+        && (matches!(unfit, UnfitScan::Size { .. }) || !case.seat_zones().is_empty())
+    {
+        bail!("cannot read the scan: {unfit}: {}", cast.path().display());
+    }
     remarks.extend(read.remarks.iter().map(|r| format!("{}: {r}", cast.scan())));
     remarks.extend(read.case_remarks.iter().map(ToString::to_string));
     let facts = CastFacts {

@@ -23,7 +23,7 @@ fn what_is_no_case() {
     refused(&Bench::new(), &["cannot use the case", "No such file"]);
     let folder = Bench::new();
     std::fs::create_dir(folder.path("case.json")).unwrap();
-    refused(&folder, &["cannot be read"]);
+    refused(&folder, &["it is a folder, not a file"]);
     for (bytes, words) in [
         (&b""[..], "the file is empty"),
         (b"{\"format\": ", "line 1"),

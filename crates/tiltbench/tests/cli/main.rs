@@ -3,7 +3,7 @@
 //! * `program`: running it. `cases`: the cases it is given, made here.
 //! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
 //! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
-//!   messages. `scans`: `scan` and mending. `screens`: where there is none.
+//!   messages. `scans`: `scan` and mending. `unfit`: scans that give no figures that mean anything. `screens`: where there is none.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -20,5 +20,6 @@ mod outputs;
 mod program;
 mod scans;
 mod screens;
+mod unfit;
 mod values;
 mod words;

@@ -2,16 +2,20 @@
 //!
 //! The bytes go to a temporary file in the same folder, are synced to the disk, and only then take
 //! the name. Whoever reads the name meanwhile sees the old file or the new one, never half of one;
-//! after a failure the old file is untouched and the temporary one gone.
+//! after a failure the old file is untouched and the temporary one gone. A program that is told to end in
+//! the middle of it calls [`remove_unfinished`].
 //!
 //! What is no file of one's own to replace is not replaced: a device or a pipe is written into, since
 //! whoever reads it waits for its bytes; a file that may not be written is refused. A replaced file keeps
 //! its permissions and its owner. Where the owner cannot be kept (a colleague's file that one may write)
 //! the finished bytes are copied into it, which only a power cut within that moment can break.
 
+use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use tempfile::NamedTempFile;
 
 /// Why a file could not be written.
 #[derive(Debug, thiserror::Error)]
@@ -81,9 +85,8 @@ pub fn write_atomically(
         }
     };
     let folder = folder_of(&target);
-    let temporary = builder()
-        .tempfile_in(folder)
-        .map_err(failed("making a temporary file beside it", stands))?;
+    let (temporary, _unfinished) =
+        unfinished_file(folder).map_err(failed("making a temporary file beside it", stands))?;
     let mut writer = BufWriter::with_capacity(1 << 16, temporary);
     fill(&mut writer).map_err(failed("writing", stands))?;
     let temporary = writer
@@ -122,12 +125,46 @@ pub fn could_write(path: &Path) -> Result<(), AtomicWriteError> {
         Standing::File(_) => true,
     };
     let folder = folder_of(&target);
-    let trial = builder()
-        .tempfile_in(folder)
-        .map_err(failed("making a temporary file beside it", stands))?;
+    let (trial, _unfinished) = unfinished_file(folder).map_err(failed("making a temporary file beside it", stands))?;
     trial
         .close()
         .map_err(failed("removing a temporary file beside it", stands))
+}
+
+/// Temporary files that this program is writing.
+static UNFINISHED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+
+/// The list of them, whoever panicked while it was held: it is whole at any time.
+fn unfinished() -> MutexGuard<'static, BTreeSet<PathBuf>> {
+    UNFINISHED.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Removes every temporary file that is being written, for a program that is told to end at once. Until
+/// what is given back is dropped no other is begun: end the program before. What cannot be removed is left.
+pub fn remove_unfinished() -> impl Sized {
+    let list = unfinished();
+    for path in list.iter() {
+        drop(fs::remove_file(path));
+    }
+    list
+}
+
+/// A temporary file's place in the list, for as long as it is written.
+struct Unfinished(PathBuf);
+
+impl Drop for Unfinished {
+    fn drop(&mut self) {
+        unfinished().remove(&self.0);
+    }
+}
+
+/// Begins a temporary file. It is in the list from its first moment on.
+fn unfinished_file(folder: &Path) -> io::Result<(NamedTempFile, Unfinished)> {
+    let mut list = unfinished();
+    let file = builder().tempfile_in(folder)?;
+    let path = file.path().to_path_buf();
+    list.insert(path.clone());
+    Ok((file, Unfinished(path)))
 }
 
 /// Says of what the system says which step of writing a file failed.
@@ -251,6 +288,28 @@ mod tests {
             .collect();
         names.sort();
         names
+    }
+
+    #[test]
+    fn what_is_unfinished_is_removed_when_the_program_has_to_end() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        fs::write(&path, "old").unwrap();
+        let result = write_atomically(&path, |out| {
+            out.write_all(b"new")?;
+            assert_eq!(names(folder.path()).len(), 2);
+            // Here the program would end.
+            drop(remove_unfinished());
+            assert_eq!(names(folder.path()), ["a.txt"]);
+            Ok(())
+        });
+        assert!(result.is_err());
+        assert_eq!(fs::read_to_string(&path).unwrap(), "old");
+        assert!(!unfinished().iter().any(|path| path.starts_with(folder.path())));
+        // What was finished is not touched.
+        write_atomically(&path, |out| out.write_all(b"new")).unwrap();
+        drop(remove_unfinished());
+        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use crate::defaults;
 use crate::left_out::PartLeftOut;
-use crate::mesh_io::{ScanError, ScanFault, ScanFormat, ScanReport, Unit, read_scan};
+use crate::mesh_io::{Scan, ScanError, ScanFault, ScanFormat, ScanReport, Unit, read_scan};
 use crate::problem::ProblemKind;
 use crate::read::frames::{cast_axes, unit};
 use crate::remark::Remark;
@@ -87,12 +87,19 @@ impl Cast {
         self.origin_in_scan + x.as_ref() * p.x + y.as_ref() * p.y + z.as_ref() * p.z
     }
 
-    /// Reads the whole scan and brings it into the cast frame.
+    /// Reads the whole scan, without bringing it anywhere.
     ///
     /// # Errors
     /// [`ScanError`], which names the file.
-    pub(crate) fn load(&self) -> Result<LoadedCast, ScanError> {
-        let scan = read_scan(&self.path)?;
+    pub(crate) fn read(&self) -> Result<Scan, ScanError> {
+        read_scan(&self.path)
+    }
+
+    /// Brings a whole scan into the cast frame.
+    ///
+    /// # Errors
+    /// [`ScanError`], where it is no mesh that can be checked.
+    pub(crate) fn take(&self, scan: Scan) -> Result<LoadedCast, ScanError> {
         let not_a_mesh = |fault| ScanError::Unusable {
             fault: Box::new(ScanFault::Mesh(fault)),
             path: self.path.clone(),

@@ -2,7 +2,7 @@
 
 use crate::case::Case;
 use crate::cast::LoadedCast;
-use crate::mesh_io::ScanError;
+use crate::mesh_io::{Scan, ScanError};
 use crate::remark::{Remark, RemarkKind};
 use crate::schema::v1;
 use nalgebra::Vector3;
@@ -90,10 +90,21 @@ impl Case {
     /// # Errors
     /// [`ScanError`], which names the file.
     pub fn load_cast(&self) -> Result<Option<LoadedCast>, ScanError> {
+        match &self.cast {
+            Some(cast) => self.take_cast(cast.read()?),
+            None => Ok(None),
+        }
+    }
+
+    /// As [`Case::load_cast`], of a scan that is in memory already.
+    ///
+    /// # Errors
+    /// [`ScanError`], where it is no mesh that can be checked.
+    pub fn take_cast(&self, scan: Scan) -> Result<Option<LoadedCast>, ScanError> {
         let Some(cast) = &self.cast else {
             return Ok(None);
         };
-        let mut loaded = cast.load()?;
+        let mut loaded = cast.take(scan)?;
         let gaps = margin_gaps(self, &loaded.mesh);
         let (of, parts): (Vec<_>, Vec<_>) = self.parts_left_out().into_iter().unzip();
         let (mesh, taken) = leave_out(loaded.mesh, &parts);

@@ -6,7 +6,7 @@
 
 use crate::jobs::JobControl;
 use std::sync::Arc;
-use tiltbench_case::{Case, PartLeftOut};
+use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
 use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
@@ -93,6 +93,12 @@ impl CutRidge {
             left_out,
             gaps,
         })
+    }
+
+    /// A zone that holds too little to be judged, if there is one.
+    pub(crate) fn too_small(&self, key: &RidgeKey) -> Option<ZoneTooSmall> {
+        let names = key.zones.iter().map(|zone| zone.name.as_str());
+        ZoneTooSmall::first(names.zip(self.ridge.areas_mm2()))
     }
 
     /// What is worth knowing about the zones and of the case they are of, as sentences: what was

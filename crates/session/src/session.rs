@@ -19,7 +19,7 @@ mod scans;
 
 use crate::derived::Derived;
 use crate::document::{Document, Revision};
-use crate::files::{Profile, SessionLock, Settings};
+use crate::files::{Profile, SessionLock, Settings, sweep};
 use crate::history::{History, HistoryLimits};
 use crate::jobs::{JobKind, Runner, Wake};
 use crate::notice::Notice;
@@ -66,6 +66,7 @@ impl Session {
     pub fn start(profile: Profile, wake: Wake) -> Self {
         let (settings, problem) = Settings::read(&profile);
         let (document, history) = files::empty(Arch::Mandibular, 0, HistoryLimits::default());
+        sweep(&profile);
         let lock = SessionLock::take(&profile);
         let mut session = Self {
             keeper: Keeper::new(lock, &profile),

@@ -201,7 +201,11 @@ impl Session {
 
     /// Takes up a ridge that was cut.
     pub(super) fn take_up_ridge(&mut self, key: RidgeKey, cut: Result<Arc<CutRidge>, String>) {
-        self.numbers.cut = Some((key, cut));
+        let judged = cut.and_then(|cut| match cut.too_small(&key) {
+            Some(small) => Err(small.to_string()),
+            None => Ok(cut),
+        });
+        self.numbers.cut = Some((key, judged));
         self.refresh();
     }
 

@@ -6,7 +6,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
-use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, read_case};
+use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
 use tiltbench_session::columns::column_remarks;
@@ -192,6 +192,10 @@ fn read_cast(
         };
         anyhow!("{}: {error}{hint}", cast.path().display())
     })?;
+    let names = case.seat_zones().iter().map(|zone| zone.name.as_str());
+    if let Some(small) = ZoneTooSmall::first(names.zip(ridge.areas_mm2())) {
+        bail!("{}: {small}", cast.path().display());
+    }
     remarks.extend(ridge.remarks().iter().map(ToString::to_string));
     Ok((facts, Some(OnScan { ridge, mesh })))
 }

@@ -78,3 +78,10 @@ fn a_scan_in_another_unit_is_named() {
     assert!((answer["extent_mm"][0].as_f64().unwrap() - 60.0).abs() < 1e-9);
     assert_eq!(answer["remarks"], serde_json::json!([]));
 }
+
+#[test]
+fn a_scan_in_micrometres_has_an_extent_in_digits_that_show() {
+    let bench = Bench::new().with("tiny.obj", CUP);
+    let text = bench.text(&["scan", "tiny.obj", "--unit", "um"]);
+    assert!(text.contains("0.0500 x 0.0500 x 0.0500 mm"), "{text}");
+}

@@ -111,6 +111,9 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
         command
     };
     assert_told("no display", &blind);
+    let folder = run(&mut blind(&["open", "sample-cases"]));
+    assert_eq!(folder.status, 2);
+    assert!(folder.stderr.contains("sample-cases is a folder"), "{}", folder.stderr);
     let nothing = run(&mut blind(&["open", "no-such-case.json"]));
     assert_eq!(nothing.status, 2);
     assert!(
@@ -118,4 +121,39 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
         "{}",
         nothing.stderr
     );
+}
+
+/// The self-test of bad input ends soon, and says why.
+#[test]
+fn the_self_test_of_what_cannot_be_shown_ends_with_an_error() {
+    let Some(screened) = screened() else {
+        return;
+    };
+    let mut without_scan = crate::cases::ridge_only();
+    without_scan["cast"]["scan"] = "gone.obj".into();
+    let bench = Bench::new()
+        .with("text.json", "hello")
+        .with("damaged.stl", "solid x\nfacet normal 0 0 1\n")
+        .with_case("gone.json", &without_scan)
+        .with("spoiled.json", r#"{"format": "tiltbench-case", "version": [1, 1], "arch": "left"}"#);
+    for (name, words) in [
+        ("text.json", "not JSON"),
+        ("damaged.stl", "ends too early"),
+        ("gone.json", "gone.obj"),
+        ("spoiled.json", "mandibular"),
+    ] {
+        let begun = std::time::Instant::now();
+        let told = run(screened()
+            .args(["--self-test", "out.png", "open", name])
+            .env("XDG_CONFIG_HOME", bench.folder())
+            .current_dir(bench.folder()));
+        if told.stderr.contains("no graphics adapter") {
+            assert!(std::env::var_os("CI").is_none(), "CI has no adapter");
+            return;
+        }
+        assert_eq!(told.status, 2, "{name}: {}", told.stderr);
+        assert!(told.stderr.contains(words), "{name}: {}", told.stderr);
+        assert!(begun.elapsed().as_secs() < 60, "{name}: {:?}", begun.elapsed());
+        assert!(!bench.path("out.png").exists());
+    }
 }

@@ -108,3 +108,20 @@ fn a_stray_vertex_costs_nothing_and_says_nothing_of_the_size() {
     assert!(!remarks.contains("scan_unit"), "{remarks}");
     assert!(seconds < 5.0, "{seconds:.1} s");
 }
+
+#[test]
+fn a_zone_that_holds_too_little_to_be_judged_is_an_error() {
+    let mut case = ridge_only();
+    case["seat_zones"][1]["outline"] = serde_json::json!([[0, -25], [1, -25], [1, -24], [0, -24]]);
+    // The floor lies at z = 0: of a zone from -0.3 up to it only the edge is left.
+    case["seat_zones"][1]["z_range"] = serde_json::json!([-0.3, 0.0]);
+    case["copings"] = serde_json::json!([]);
+    let bench = Bench::new()
+        .with_case("case.json", &case)
+        .with("ridge.obj", ridge_scan(false).replace("-30", "-24.04"));
+    let message = bench.refused(&["survey", "case.json"]);
+    assert!(
+        message.contains("\"lingual flange\" holds 0.0400 mm²") && message.contains("ridge.obj"),
+        "{message}"
+    );
+}

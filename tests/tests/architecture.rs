@@ -97,6 +97,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "rayon",
             "serde",
             "serde_json",
+            "signal-hook",
             "tempfile",
         ],
     ),

@@ -125,7 +125,8 @@ pub fn could_write(path: &Path) -> Result<(), AtomicWriteError> {
         Standing::File(_) => true,
     };
     let folder = folder_of(&target);
-    let (trial, _unfinished) = unfinished_file(folder).map_err(failed("making a temporary file beside it", stands))?;
+    let (trial, _unfinished) =
+        unfinished_file(folder).map_err(failed("making a temporary file beside it", stands))?;
     trial
         .close()
         .map_err(failed("removing a temporary file beside it", stands))
@@ -305,7 +306,11 @@ mod tests {
         });
         assert!(result.is_err());
         assert_eq!(fs::read_to_string(&path).unwrap(), "old");
-        assert!(!unfinished().iter().any(|path| path.starts_with(folder.path())));
+        assert!(
+            !unfinished()
+                .iter()
+                .any(|path| path.starts_with(folder.path()))
+        );
         // What was finished is not touched.
         write_atomically(&path, |out| out.write_all(b"new")).unwrap();
         drop(remove_unfinished());

@@ -143,7 +143,11 @@ mod tests {
                 [v + 22, v + 21]
             };
             // Spread over the sheet: 37 and 100 have no common divisor.
-            let [b, c] = if facet * 37 % 100 < turned { [c, b] } else { [b, c] };
+            let [b, c] = if facet * 37 % 100 < turned {
+                [c, b]
+            } else {
+                [b, c]
+            };
             writeln!(text, "f {v} {b} {c}").unwrap();
         }
         let scan = parse_scan(text.as_bytes(), ReadLimits::default()).unwrap();
@@ -155,10 +159,16 @@ mod tests {
         let unfit = |turned| UnfitScan::of(&check(&sheet(turned)).unwrap(), Unit::Millimetre);
         assert_eq!(unfit(0), None);
         assert_eq!(unfit(1), None);
-        for (turned, told) in [(2, "16 of its 800 facets (2.0 %)"), (30, "240 of its 800 facets (30 %)")] {
+        for (turned, told) in [
+            (2, "16 of its 800 facets (2.0 %)"),
+            (30, "240 of its 800 facets (30 %)"),
+        ] {
             let message = unfit(turned).unwrap().to_string();
             assert!(message.starts_with(told), "{message}");
-            assert!(message.contains("at most 1 % may") && message.contains("--mend"), "{message}");
+            assert!(
+                message.contains("at most 1 % may") && message.contains("--mend"),
+                "{message}"
+            );
         }
     }
 

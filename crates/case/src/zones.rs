@@ -111,7 +111,10 @@ fn inside(outline: &[[f64; 2]], y: f64) -> Vec<f64> {
 
 /// Length of row that lies in both.
 fn common_length(one: &[f64], other: &[f64]) -> f64 {
-    let (mut first, mut second) = (one.chunks_exact(2).peekable(), other.chunks_exact(2).peekable());
+    let (mut first, mut second) = (
+        one.chunks_exact(2).peekable(),
+        other.chunks_exact(2).peekable(),
+    );
     let mut length = 0.0;
     while let (Some(&a), Some(&b)) = (first.peek(), second.peek()) {
         length += (a[1].min(b[1]) - a[0].max(b[0])).max(0.0);
@@ -153,7 +156,10 @@ mod tests {
         ] {
             assert_eq!(overlaps(&[square("a", 0.0, None), other]), []);
         }
-        let stacked = [square("a", 0.0, Some([0.0, 4.0])), square("b", 0.0, Some([4.0, 8.0]))];
+        let stacked = [
+            square("a", 0.0, Some([0.0, 4.0])),
+            square("b", 0.0, Some([4.0, 8.0])),
+        ];
         assert_eq!(overlaps(&stacked), []);
     }
 
@@ -175,6 +181,9 @@ mod tests {
     fn the_first_zone_that_holds_too_little_is_named() {
         assert_eq!(ZoneTooSmall::first([("a", 0.1), ("b", 7.0)]), None);
         let small = ZoneTooSmall::first([("a", 3.0), ("b", 0.04), ("c", 0.01)]).unwrap();
-        assert!(small.to_string().contains("\"b\" holds 0.0400 mm²"), "{small}");
+        assert!(
+            small.to_string().contains("\"b\" holds 0.0400 mm²"),
+            "{small}"
+        );
     }
 }

@@ -221,7 +221,12 @@ fn threads(text: &str) -> Result<usize, String> {
     let number = text.trim().parse().ok();
     number
         .filter(|threads| (1..=MOST_THREADS).contains(threads))
-        .ok_or_else(|| format!("{:?} is not a whole number from 1 to {MOST_THREADS}", cut(text)))
+        .ok_or_else(|| {
+            format!(
+                "{:?} is not a whole number from 1 to {MOST_THREADS}",
+                cut(text)
+            )
+        })
 }
 
 /// What is echoed of an argument.
@@ -321,10 +326,17 @@ mod tests {
         assert_eq!((threads("1"), threads(" 256 ")), (Ok(1), Ok(256)));
         for text in ["0", "257", "6000", "-1", "2.5", "", "two"] {
             let message = threads(text).unwrap_err();
-            assert_eq!(message, format!("{text:?} is not a whole number from 1 to 256"));
+            assert_eq!(
+                message,
+                format!("{text:?} is not a whole number from 1 to 256")
+            );
         }
         let long = "9".repeat(500);
-        for message in [threads(&long), tilt(&long).map(|_| 0), reach(&long).map(|_| 0)] {
+        for message in [
+            threads(&long),
+            tilt(&long).map(|_| 0),
+            reach(&long).map(|_| 0),
+        ] {
             assert!(message.unwrap_err().len() < 120);
         }
     }

@@ -86,19 +86,14 @@ fn remark_orientation(coping: &ReadCoping, arch: Arch, path: &str, report: &mut 
 
 /// Two copings whose margins' middles are closer than half of what the smaller of them is wide, across:
 /// an implant beside a root, or two roots of a molar, stand farther apart than that.
-fn remark_place(
-    coping: &ReadCoping,
-    earlier: &[ReadCoping],
-    path: &str,
-    report: &mut Report<'_>,
-) {
+fn remark_place(coping: &ReadCoping, earlier: &[ReadCoping], path: &str, report: &mut Report<'_>) {
     let half_width_mm = |coping: &ReadCoping| {
         let widths = &coping.file.margin_widths_mm;
         0.5 * widths.mesiodistal.min(widths.labiolingual)
     };
     let found = earlier.iter().find_map(|other| {
-        let [dx, dy, dz] = [0, 1, 2]
-            .map(|axis| coping.file.margin_centre[axis] - other.file.margin_centre[axis]);
+        let [dx, dy, dz] =
+            [0, 1, 2].map(|axis| coping.file.margin_centre[axis] - other.file.margin_centre[axis]);
         let apart_mm = dx.hypot(dy).hypot(dz);
         (apart_mm < half_width_mm(coping).min(half_width_mm(other))).then_some((other, apart_mm))
     });

@@ -117,8 +117,16 @@ pub static CASE: Table = Table {
             Shape::Object(&CAST),
             r#""cast": { "scan": "cast.ply" }"#,
         ),
-        optional("seat_zones", Shape::List(&SEAT_ZONE, MOST_ZONES), r#""seat_zones": []"#),
-        optional("copings", Shape::List(&COPING, MOST_COPINGS), r#""copings": []"#),
+        optional(
+            "seat_zones",
+            Shape::List(&SEAT_ZONE, MOST_ZONES),
+            r#""seat_zones": []"#,
+        ),
+        optional(
+            "copings",
+            Shape::List(&COPING, MOST_COPINGS),
+            r#""copings": []"#,
+        ),
         optional("limits", Shape::Object(&LIMITS), r#""limits": {}"#),
         optional("notes", Shape::Opaque, r#""notes": "...""#),
         optional("held_tilts", Shape::Opaque, r#""held_tilts": []"#),

@@ -488,10 +488,20 @@ fn a_missing_file_and_a_folder_are_told_apart() {
     let error = tiltbench_case::read_case(&folder.path().join("none.json")).unwrap_err();
     assert!(matches!(error, CaseErrors::Io(_)), "{error}");
     let text = error.to_string();
-    assert!(text.starts_with("the file cannot be read; check its name"), "{text}");
-    let error = tiltbench_case::read_case(folder.path()).unwrap_err().to_string();
-    assert_eq!(error, "it is a folder, not a file; name the case file in it");
-    let error = tiltbench_case::read_draft(folder.path()).unwrap_err().to_string();
+    assert!(
+        text.starts_with("the file cannot be read; check its name"),
+        "{text}"
+    );
+    let error = tiltbench_case::read_case(folder.path())
+        .unwrap_err()
+        .to_string();
+    assert_eq!(
+        error,
+        "it is a folder, not a file; name the case file in it"
+    );
+    let error = tiltbench_case::read_draft(folder.path())
+        .unwrap_err()
+        .to_string();
     assert!(error.starts_with("it is a folder"), "{error}");
 }
 

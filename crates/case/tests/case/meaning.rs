@@ -367,7 +367,10 @@ fn two_copings_in_one_place_are_remarked() {
         second["margin_centre"] = json!(centre);
         case["copings"].as_array_mut().unwrap().push(second);
         let remarks = remarks_of(&case.to_string());
-        remarks.into_iter().filter(|r| !r.contains("custom")).collect::<Vec<_>>()
+        remarks
+            .into_iter()
+            .filter(|r| !r.contains("custom"))
+            .collect::<Vec<_>>()
     };
     // The margins are 5 mm wide.
     assert_eq!(placed([-12.0, 11.5, 0.0]), [""; 0]);
@@ -384,7 +387,9 @@ fn two_copings_in_one_place_are_remarked() {
 fn a_coping_without_a_wall_is_remarked() {
     let remarks = remarks_of(&with("/copings/0/walls", Some(json!({}))));
     assert!(
-        remarks.iter().any(|r| r.starts_with("copings: no wall is given for left, so nothing of it")),
+        remarks
+            .iter()
+            .any(|r| r.starts_with("copings: no wall is given for left, so nothing of it")),
         "{remarks:?}"
     );
 }
@@ -396,9 +401,13 @@ fn zones_over_each_other_are_remarked() {
         Some(json!([[-20, 10], [20, 10], [20, 12], [-20, 12]])),
     );
     let remarks = remarks_of(&over);
-    let told = remarks.iter().find(|r| r.starts_with("seat_zones[1]: ")).unwrap();
+    let told = remarks
+        .iter()
+        .find(|r| r.starts_with("seat_zones[1]: "))
+        .unwrap();
     assert!(
-        told.contains("\"lingual flange\" lies over \"labial flange\" by 80.0 mm²") && told.contains("do not add up"),
+        told.contains("\"lingual flange\" lies over \"labial flange\" by 80.0 mm²")
+            && told.contains("do not add up"),
         "{told}"
     );
 }

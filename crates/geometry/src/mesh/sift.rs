@@ -69,7 +69,8 @@ pub fn far_facets(mesh: &Mesh, core: Option<Extent>, reach: f64) -> Vec<usize> {
 /// A mesh without some facets, given in order, and without the vertices that nothing uses then.
 fn without(mesh: &Mesh, repeated: &[usize], far: &[usize]) -> Mesh {
     const UNUSED: u32 = u32::MAX;
-    let goes = |facet: &usize| repeated.binary_search(facet).is_ok() || far.binary_search(facet).is_ok();
+    let goes =
+        |facet: &usize| repeated.binary_search(facet).is_ok() || far.binary_search(facet).is_ok();
     let mut numbers = vec![UNUSED; mesh.vertices.len()];
     let kept = (0..mesh.triangles.len()).filter(|facet| !goes(facet));
     let mut triangles: Vec<[u32; 3]> = kept.map(|facet| mesh.triangles[facet]).collect();

@@ -116,7 +116,11 @@ fn degrees_come_back_as_they_were_given() {
         let given = f64::from(tenth_thousandths) / 1e4;
         let back = given.to_radians().to_degrees();
         changed += u32::from(back.to_bits() != given.to_bits());
-        assert_eq!(degrees_as_given(given.to_radians()).to_bits(), (given + 0.0).to_bits(), "{given}");
+        assert_eq!(
+            degrees_as_given(given.to_radians()).to_bits(),
+            (given + 0.0).to_bits(),
+            "{given}"
+        );
     }
     assert!(changed > 100_000, "{changed}");
     for worked_out in [1.0 / 3.0, 1e-12, f64::INFINITY] {
@@ -128,6 +132,11 @@ fn degrees_come_back_as_they_were_given() {
 #[test]
 fn the_steepest_tilt_can_be_given_and_what_is_steeper_shows_by_how_much() {
     assert!(Tilt::from_degrees(85.0, -85.0).is_ok());
-    let message = Tilt::from_degrees(85.000_000_1, 0.0).unwrap_err().to_string();
-    assert_eq!(message, "a tilt of 85.0000001 degrees is not within ±85 degrees");
+    let message = Tilt::from_degrees(85.000_000_1, 0.0)
+        .unwrap_err()
+        .to_string();
+    assert_eq!(
+        message,
+        "a tilt of 85.0000001 degrees is not within ±85 degrees"
+    );
 }

@@ -10,8 +10,8 @@ use tiltbench_case::read_case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_session::{
-    CaseCommand, CastCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource, Session,
-    ZoneCommand,
+    CaseCommand, CastCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair,
+    ScanSource, Session, ZoneCommand,
 };
 
 fn title(text: &str) -> Command {
@@ -234,7 +234,10 @@ fn a_scan_is_mended_as_a_step_and_written_beside_the_case() {
     assert!(!mended.scan.repairs().contains(&Repair::Mend));
     assert!(desk.session.undo());
     let back = desk.session.derived().cast.clone().unwrap();
-    assert_eq!(back.scan.scan().mesh.triangles.len(), spoiled.triangles.len());
+    assert_eq!(
+        back.scan.scan().mesh.triangles.len(),
+        spoiled.triangles.len()
+    );
     // What is there twice is read once all the same.
     assert_eq!(back.mesh.triangles.len(), mesh.triangles.len());
     assert!(desk.session.redo());
@@ -379,7 +382,10 @@ fn a_scan_wound_both_ways_is_not_read_until_it_is_mended() {
     desk.session.open(&path, IfUnsaved::Refuse).unwrap();
     desk.until("it is refused", |s| s.derived().ridge_problem.is_some());
     let why = desk.session.derived().ridge_problem.clone().unwrap();
-    assert!(why.contains("show their back") && why.ends_with("mend it"), "{why}");
+    assert!(
+        why.contains("show their back") && why.ends_with("mend it"),
+        "{why}"
+    );
     assert!(desk.session.derived().ridge.is_none());
     desk.session.mend(Repair::Mend).unwrap();
     desk.until("it is read", |s| s.derived().ridge.is_some());

@@ -18,7 +18,11 @@ pub(super) fn watch() {
             drop(signal_hook::low_level::emulate_default_handler(signal));
         }
     };
-    drop(std::thread::Builder::new().name("ending".into()).spawn(wait));
+    drop(
+        std::thread::Builder::new()
+            .name("ending".into())
+            .spawn(wait),
+    );
 }
 
 #[cfg(not(unix))]

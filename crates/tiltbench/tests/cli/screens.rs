@@ -113,7 +113,11 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
     assert_told("no display", &blind);
     let folder = run(&mut blind(&["open", "sample-cases"]));
     assert_eq!(folder.status, 2);
-    assert!(folder.stderr.contains("sample-cases is a folder"), "{}", folder.stderr);
+    assert!(
+        folder.stderr.contains("sample-cases is a folder"),
+        "{}",
+        folder.stderr
+    );
     let nothing = run(&mut blind(&["open", "no-such-case.json"]));
     assert_eq!(nothing.status, 2);
     assert!(
@@ -135,7 +139,10 @@ fn the_self_test_of_what_cannot_be_shown_ends_with_an_error() {
         .with("text.json", "hello")
         .with("damaged.stl", "solid x\nfacet normal 0 0 1\n")
         .with_case("gone.json", &without_scan)
-        .with("spoiled.json", r#"{"format": "tiltbench-case", "version": [1, 1], "arch": "left"}"#);
+        .with(
+            "spoiled.json",
+            r#"{"format": "tiltbench-case", "version": [1, 1], "arch": "left"}"#,
+        );
     for (name, words) in [
         ("text.json", "not JSON"),
         ("damaged.stl", "ends too early"),
@@ -153,7 +160,11 @@ fn the_self_test_of_what_cannot_be_shown_ends_with_an_error() {
         }
         assert_eq!(told.status, 2, "{name}: {}", told.stderr);
         assert!(told.stderr.contains(words), "{name}: {}", told.stderr);
-        assert!(begun.elapsed().as_secs() < 60, "{name}: {:?}", begun.elapsed());
+        assert!(
+            begun.elapsed().as_secs() < 60,
+            "{name}: {:?}",
+            begun.elapsed()
+        );
         assert!(!bench.path("out.png").exists());
     }
 }

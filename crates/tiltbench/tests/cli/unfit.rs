@@ -87,7 +87,12 @@ fn a_cast_of_a_size_no_cast_has_is_refused_with_the_unit_that_would_fit() {
             .with_case("case.json", &case)
             .with("ridge.obj", ridge_scan(false));
         let message = bench.refused(&["survey", "case.json"]);
-        for part in [across, "between 5 and 250 mm", "set scan_unit to \"mm\"", "ridge.obj"] {
+        for part in [
+            across,
+            "between 5 and 250 mm",
+            "set scan_unit to \"mm\"",
+            "ridge.obj",
+        ] {
             assert!(message.contains(part), "{part:?} not in: {message}");
         }
     }
@@ -102,7 +107,9 @@ fn a_stray_vertex_costs_nothing_and_says_nothing_of_the_size() {
     let seconds = begun.elapsed().as_secs_f64();
     assert_eq!(with_stray, zones);
     assert!(
-        remarks.contains("1 facet reaches more than 100 mm beyond the rest of the scan, the first is facet 66"),
+        remarks.contains(
+            "1 facet reaches more than 100 mm beyond the rest of the scan, the first is facet 66"
+        ),
         "{remarks}"
     );
     assert!(!remarks.contains("scan_unit"), "{remarks}");

@@ -128,7 +128,9 @@ impl MeshHealth {
 
     /// Facets over the vertices of an earlier one that show the same side.
     pub fn repeats(&self) -> impl Iterator<Item = &Duplicate> {
-        self.duplicates.iter().filter(|duplicate| !duplicate.reversed)
+        self.duplicates
+            .iter()
+            .filter(|duplicate| !duplicate.reversed)
     }
 
     /// How many facets show their back where their neighbours show their front: the fewest that would have

@@ -7,6 +7,7 @@ use crate::Call;
 use crate::input::{Target, input};
 use crate::targets::{Reached, tried};
 use std::any::Any;
+use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -20,6 +21,10 @@ pub(crate) fn run(call: &Call) -> ExitCode {
         return ExitCode::from(2);
     };
     std::panic::set_hook(Box::new(|_| {}));
+    if call.show {
+        let bytes = input(target, call.seed, call.from.unwrap_or(0));
+        return ExitCode::from(u8::from(std::io::stdout().write_all(&bytes).is_err()));
+    }
     match &call.input {
         Some(path) => one(target, path),
         None => many(target, call),

@@ -66,7 +66,7 @@ pub(crate) fn input(target: Target, seed: u64, number: u64) -> Vec<u8> {
         Target::Case => {
             let (seed, donor) = (seeds::case(number), seeds::case(number / 3 + 1));
             // Every other time the text stays JSON, so that what lies behind the decoder is reached.
-            if number / 8 % 2 == 0 {
+            if (number / 8).is_multiple_of(2) {
                 mutate::nudge(seed, &mut session)
             } else {
                 mutate::spoil(seed, &donor, mutate::CASE_WORDS, &mut session)
@@ -76,7 +76,7 @@ pub(crate) fn input(target: Target, seed: u64, number: u64) -> Vec<u8> {
             let (case, scan) = seeds::pair(number);
             // Most surveys begin with a case that is one: numbers move, and little else.
             let case = mutate::nudge(case, &mut session);
-            let scan = if number % 3 == 0 {
+            let scan = if number.is_multiple_of(3) {
                 mutate::nudge(scan, &mut session)
             } else {
                 scan

@@ -6,6 +6,7 @@
 //! cargo test --workspace --test fuzz -- --seconds 60                as long as one likes
 //! cargo test --workspace --test fuzz -- --target case --seed 7      one target, other inputs
 //! cargo test --workspace --test fuzz -- --input FILE --target case  one input again
+//! cargo test --workspace --test fuzz -- --target case --from 5 --show  the input of a number
 //! ```
 //!
 //! An input is a pure function of target, seed and number, so that nothing is written down while it runs. It
@@ -56,6 +57,8 @@ pub(crate) struct Call {
     pub(crate) from: Option<u64>,
     /// As a child: each number is told before it is tried.
     pub(crate) each: bool,
+    /// As a child: the input of the first number is shown, and nothing tried.
+    pub(crate) show: bool,
 }
 
 /// Seconds of a run that says nothing of them: a test among others.
@@ -70,6 +73,7 @@ fn call() -> Result<Call, String> {
         input: None,
         from: None,
         each: false,
+        show: false,
     };
     let mut words = std::env::args().skip(1);
     while let Some(word) = words.next() {
@@ -83,6 +87,7 @@ fn call() -> Result<Call, String> {
             "--input" => call.input = Some(value()?.into()),
             "--from" => call.from = Some(number(value()?)?),
             "--each" => call.each = true,
+            "--show" => call.show = true,
             // What is said to every test program at once.
             _ => {}
         }

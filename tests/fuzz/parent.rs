@@ -6,11 +6,11 @@ use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitCode, Stdio};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
 use std::time::Duration;
 
 /// A child that says nothing for so long is lost.
-const SILENCE: Duration = Duration::from_secs(60);
+const SILENCE: Duration = Duration::from_mins(1);
 
 /// What a child came to.
 enum End {
@@ -142,7 +142,7 @@ fn watched(call: &Call, target: Target, from: u64, count: u64, each: bool) -> En
 
 /// The lines of a child, read by a thread of their own.
 fn lines(child: &mut Child) -> Receiver<String> {
-    let (send, receive) = channel();
+    let (send, receive) = sync_channel(64);
     let out = child.stdout.take().expect("it is piped");
     let read = move || {
         for line in BufReader::new(out).lines().map_while(Result::ok) {

@@ -548,3 +548,31 @@ fn bounds_themselves_are_allowed() {
         assert!(schema_accepts(&text), "{pointer}");
     }
 }
+
+/// Each wall was told its greatest taper by a search of its own, from 90 degrees down: 35 ms.
+#[test]
+fn a_case_full_of_walls_that_fold_over_is_refused_soon() {
+    let mut case: Value =
+        serde_json::from_str(&lone("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0])).unwrap();
+    let mut folding = case["copings"][0].clone();
+    folding["height_mm"] = json!(30);
+    folding["margin_widths_mm"] = json!({ "mesiodistal": 0.5, "labiolingual": 7 });
+    let copings: Vec<Value> = (0..20)
+        .map(|id| {
+            folding["id"] = json!(format!("c{id}"));
+            folding.clone()
+        })
+        .collect();
+    case["copings"] = copings.into();
+    let begun = std::time::Instant::now();
+    let error = parse(&case.to_string()).unwrap_err();
+    let seconds = begun.elapsed().as_secs_f64();
+    assert_eq!(error.problems().len(), 80, "{error}");
+    assert!(
+        error
+            .to_string()
+            .contains("the greatest possible taper there is"),
+        "{error}"
+    );
+    assert!(seconds < 1.0, "{seconds:.2} s");
+}

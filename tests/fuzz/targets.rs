@@ -3,6 +3,7 @@
 use crate::agree;
 use crate::budget::measured;
 use crate::input::{Target, parted};
+use std::io::Read;
 use std::path::Path;
 use std::time::{Duration, Instant};
 use tiltbench_case::mesh_io::{ReadLimits, Scan, ScanReport, Unit, parse_scan};
@@ -47,12 +48,7 @@ fn scan(bytes: &[u8]) -> Result<Reached, String> {
         max_bytes: MOST_UNPACKED,
     };
     let (read, cost) = measured(|| parse_scan(bytes, limits));
-    let packed = bytes.starts_with(b"\x1f\x8b");
-    let counted = if packed {
-        usize::try_from(MOST_UNPACKED).unwrap_or(usize::MAX)
-    } else {
-        bytes.len()
-    };
+    let counted = unpacked_bytes(bytes);
     cost.judge(counted)?;
     let scan = match read {
         Ok(scan) => scan,
@@ -62,6 +58,18 @@ fn scan(bytes: &[u8]) -> Result<Reached, String> {
     sound?;
     cost.judge(counted)?;
     Ok(Reached::Read)
+}
+
+/// How many bytes an input has, unpacked if it is packed: the budget goes by them.
+fn unpacked_bytes(bytes: &[u8]) -> usize {
+    if !bytes.starts_with(b"\x1f\x8b") {
+        return bytes.len();
+    }
+    let mut unpacked = Vec::new();
+    let decoder = flate2::read::MultiGzDecoder::new(bytes);
+    // What is damaged counts as far as it goes.
+    drop(decoder.take(MOST_UNPACKED + 1).read_to_end(&mut unpacked));
+    bytes.len() + unpacked.len()
 }
 
 /// What holds of every scan that was read.

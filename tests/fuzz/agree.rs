@@ -26,8 +26,8 @@ pub(crate) fn case(seed: u64) -> String {
         let comma = if index == 0 { "" } else { "," };
         let tooth = if coping.right_handed { "33" } else { "43" };
         let ([x, y, z], mesial) = (coping.axis, coping.mesial);
-        let (along, across) = (draws.range(3.0, 12.0), draws.range(3.0, 12.0));
-        let height = draws.range(2.0, 9.0);
+        let (along, across) = (draws.range(5.0, 11.0), draws.range(5.0, 11.0));
+        let height = draws.range(2.0, 5.0);
         let prepared = draws.unit() < 0.2;
         let basis = if prepared { "prep" } else { "walls" };
         let at = 20.0 * index as f64;

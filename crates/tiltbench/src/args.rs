@@ -3,6 +3,7 @@
 use anyhow::anyhow;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use clap_complete::Shell;
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_geometry::tilt::Tilt;
@@ -97,7 +98,7 @@ pub(crate) struct SurveyArgs {
     #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
     pub(crate) held: Option<Tilt>,
     /// What counts as equally bad where no tilt works: wall draft and total tilt in degrees, metal
-    /// and zone depth in mm. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
+    /// and zone depth in mm, each 0.01 to 100. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
     #[arg(long, value_name = "NAME=AMOUNT,...", value_parser = scales)]
     pub(crate) scales: Option<OverrunScales>,
 }
@@ -247,6 +248,10 @@ fn reach(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("{:?} is not a number from 1 to 25", cut(text)))
 }
 
+/// Degrees or mm. An overrun that counts as one of another kind: less than a hundredth is finer than
+/// anything is read, more than a hundred larger than anything is.
+const SCALES: RangeInclusive<f64> = 0.01..=100.0;
+
 /// Reads `wall=1,metal=0.1,tilt=2,zone=0.5`, any of them left out.
 fn scales(text: &str) -> Result<OverrunScales, String> {
     let mut scales = OverrunScales::default();
@@ -262,10 +267,14 @@ fn scales(text: &str) -> Result<OverrunScales, String> {
         let value = amount
             .parse::<f64>()
             .ok()
-            .filter(|value| value.is_finite() && *value > 0.0)
+            .filter(|value| SCALES.contains(value))
             .ok_or_else(|| {
                 let (amount, name) = (cut(amount), cut(name));
-                format!("{amount:?} for {name} is not a number above 0")
+                format!(
+                    "{amount:?} for {name} is not a number from {} to {}",
+                    SCALES.start(),
+                    SCALES.end()
+                )
             })?;
         match name {
             "wall" => scales.wall_draft_rad = value.to_radians(),
@@ -355,9 +364,10 @@ mod tests {
             ("wall", "NAME=AMOUNT"),
             ("", "NAME=AMOUNT"),
             ("wax=1", "no scale \"wax\""),
-            ("wall=0", "above 0"),
-            ("wall=-1", "above 0"),
-            ("wall=nan", "above 0"),
+            ("wall=0", "from 0.01 to 100"),
+            ("wall=-1", "from 0.01 to 100"),
+            ("wall=nan", "from 0.01 to 100"),
+            ("wall=1e300", "from 0.01 to 100"),
             ("wall=1,wall=2", "twice"),
         ] {
             let message = scales(text).unwrap_err();

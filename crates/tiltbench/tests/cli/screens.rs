@@ -2,6 +2,13 @@
 
 use crate::program::{Bench, program, run};
 use std::process::Command;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Screens without glass look for a free number, and two at a time may find the same one.
+fn one_screen_at_a_time() -> MutexGuard<'static, ()> {
+    static SCREEN: Mutex<()> = Mutex::new(());
+    SCREEN.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// The sample as text, after one line that says what is missing; and `open` refused.
 fn assert_told(what: &str, command: &dyn Fn(&[&str]) -> Command) {
@@ -34,6 +41,7 @@ fn repository() -> &'static str {
 /// Without an adapter it is the same, whether the screen is there or is only named.
 #[test]
 fn without_an_adapter_the_sample_is_surveyed_and_open_is_refused() {
+    let _alone = one_screen_at_a_time();
     let lacking = |mut command: Command, args: &[&str]| {
         command
             .args(args)
@@ -59,6 +67,7 @@ fn without_an_adapter_the_sample_is_surveyed_and_open_is_refused() {
 #[cfg(target_os = "linux")]
 #[test]
 fn without_a_library_of_the_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let _alone = one_screen_at_a_time();
     let Some(screened) = screened() else {
         return;
     };
@@ -130,6 +139,7 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
 /// The self-test of bad input ends soon, and says why.
 #[test]
 fn the_self_test_of_what_cannot_be_shown_ends_with_an_error() {
+    let _alone = one_screen_at_a_time();
     let Some(screened) = screened() else {
         return;
     };

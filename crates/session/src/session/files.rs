@@ -107,6 +107,7 @@ impl Session {
 
     fn open_draft(&mut self, draft: Draft, path: &Path) {
         self.discard();
+        self.forget_all_scans();
         let folder = path.parent().unwrap_or(Path::new(""));
         let written = draft.file.cast.as_ref().map(|cast| {
             let scan = folder.join(&cast.scan);

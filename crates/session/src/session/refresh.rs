@@ -29,8 +29,8 @@ pub(super) struct Numbers {
     pub(super) problem: u64,
     /// The state that was last checked.
     checked: Option<State>,
-    /// What the cast in the hand was placed by.
-    placed: Option<(ScanSource, v1::Cast)>,
+    /// The scan of the cast in the hand, as it was read, and what it was placed by.
+    placed: Option<(Arc<LoadedScan>, v1::Cast)>,
     /// What the ridge was cut from, and the ridge or the reason there is none.
     cut: Option<(RidgeKey, Result<Arc<CutRidge>, String>)>,
     /// What a ridge is being cut from.
@@ -123,21 +123,20 @@ impl Session {
         };
         self.derived.cast_problem = None;
         // The cast in the hand is the whole one: what is left out is left out of the ridge.
-        let by = (
-            source,
-            v1::Cast {
-                leave_out: Vec::new(),
-                ..file
-            },
-        );
-        if self.numbers.placed.as_ref() == Some(&by) {
+        let by = v1::Cast {
+            leave_out: Vec::new(),
+            ..file
+        };
+        // A file that was read again is another scan, though it has the same source.
+        let placed_before = self.numbers.placed.as_ref();
+        if placed_before.is_some_and(|(read, before)| Arc::ptr_eq(read, &scan) && *before == by) {
             return;
         }
         // A frame with a problem leaves the cast where it was.
-        if let Some(mesh) = placed(&by.1, &scan) {
+        if let Some(mesh) = placed(&by, &scan) {
             let mesh = Arc::new(mesh);
+            self.numbers.placed = Some((Arc::clone(&scan), by));
             self.derived.cast = Some(CastInHand { scan, mesh });
-            self.numbers.placed = Some(by);
         }
     }
 

@@ -4,6 +4,7 @@ use crate::support::{Desk, hold, start};
 use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
+use std::sync::Arc;
 use tiltbench_case::demo::{SampleKind, sample};
 use tiltbench_case::mesh_io::{Unit, read_scan, write_ply};
 use tiltbench_case::read_case;
@@ -403,4 +404,43 @@ fn a_scan_of_a_size_no_cast_has_is_not_read() {
     assert!(why.contains("in inches") && why.contains("\"mm\""), "{why}");
     assert!(desk.session.undo());
     desk.until("it is read again", |s| s.derived().ridge.is_some());
+}
+
+/// What is in memory of a scan is not what its file holds for ever: a case that is opened again, and a scan
+/// that is loaded again, are as they lie on disk.
+#[test]
+fn a_scan_that_changed_on_disk_is_read_again() {
+    let mut desk = Desk::quiet();
+    let path = desk.open_sample(SampleKind::RidgeOnly);
+    let file = desk.path("ridge-only.ply");
+    let facets = |session: &Session| {
+        let cast = session.derived().cast.as_ref();
+        cast.map(|cast| (cast.scan.scan().file_facets, cast.mesh.triangles.len()))
+    };
+    let change = |triangles| {
+        let mesh = sample(SampleKind::RidgeOnly, triangles).mesh.unwrap();
+        write_ply(&file, &mesh).unwrap();
+        Some((mesh.triangles.len(), mesh.triangles.len()))
+    };
+    let first = facets(&desk.session);
+    let second = change(6_000);
+    assert_ne!(first, second);
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.until("the scan is there again", |s| s.derived().cast.is_some());
+    assert_eq!(facets(&desk.session), second, "opened again");
+    desk.until("its zones are cut", |s| s.derived().ridge.is_some());
+    let ridge = desk.session.derived().ridge.clone().unwrap();
+    let third = change(9_000);
+    desk.session.load_scan(&file).unwrap();
+    desk.until("it is loaded again", |s| facets(s) != second);
+    assert_eq!(facets(&desk.session), third, "loaded again");
+    desk.until("its zones are cut again", |s| {
+        let now = s.derived().ridge.as_ref();
+        now.is_some_and(|now| !Arc::ptr_eq(now, &ridge))
+    });
+    // One that is gone is told, and not shown from memory.
+    fs::remove_file(&file).unwrap();
+    desk.session.open(&path, IfUnsaved::Discard).unwrap();
+    desk.until("it was looked for", |s| s.derived().cast_problem.is_some());
+    assert!(desk.session.derived().cast.is_none());
 }

@@ -55,8 +55,8 @@ pub struct Session {
     wanted: Option<ScanWanted>,
     /// What the case file held when it was last read or written, as a fingerprint.
     on_disk: Option<u64>,
-    /// In-memory scans that were written to a file.
-    written_scans: Vec<(crate::scan::ScanSource, PathBuf)>,
+    /// Files that in-memory scans were written to.
+    written_scans: Vec<PathBuf>,
     notices: Vec<Notice>,
     keeper: Keeper,
 }

@@ -444,3 +444,57 @@ fn a_scan_that_changed_on_disk_is_read_again() {
     desk.until("it was looked for", |s| s.derived().cast_problem.is_some());
     assert!(desk.session.derived().cast.is_none());
 }
+
+/// A scan that lives in memory is written beside the case once; but not taken to lie there when another one does.
+#[test]
+fn a_mended_scan_is_not_taken_for_another_one_that_was_written_before() {
+    let mut desk = Desk::quiet();
+    let scan = desk.path("spoiled.ply");
+    let spoil = |triangles| {
+        let mut mesh = sample(SampleKind::RidgeOnly, triangles).mesh.unwrap();
+        mesh.triangles.push(mesh.triangles[0]);
+        write_ply(&scan, &mesh).unwrap();
+        mesh.triangles.len() - 1
+    };
+    let save_mended = |desk: &mut Desk, facets: usize, case: &str| {
+        desk.session.open(&scan, IfUnsaved::Discard).unwrap();
+        desk.until("the scan is read", |s| {
+            let cast = s.derived().cast.as_ref();
+            cast.is_some_and(|cast| cast.scan.scan().file_facets == facets + 1)
+        });
+        desk.session.mend(Repair::Mend).unwrap();
+        desk.until("it is mended", |s| s.undo_name().is_some());
+        desk.session.save_as(&desk.path(case)).unwrap();
+        let case = read_case(&desk.path(case)).unwrap();
+        assert_eq!(
+            read_scan(case.cast().unwrap().path()).unwrap().file_facets,
+            facets
+        );
+        case.cast().unwrap().scan().to_owned()
+    };
+    let first = spoil(6_000);
+    assert_eq!(
+        save_mended(&mut desk, first, "a.json"),
+        "spoiled-mended.ply"
+    );
+    assert_eq!(
+        save_mended(&mut desk, first, "b.json"),
+        "spoiled-mended.ply"
+    );
+    // Another scan under the same name.
+    let second = spoil(9_000);
+    assert_eq!(
+        save_mended(&mut desk, second, "c.json"),
+        "spoiled-mended-2.ply"
+    );
+    // Somebody put another file where it was written.
+    fs::copy(
+        desk.path("spoiled-mended.ply"),
+        desk.path("spoiled-mended-2.ply"),
+    )
+    .unwrap();
+    assert_eq!(
+        save_mended(&mut desk, second, "d.json"),
+        "spoiled-mended-3.ply"
+    );
+}

@@ -1,5 +1,11 @@
 //! What a survey takes in readings of the ridge, which is nearly all of it: bounded, and not by luck.
-#![expect(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::cast_possible_truncation,
+    reason = "helpers of tests, which print what they count"
+)]
 
 mod common;
 
@@ -71,12 +77,13 @@ fn wall(height_mm: f64, azimuth_deg: f64, beta_deg: f64, limit_mm: Option<f64>) 
     }
 }
 
-fn work(name: &str, walls: Vec<FlatWall>, tilt_max: f64, opposing_mm: f64) -> (Survey, usize) {
+/// The answer, and what it took.
+fn work(name: &str, walls: Vec<FlatWall>, tilt_max_deg: f64, opposing_mm: f64) -> (Survey, usize) {
     let ridge = Counting {
         ridge: FlatWalls::new(walls),
         at: Mutex::new(("", BTreeMap::new())),
     };
-    let mut limits = limits(tilt_max);
+    let mut limits = limits(tilt_max_deg);
     limits.opposing_undercut_limit_mm = opposing_mm;
     let problem = Problem {
         copings: &[],
@@ -95,20 +102,46 @@ fn work(name: &str, walls: Vec<FlatWall>, tilt_max: f64, opposing_mm: f64) -> (S
     (answer, total)
 }
 
-#[test]
-fn explore() {
-    work("t1", vec![wall(8.8, 90.0, 25.0, Some(1.0))], 15.0, 1.0);
-    work("n5", vec![wall(8.0, 90.0, 5.0, Some(0.0))], 15.0, 1.0);
-    work("sul", vec![wall(8.0, 90.0, 12.0, Some(2.2))], 15.0, 1.0);
+/// Two zones of 8 degrees that face each other: what a tilt takes from one it gives to the other.
+fn facing() -> Vec<FlatWall> {
     let mut lingual = wall(8.0, -90.0, 8.0, None);
     lingual.opposes = Some(1);
-    let pair = vec![lingual, wall(8.0, 90.0, 8.0, None)];
-    work("t2", pair.clone(), 5.0, 1.0);
-    work("t2lim22", pair, 5.0, 2.45);
-    let five = |limit| {
-        let at = |k: u32| wall(6.0, 72.0 * f64::from(k), 3.0 + f64::from(k), Some(limit));
-        (0..5).map(at).collect::<Vec<_>>()
+    vec![lingual, wall(8.0, 90.0, 8.0, None)]
+}
+
+fn around(limit_mm: f64) -> Vec<FlatWall> {
+    let at = |k: u32| {
+        let azimuth_deg = 72.0 * f64::from(k);
+        wall(6.0, azimuth_deg, 3.0 + f64::from(k), Some(limit_mm))
     };
-    work("five 1.0", five(1.0), 15.0, 1.0);
-    work("five 0.2", five(0.2), 15.0, 1.0);
+    (0..5).map(at).collect()
+}
+
+#[test]
+fn where_the_ridge_alone_decides_a_few_thousand_readings_tell() {
+    let flank = |beta_deg, limit_mm| vec![wall(8.0, 90.0, beta_deg, Some(limit_mm))];
+    for (name, walls, tilt_max_deg, opposing_mm, at_most) in [
+        ("steep", flank(25.0, 1.0), 15.0, 1.0, 4000),
+        ("of nothing", flank(5.0, 0.0), 15.0, 1.0, 1200),
+        ("a flank", flank(12.0, 2.2), 15.0, 1.0, 2000),
+        ("facing, too deep", facing(), 5.0, 1.0, 3500),
+        ("facing", facing(), 5.0, 2.45, 500),
+        ("around", around(1.0), 15.0, 1.0, 1700),
+        ("around, too deep", around(0.2), 15.0, 1.0, 6000),
+    ] {
+        let (_, readings) = work(name, walls, tilt_max_deg, opposing_mm);
+        assert!(readings <= at_most, "{name}: {readings} readings");
+    }
+}
+
+/// Where a whole field of tilts misses by nearly the same, the search ends at its bound, and says what it may
+/// have missed. Derivation: flat is `2 * 8 tan 8 - 1` over, in scales of half a millimetre.
+#[test]
+fn of_a_field_of_ties_what_is_left_is_said() {
+    let (answer, _) = work("facing, too deep", facing(), 5.0, 1.0);
+    let least = answer.least_bad.expect("none is acceptable");
+    let flat = (2.0 * 8.0 * 8f64.to_radians().tan() - 1.0) / 0.5;
+    let (found, bound) = (least.worst_overrun, least.worst_at_least);
+    assert!(found <= flat + 1e-9, "{found} where flat has {flat}");
+    assert!(bound <= found && bound > found - 0.6, "{bound} for {found}");
 }

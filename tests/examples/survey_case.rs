@@ -4,24 +4,63 @@ use tiltbench_case::read_case;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge};
 use tiltbench_solver::control::Quiet;
 use tiltbench_solver::{Problem, RidgeReader, SurveyOptions, survey};
-struct Count<'r>(&'r Ridge, std::sync::Mutex<(usize, std::collections::BTreeMap<i64,(usize,usize,f64)>)>);
+struct Count<'r>(
+    &'r Ridge,
+    std::sync::Mutex<(usize, std::collections::BTreeMap<i64, (usize, usize, f64)>)>,
+);
 impl RidgeReader for Count<'_> {
-    fn zones(&self) -> &[tiltbench_geometry::undercut::SeatZone] { self.0.zones() }
-    fn areas_mm2(&self) -> Vec<f64> { self.0.areas_mm2() }
-    fn depths(&self, d: &tiltbench_geometry::UnitVector3<f64>, ask: &tiltbench_geometry::undercut::DepthAsk<'_>, stop: &tiltbench_geometry::undercut::Stop<'_>) -> Option<tiltbench_geometry::undercut::DepthCone> {
+    fn zones(&self) -> &[tiltbench_geometry::undercut::SeatZone] {
+        self.0.zones()
+    }
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.0.areas_mm2()
+    }
+    fn depths(
+        &self,
+        d: &tiltbench_geometry::UnitVector3<f64>,
+        ask: &tiltbench_geometry::undercut::DepthAsk<'_>,
+        stop: &tiltbench_geometry::undercut::Stop<'_>,
+    ) -> Option<tiltbench_geometry::undercut::DepthCone> {
         let t = Instant::now();
         let r = self.0.depths(d, ask, stop);
         let dt = t.elapsed().as_secs_f64();
-        let kept: usize = r.as_ref().map_or(0, |r| r.zones.iter().map(|z| z.samples.len()).sum());
+        let kept: usize = r
+            .as_ref()
+            .map_or(0, |r| r.zones.iter().map(|z| z.samples.len() + z.patches.len()).sum());
         let mut m = self.1.lock().unwrap();
         m.0 += 1;
-        let e = m.1.entry(-((ask.cone_rad.to_degrees() * 1000.0) as i64)).or_default();
-        e.0 += 1; e.1 += kept; e.2 += dt;
-        if m.0 % 100 == 0 { println!("{} readings", m.0); for (k, (n, kept, t)) in &m.1 { println!("   cone {:.3}: n {n} kept {:.0} ms {:.2}", -*k as f64 / 1000.0, *kept as f64 / *n as f64, t / *n as f64 * 1e3); } }
+        let e =
+            m.1.entry(-((ask.cone_rad.to_degrees() * 1000.0) as i64))
+                .or_default();
+        e.0 += 1;
+        e.1 += kept;
+        e.2 += dt;
+        if m.0 % 200 == 0 {
+            println!("{} readings", m.0);
+            for (k, (n, kept, t)) in &m.1 {
+                println!(
+                    "   cone {:.3}: n {n} kept {:.0} ms {:.2}",
+                    -*k as f64 / 1000.0,
+                    *kept as f64 / *n as f64,
+                    t / *n as f64 * 1e3
+                );
+            }
+        }
         r
     }
-    fn preview(&self, d: &tiltbench_geometry::UnitVector3<f64>, stop: &tiltbench_geometry::undercut::Stop<'_>) -> Option<Vec<tiltbench_geometry::undercut::ZonePreview>> { self.0.preview(d, stop) }
-    fn read(&self, d: &tiltbench_geometry::UnitVector3<f64>) -> Vec<tiltbench_geometry::undercut::ZoneReading> { self.0.read(d) }
+    fn preview(
+        &self,
+        d: &tiltbench_geometry::UnitVector3<f64>,
+        stop: &tiltbench_geometry::undercut::Stop<'_>,
+    ) -> Option<Vec<tiltbench_geometry::undercut::ZonePreview>> {
+        self.0.preview(d, stop)
+    }
+    fn read(
+        &self,
+        d: &tiltbench_geometry::UnitVector3<f64>,
+    ) -> Vec<tiltbench_geometry::undercut::ZoneReading> {
+        self.0.read(d)
+    }
 }
 fn main() {
     for path in std::env::args().skip(1) {

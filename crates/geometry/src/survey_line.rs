@@ -41,7 +41,7 @@ pub(crate) fn trace(sight: &Sight<'_>, smooth: &SmoothNormals) -> Vec<Vec<Point3
     let up = sight.axes.up;
     let turn: Vec<f64> = smooth.normals.iter().map(|n| n.dot(&up)).collect();
     let mut pieces = Vec::new();
-    for facet in 0..sight.surface.triangles.len() {
+    for facet in 0..sight.surface.own_facets {
         if let Some(piece) = across_facet(sight, smooth, &turn, facet) {
             pieces.push(piece);
         }

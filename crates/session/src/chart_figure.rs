@@ -215,8 +215,8 @@ mod tests {
     use super::*;
     use std::path::Path;
     use tiltbench_geometry::undercut::{
-        DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, ZoneCone, ZonePreview,
-        ZoneReading,
+        DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Standing, Stop, ZoneCone,
+        ZonePreview, ZoneReading,
     };
     use tiltbench_solver::chart::RidgeChart;
     use tiltbench_solver::control::Quiet;
@@ -264,6 +264,7 @@ mod tests {
             let sample = SampleCone {
                 sample: 0,
                 area_mm2: 100.0,
+                standing: Standing::Known,
                 corners: [point; 3],
             };
             Some(DepthCone {

@@ -50,7 +50,7 @@ pub struct DepthCone {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ZoneCone {
     /// Its depth at the draw that was read, mm: exact, but for a depth below what was asked for, which may
-    /// be given as up to that, and where patches were read no less than it is.
+    /// be given as up to that, and over a wide cone, where it is a bound from above.
     pub depth_mm: f64,
     /// The samples that may decide the depth somewhere in the cone.
     pub samples: Vec<SampleCone>,
@@ -67,21 +67,24 @@ pub struct SampleCone {
     pub sample: u32,
     /// Its area, mm².
     pub area_mm2: f64,
+    /// What is known of it.
+    pub standing: Standing,
     /// Its corners, between which depth is linear.
     pub corners: [PointCone; 3],
 }
 
-/// A point of a zone over a cone of draws.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PointCone {
-    /// Its depth at the draw that was read, mm; at most 10.
-    pub depth_mm: f64,
-    /// How fast the depth may rise, mm per unit of the sine of the angle.
-    pub rise_mm: f64,
-    /// How fast it may fall.
-    pub fall_mm: f64,
-    /// Where the point is not undercut: an angle within which no draw makes it so, radians.
-    pub free_rad: f64,
+/// Whether a sample counts, or is left out since a hole of the scan leaves it unknown.
+///
+/// Its depth bounds hold in any case, as if what closes the hole had been scanned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Standing {
+    /// It counts for all draws of the cone.
+    #[default]
+    Known,
+    /// It counts at the draw that was read, and may be left out at others.
+    InDoubt,
+    /// It is left out at the draw that was read, and may count at others.
+    Unknown,
 }
 
 /// A patch of samples over a cone of draws.
@@ -91,6 +94,8 @@ pub struct PatchCone {
     pub patch: u32,
     /// Its area, mm².
     pub area_mm2: f64,
+    /// Whether a hole of the scan may leave some of it unknown: it may count nowhere.
+    pub in_doubt: bool,
     /// The point of it that was read.
     pub point: PointCone,
     /// By how much more or less deep other points of it are at the most, mm.
@@ -109,12 +114,25 @@ impl PatchCone {
     /// The least depth over draws within an angle, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
         let least_mm = self.point.least_mm(within_rad);
-        if least_mm > self.level_mm {
-            (least_mm - self.spread_mm).max(0.0)
-        } else {
+        if self.in_doubt || least_mm <= self.level_mm {
             0.0
+        } else {
+            (least_mm - self.spread_mm).max(0.0)
         }
     }
+}
+
+/// A point of a zone over a cone of draws.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PointCone {
+    /// Its depth at the draw that was read, mm; at most 10.
+    pub depth_mm: f64,
+    /// How fast the depth may rise, mm per unit of the sine of the angle.
+    pub rise_mm: f64,
+    /// How fast it may fall.
+    pub fall_mm: f64,
+    /// Where the point is not undercut: an angle within which no draw makes it so, radians.
+    pub free_rad: f64,
 }
 
 impl PointCone {
@@ -142,32 +160,39 @@ fn sine(angle_rad: f64) -> f64 {
 impl ZoneCone {
     /// No depth of the zone over draws within an angle, at most that of the cone, is greater, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
+        let counts = |standing| within_rad > 0.0 || standing != Standing::Unknown;
         let patch = |patch: &PatchCone| patch.most_mm(within_rad);
-        self.depth_of(|point| point.most_mm(within_rad), patch)
+        self.depth_of(counts, |point| point.most_mm(within_rad), patch)
             .max(self.rest_mm)
     }
 
     /// No depth of the zone over draws within an angle, at most that of the cone, is less, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
+        let counts = |standing| match standing {
+            Standing::Known => true,
+            Standing::InDoubt => within_rad <= 0.0,
+            Standing::Unknown => false,
+        };
         let patch = |patch: &PatchCone| patch.least_mm(within_rad);
-        self.depth_of(|point| point.least_mm(within_rad), patch)
+        self.depth_of(counts, |point| point.least_mm(within_rad), patch)
     }
 
     fn depth_of(
         &self,
+        counts: impl Fn(Standing) -> bool,
         depth_mm: impl Fn(&PointCone) -> f64,
         of_patch: impl Fn(&PatchCone) -> f64,
     ) -> f64 {
         let whole = |patch: &PatchCone| Deep::new(patch.area_mm2, [of_patch(patch); 3], false);
-        let patches = self.patches.iter().map(whole);
         let deep: Vec<Deep> = self
             .samples
             .iter()
+            .filter(|sample| counts(sample.standing))
             .map(|sample| {
                 let depths = [0, 1, 2].map(|k| depth_mm(&sample.corners[k]));
                 Deep::new(sample.area_mm2, depths, false)
             })
-            .chain(patches)
+            .chain(self.patches.iter().map(whole))
             .filter(|deep| deep.deepest() > 0.0)
             .collect();
         reading::depth(&deep).0
@@ -178,16 +203,13 @@ impl ZoneCone {
         self.depth_mm >= DEPTH_CAP_MM
     }
 
-    /// What is said where samples were read: no patches, and the depth is that of the samples.
-    pub fn of_samples(samples: Vec<SampleCone>, rest_mm: f64) -> Self {
-        let mut zone = Self {
-            depth_mm: 0.0,
-            samples,
-            patches: Vec::new(),
+    /// A zone of which nothing is known but a bound.
+    pub(crate) fn rest(rest_mm: f64) -> Self {
+        Self {
+            depth_mm: rest_mm,
             rest_mm,
-        };
-        zone.depth_mm = zone.most_mm(0.0);
-        zone
+            ..Self::default()
+        }
     }
 }
 

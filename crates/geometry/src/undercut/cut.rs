@@ -4,15 +4,15 @@ use super::clip::Bounds;
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::gauge::Gauge;
-use super::groups::Groups;
 use super::outline::Outline;
+use super::patches::Patches;
 use super::plan::{Axes, Frame, Plan};
 use super::region::Cubes;
 use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::{Stop, never};
 use super::surface::Surface;
-use super::tolerance::{DEPTH_CAP_MM, OFF_RAD};
+use super::tolerance::{DEPTH_CAP_MM, OFF_RAD, SAMPLE_EDGE_MM};
 use super::tree::Tree;
 use super::types::SeatZone;
 use super::undersides::Undersides;
@@ -31,7 +31,7 @@ pub(crate) struct Cut {
     edges: Vec<u32>,
     cubes: Cubes,
     pub(crate) zones: Vec<ZoneSamples>,
-    pub(crate) groups: Vec<Groups>,
+    pub(crate) patches: Vec<Patches>,
     /// Corners of boxes that hold all samples.
     around: Vec<Point3<f64>>,
 }
@@ -54,23 +54,12 @@ impl Looked<'_> {
     }
 }
 
-/// How finely zones are sampled.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Grain {
-    /// No edge of a sample is longer.
-    pub(crate) sample_edge_mm: f64,
-    /// Side of the patches the gauge is first held to.
-    pub(crate) patch_mm: f64,
-}
-
 impl Cut {
-    /// `like`: the same zones cut out of the scan itself, whose sectors to keep to.
+    /// Cuts the zones out of a cast and samples them.
     pub(crate) fn new(
         cast: Arc<Mesh>,
         zones: &[SeatZone],
         margins: &[MarginFootprint],
-        grain: Grain,
-        like: Option<&Self>,
         remarks: &mut Vec<RidgeRemark>,
     ) -> Result<Self, RidgeError> {
         let good = |&v: &u32| {
@@ -88,21 +77,10 @@ impl Cut {
             });
         }
         let tree = Tree::new(&surface);
-        let samples = samples_of(
-            &surface,
-            &tree,
-            zones,
-            margins,
-            grain.sample_edge_mm,
-            remarks,
-        )?;
-        let groups = samples
-            .iter()
-            .enumerate()
-            .map(|(zone, samples)| {
-                let like = like.and_then(|cut| cut.groups.get(zone));
-                Groups::new(&samples.samples, &surface.normals, grain.patch_mm, like)
-            })
+        let samples = samples_of(&surface, &tree, zones, margins, SAMPLE_EDGE_MM, remarks)?;
+        let patches = samples
+            .par_iter()
+            .map(|zone| Patches::new(&surface, &tree, &zone.samples))
             .collect();
         let around = samples
             .iter()
@@ -115,7 +93,7 @@ impl Cut {
             edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
             zones: samples,
-            groups,
+            patches,
             around,
         })
     }
@@ -167,7 +145,7 @@ impl Cut {
         Sight::new(&self.surface, &self.tree, Axes::along(d.into_inner()))
     }
 
-    fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+    pub(crate) fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
         Sight::new(&self.surface, &self.tree, Axes::along(a_little_off(d)))
     }
 }
@@ -243,7 +221,7 @@ fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
 
 /// Share, by area in plan, of what is seen along the view that faces away from it.
 fn share_facing_away(sight: &Sight<'_>) -> f64 {
-    let seen: Vec<f64> = (0..sight.surface.triangles.len())
+    let seen: Vec<f64> = (0..sight.surface.own_facets)
         .into_par_iter()
         .map(|facet| {
             let [a, b, c] = sight.surface.corners(facet);

@@ -20,7 +20,7 @@
 use super::plan::Plan;
 use super::sight::Sight;
 use super::spans::nearest;
-use super::tolerance::{DEPTH_CAP_MM, START_MM};
+use super::tolerance::DEPTH_CAP_MM;
 use super::undersides::{NONE, Undersides, join};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -42,6 +42,9 @@ pub(crate) struct Reach {
     /// Where the way comes out; the point itself if it has no length.
     pub(crate) out: Plan,
     pub(crate) capped: bool,
+    /// Whether every way that needs no more room passes under a facet that closes a hole, or what air was reached without a way
+    /// does.
+    pub(crate) under_filling: bool,
     /// The least and the greatest height of a way that needs no more room.
     pub(crate) heights: [f64; 2],
 }
@@ -117,18 +120,12 @@ struct Search<'v, 'r> {
     /// The exit that is nearest, and the square of how near.
     toward: Plan,
     within2: f64,
+    /// Whether it does not go under what closes a hole.
+    avoids: bool,
     room: &'r mut Room,
 }
 
 impl Gauge<'_> {
-    /// A point lifted off its facet.
-    fn lifted(&self, probe: &Probe) -> (Plan, f64) {
-        let normal = &self.sight.surface.normals[probe.facet as usize];
-        let (across, rise) = self.sight.axes.see(normal);
-        let at = [0, 1].map(|k| probe.at[k] + START_MM * across[k]);
-        (at, probe.height + START_MM * rise)
-    }
-
     /// Whether a point is undercut, and its ceiling, if it has one.
     pub(crate) fn ceiling(&self, probe: &Probe) -> (bool, Option<u32>) {
         if self.sight.facing(probe.facet) < 0 {
@@ -137,7 +134,7 @@ impl Gauge<'_> {
                 Some(self.sight.surface.seams.first[probe.facet as usize]),
             );
         }
-        let (at, height) = self.lifted(probe);
+        let (at, height) = self.sight.lifted(probe);
         let over = self.sight.next_above(at, height, probe.facet);
         (over.is_some(), over.map(|(facet, _)| facet))
     }
@@ -145,7 +142,7 @@ impl Gauge<'_> {
     /// Whether a point faces away with nothing over it, though its own side has no way out: a facet that
     /// is wound the wrong way about.
     fn is_turned(&self, probe: &Probe) -> bool {
-        let (at, height) = self.lifted(probe);
+        let (at, height) = self.sight.lifted(probe);
         self.sight.facing(probe.facet) < 0 && !self.sight.covered(at, height, Some(probe.facet))
     }
 
@@ -157,6 +154,7 @@ impl Gauge<'_> {
             undercut,
             out: probe.at,
             capped: false,
+            under_filling: false,
             heights: [probe.height; 2],
         };
         let Some(ceiling) = ceiling else {
@@ -174,26 +172,41 @@ impl Gauge<'_> {
         let Some(exit) = self.undersides.exits.nearest(probe.at) else {
             return shut();
         };
-        room.near.clear();
-        room.far.clear();
-        room.reached.clear();
-        room.seen.clear();
         let mut search = Search {
             gauge: *self,
             at: probe.at,
             toward: [exit.foot[0], exit.foot[1]],
             // Its own distance, measured along another cut of the same edge, differs by rounding.
             within2: exit.distance2 * (1.0 + 1e-9) + 1e-18,
+            avoids: false,
             room,
         };
+        let within2 = search.within2;
         match search.run(ceiling, probe.height) {
-            None => shut(),
-            Some(out) => Reach {
-                depth_mm: out.room2.sqrt(),
-                out: [out.foot[0], out.foot[1]],
-                heights: search.heights(&out, probe.height),
-                ..still
+            None => Reach {
+                under_filling: search.meets_filling(),
+                ..shut()
             },
+            Some(out) => {
+                let heights = search.heights(&out, probe.height);
+                let under_filling = search.passes_filling(&out) && {
+                    // Another way may need no more room.
+                    let beside = Search {
+                        within2,
+                        avoids: true,
+                        ..search
+                    }
+                    .run(ceiling, probe.height);
+                    beside.is_none_or(|beside| beside.room2 > out.room2 * (1.0 + 1e-9))
+                };
+                Reach {
+                    depth_mm: out.room2.sqrt(),
+                    out: [out.foot[0], out.foot[1]],
+                    under_filling,
+                    heights,
+                    ..still
+                }
+            }
         }
     }
 }
@@ -201,6 +214,13 @@ impl Gauge<'_> {
 impl Search<'_, '_> {
     /// The step out, with the room the whole way needs.
     fn run(&mut self, start: u32, height: f64) -> Option<Step> {
+        self.room.near.clear();
+        self.room.far.clear();
+        self.room.reached.clear();
+        self.room.seen.clear();
+        if self.avoids && self.gauge.sight.surface.is_filling(start) {
+            return None;
+        }
         self.reach(start, NONE, [self.at[0], self.at[1], height]);
         let mut room2 = 0.0_f64;
         loop {
@@ -256,6 +276,9 @@ impl Search<'_, '_> {
         if to != NONE && self.room.seen.has(to) {
             return;
         }
+        if self.avoids && to != NONE && self.gauge.sight.surface.is_filling(to) {
+            return;
+        }
         let (foot, room2) = nearest(ends, self.at);
         let is_near = room2 <= self.within2;
         if room2 >= DEPTH_CAP_MM * DEPTH_CAP_MM {
@@ -281,6 +304,28 @@ impl Search<'_, '_> {
         } else {
             self.room.far.push(step);
         }
+    }
+
+    /// Whether anything that was reached closes a hole.
+    fn meets_filling(&self) -> bool {
+        let surface = self.gauge.sight.surface;
+        let mut reached = self.room.reached.iter();
+        !surface.holes.is_empty() && reached.any(|reached| surface.is_filling(reached.facet))
+    }
+
+    /// Whether a way that was found passes under what closes a hole.
+    fn passes_filling(&self, out: &Step) -> bool {
+        let surface = self.gauge.sight.surface;
+        let mut number = out.from;
+        while !surface.holes.is_empty()
+            && let Some(reached) = self.room.reached.get(number as usize)
+        {
+            if surface.is_filling(reached.facet) {
+                return true;
+            }
+            number = reached.from;
+        }
+        false
     }
 
     /// Least and greatest height of a way that was found: straight under each facet from edge to edge,

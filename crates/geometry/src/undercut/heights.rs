@@ -46,7 +46,7 @@ impl Blocks {
             .map(|facet| {
                 let [a, b, c] = surface.corners(facet);
                 let middle = (a.coords + b.coords + c.coords) / 3.0;
-                (super::groups::cube(&middle.into(), side_mm), facet)
+                (super::patches::cube(&middle.into(), side_mm), facet)
             })
             .collect();
         keyed.sort_unstable();

@@ -2,7 +2,6 @@
 
 use super::cut::Looked;
 use super::gauge::{Gauge, Probe, Reach, Room};
-use super::reading::Deep;
 use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::Stop;
@@ -34,9 +33,24 @@ pub(crate) fn is_undercut(gauge: &Gauge<'_>, sample: &Sample) -> bool {
             .0
 }
 
+/// Whether something lies over a sample's centroid.
+pub(crate) fn is_covered(sight: &Sight<'_>, sample: &Sample) -> bool {
+    let (at, height) = sight.lifted(&probe(sight, sample, &sample.centroid()));
+    sight.covered(at, height, Some(sample.facet))
+}
+
 /// What the gauge reads at a sample's centroid.
 pub(crate) fn reach(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> Reach {
     gauge.read(&probe(gauge.sight, sample, &sample.centroid()), room)
+}
+
+/// Whether nothing is known of a sample, judged by what is read at its centroid.
+pub(crate) fn is_unknown(gauge: &Gauge<'_>, sample: &Sample, read: &Reach) -> bool {
+    if gauge.sight.surface.holes.is_empty() {
+        return false;
+    }
+    let (at, height) = gauge.sight.see_point(&sample.centroid());
+    read.undercut && (read.under_filling || gauge.sight.meets_filling(at, height))
 }
 
 /// What the gauge reads at the corners of a sample, each a little inside it.
@@ -45,46 +59,37 @@ pub(crate) fn corners(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> [R
     inside.map(|p| gauge.read(&probe(gauge.sight, sample, &p), room))
 }
 
-/// Judges samples at their centroids.
+/// Judges samples at their centroids; one that a hole leaves unknown as not undercut.
 pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Reach> {
     let gauge = looked.gauge();
     samples
         .par_iter()
         .with_min_len(TASK)
-        .map_init(Room::default, |room, sample| reach(&gauge, sample, room))
+        .map_init(Room::default, |room, sample| {
+            let read = reach(&gauge, sample, room);
+            let undercut = read.undercut && !is_unknown(&gauge, sample, &read);
+            Reach { undercut, ..read }
+        })
         .collect()
-}
-
-/// A sample with the depths at its corners, foretold from the reading at a place near its centroid: the
-/// same way out in the same direction.
-pub(crate) fn deep_at(
-    sight: &Sight<'_>,
-    sample: &Sample,
-    read_at: &Point3<f64>,
-    reach: &Reach,
-) -> Deep {
-    let (at, _) = sight.see_point(read_at);
-    let out = [0, 1].map(|k| reach.out[k] - at[k]);
-    let length = out[0].hypot(out[1]);
-    let toward = out.map(|x| if length > 0.0 { x / length } else { 0.0 });
-    let way = sight.axes.right * toward[0] + sight.axes.ahead * toward[1];
-    let depths = sample
-        .corners
-        .map(|corner| reach.depth_mm - (corner - read_at).dot(&way));
-    Deep::new(sample.area, depths, reach.capped)
 }
 
 /// Air below the samples that face away, and whether some of it has no surface below.
 ///
 /// The height of the air is linear over a sample wherever one facet lies below it, so the value at
 /// the centroid is exact there. If it was stopped, what it says means nothing.
-pub(crate) fn blockout(sight: &Sight<'_>, samples: &[Sample], stop: &Stop<'_>) -> (f64, bool) {
+pub(crate) fn blockout(
+    sight: &Sight<'_>,
+    samples: &[Sample],
+    counts: impl Fn(usize) -> bool + Sync,
+    stop: &Stop<'_>,
+) -> (f64, bool) {
     let lean = |s: &Sample| -sight.surface.normals[s.facet as usize].dot(&sight.axes.up);
     let columns: Vec<(f64, f64)> = samples
         .par_iter()
+        .enumerate()
         .with_min_len(TASK)
-        .filter(|s| faces_away(sight, s) && !stop())
-        .map(|s| {
+        .filter(|(i, s)| faces_away(sight, s) && counts(*i) && !stop())
+        .map(|(_, s)| {
             let (at, height) = sight.see_point(&s.centroid());
             let (normal, rise) = sight.axes.see(&sight.surface.normals[s.facet as usize]);
             let below = [0, 1].map(|k| at[k] + START_MM * normal[k]);
@@ -104,7 +109,9 @@ pub(crate) fn blockout(sight: &Sight<'_>, samples: &[Sample], stop: &Stop<'_>) -
         let lowest = corners.map(height).fold(f64::INFINITY, f64::min);
         let over_nothing = samples
             .iter()
-            .filter(|s| faces_away(sight, s))
+            .enumerate()
+            .filter(|(i, s)| faces_away(sight, s) && counts(*i))
+            .map(|(_, s)| s)
             .zip(&columns)
             .filter(|(_, (_, air))| air.is_infinite());
         volume += over_nothing

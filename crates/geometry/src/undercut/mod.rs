@@ -18,8 +18,10 @@
 //! * `types`: zones as they are asked for, and their readings.
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
 //! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
-//! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
-//! * `facing`: area that faces away from a draw. `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
+//! * `judge`: what holds at each sample. `bounds`: as far as it decides, from few gauge readings.
+//! * `patches`: samples that hang together. `open`: which are undercut nowhere over a cone.
+//! * `normal_cone`: how facets stand toward a cone. `pierced`: facets that others pass through.
+//! * `fillings`: facets that close holes.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
 //! * `footprint`: what a coping takes out of the seat. `margin_gap`: how well its margin lies on the scan.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
@@ -34,24 +36,25 @@
 //! * `cone`: what one reading says of all draws near it.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
+mod bounds;
 pub(crate) mod clip;
-mod cluster;
 mod cone;
 mod cut;
 mod deepest;
 mod error;
 mod exits;
-mod facing;
+mod fillings;
 mod footprint;
 mod gauge;
-mod glance;
-mod groups;
 mod heights;
 mod judge;
 mod margin_gap;
+mod normal_cone;
+mod open;
 mod open_cone;
 pub(crate) mod outline;
 mod patches;
+mod pierced;
 mod plan;
 mod reading;
 mod region;
@@ -70,13 +73,11 @@ pub mod types;
 mod undersides;
 mod zone;
 
-pub use cone::{DepthAsk, DepthCone, PatchCone, PointCone, SampleCone, ZoneCone};
+pub use cone::{DepthAsk, DepthCone, PatchCone, PointCone, SampleCone, Standing, ZoneCone};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use margin_gap::MarginGap;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{
-    IN_DOUBT_SHARE, SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading,
-};
+pub use types::{IN_DOUBT_SHARE, SeatZone, UndercutSample, ZonePreview, ZoneReading};

@@ -4,7 +4,7 @@
 //! and the edges of all cubes that come over a marked cell are looked at: more than are needed, never
 //! fewer.
 
-use super::groups::cube;
+use super::patches::cube;
 use super::plan::{Axes, Frame, Plan};
 use super::sight::Sight;
 use super::surface::Surface;

@@ -1,153 +1,44 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
-use super::cluster::cluster;
-use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
-use super::cut::{Cut, Grain, Looked};
-use super::deepest::{self, Deepest};
+use super::bounds::{Asked, Bounds, Known};
+use super::cone::{DepthAsk, DepthCone, ZoneCone};
+use super::cut::{Cut, Looked};
+use super::deepest::{Deepest, Held, Left, SLACK_MM, Sieve};
 use super::error::{RidgeError, RidgeRemark};
-use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
-use super::gauge::Reach;
-use super::glance::{Depths, Glimpse, Looking};
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
-use super::patches::Tiers;
+use super::open::Opened;
+use super::sight::Sight;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
-use super::surface::Surface;
-use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM, SAMPLE_EDGE_MM};
-use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZonePreview, ZoneReading};
+use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM};
+use super::types::{SeatZone, UndercutSample, ZonePreview, ZoneReading};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
-use nalgebra::{Point3, UnitVector3, Vector3};
-use std::ops::RangeInclusive;
+use nalgebra::{Point3, UnitVector3};
 use std::sync::Arc;
 
 /// The residual ridge: a cast with its seat zones. Immutable, so any number of threads may read it.
 ///
 /// All readings are in the cast frame, in mm; sums are taken in a fixed order, so they do not
-/// depend on the number of threads. Three ways to read, each dearer and closer than the last:
+/// depend on the number of threads. Three ways to read, which agree to the bit on what they share:
 ///
-/// * [`Ridge::glance`], off a cast with fewer facets: for looking over many draws;
-/// * [`Ridge::skim`], off the whole scan, the gauge held where it may be deepest;
-/// * [`Ridge::read`], the accurate reading, the only one that is reported.
+/// * [`Ridge::preview`]: depth, undercut area and blockout, for a draw that is being moved;
+/// * [`Ridge::read`]: these and the areas beyond the gauge steps;
+/// * [`Ridge::depths`]: depths, and what they say of the draws around.
 #[derive(Debug)]
 pub struct Ridge {
     zones: Vec<SeatZone>,
     cut: Cut,
-    /// The same cast with fewer facets, if that is worth it.
-    light: Option<Light>,
     blocks: Blocks,
-    /// Of each zone.
-    patches: Vec<Tiers>,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
-}
-
-/// A cast with fewer facets, cut into the same zones.
-#[derive(Debug)]
-struct Light {
-    cut: Cut,
-    /// Per zone, area of the zone over its area here.
-    scale: Vec<f64>,
-    /// Of the zones of the scan itself.
-    facing_away: FacingAway,
-}
-
-/// Of the scan itself.
-/// Tuned: patches of 0.5 mm. Smaller takes more gauge readings, larger lets more samples seem
-/// deepest.
-const GRAIN: Grain = Grain {
-    sample_edge_mm: SAMPLE_EDGE_MM,
-    patch_mm: 0.5,
-};
-
-/// Millimetres. Side of the cells in which vertices are joined for a glance.
-/// Tuned: 0.5. On a curve of 2 mm radius the surface moves in by 0.01 mm; smaller costs time as its
-/// square, larger shows in the depths of narrow undercuts.
-const LIGHT_CELL_MM: f64 = 0.5;
-
-/// Of the light cast: a sample is as large as a facet.
-const LIGHT_GRAIN: Grain = Grain {
-    sample_edge_mm: LIGHT_CELL_MM,
-    patch_mm: 0.7,
-};
-
-/// The cast with joined vertices is used if it has at most this share of the facets; else the scan
-/// itself, with fewer samples.
-const LIGHT_ENOUGH: f64 = 0.7;
-
-/// Area of a zone over its area on the light cast, where that is still the same zone.
-/// Tuned: a fifth. On the sample casts it is within 2 %; much wider lets a sliver stand for a zone.
-const ALIKE: RangeInclusive<f64> = 0.8..=1.25;
-
-/// A zone's part of each facet: area times unit normal.
-fn leans(surface: &Surface, zone: &ZoneSamples) -> Vec<Vector3<f64>> {
-    let by_facet = zone.samples.chunk_by(|a, b| a.facet == b.facet);
-    by_facet
-        .map(|samples| {
-            let area: f64 = samples.iter().map(|sample| sample.area).sum();
-            surface.normals[samples[0].facet as usize] * area
-        })
-        .collect()
-}
-
-impl Light {
-    fn new(cut: &Cut, zones: &[SeatZone], margins: &[MarginFootprint]) -> Option<Self> {
-        let clustered = cluster(&cut.surface, LIGHT_CELL_MM);
-        let share = clustered.triangles.len() as f64 / cut.surface.triangles.len() as f64;
-        let mesh = if share > LIGHT_ENOUGH {
-            cut.surface.mesh()
-        } else {
-            Arc::new(clustered)
-        };
-        // What is to be said of the zones is said of the scan itself. If some zone is too thin for a
-        // light cast, all are read off the scan: slower, but never off what is left of a zone.
-        let light = Cut::new(
-            mesh,
-            zones,
-            margins,
-            LIGHT_GRAIN,
-            Some(cut),
-            &mut Vec::new(),
-        )
-        .ok()?;
-        let scale = cut.zones.iter().zip(&light.zones);
-        let scale: Vec<f64> = scale
-            .map(|(all, light)| all.area_mm2 / light.area_mm2)
-            .collect();
-        if scale.iter().any(|scale| !ALIKE.contains(scale)) {
-            return None;
-        }
-        let leans = cut.zones.iter().map(|zone| leans(&cut.surface, zone));
-        Some(Self {
-            cut: light,
-            scale,
-            facing_away: FacingAway::new(leans.collect()),
-        })
-    }
-}
-
-/// What is known beforehand of what a reading over a wider cone left open in a zone.
-#[derive(Debug, Default)]
-struct Near {
-    /// How deep each sample may be over the cone, mm.
-    bounds: Vec<(f64, u32)>,
-    /// The patches it left open, if it read patches.
-    patches: Vec<u32>,
-    /// Where all that is, and what room it may need at the draw itself.
-    places: Vec<(Point3<f64>, f64)>,
-    /// Bounds all else.
-    rest_mm: f64,
 }
 
 /// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
 /// other draws of a cone: at 30 mm of height, for all within 40 degrees.
 const AROUND_MM: f64 = 30.0;
-
-/// Millimetres. How much farther than they are known to need samples are looked around: separates bounds
-/// from rounding.
-const SLACK_MM: f64 = 0.01;
 
 impl Ridge {
     /// Cuts the zones out of the cast.
@@ -166,15 +57,11 @@ impl Ridge {
         margins: &[MarginFootprint],
     ) -> Result<Self, RidgeError> {
         let mut remarks = Vec::new();
-        let cut = Cut::new(cast, zones, margins, GRAIN, None, &mut remarks)?;
+        let cut = Cut::new(cast, zones, margins, &mut remarks)?;
         Ok(Self {
             zones: zones.to_vec(),
-            light: Light::new(&cut, zones, margins),
             smooth: SmoothNormals::new(&cut.surface),
             blocks: Blocks::new(&cut.surface),
-            patches: (cut.zones.iter())
-                .map(|zone| Tiers::new(&cut.surface, &zone.samples))
-                .collect(),
             cut,
             remarks,
         })
@@ -197,35 +84,90 @@ impl Ridge {
 
     /// Everything a draw costs on each zone, in the order of the zones.
     ///
-    /// Cost: every facet once, and the gauge held to every undercut sample.
+    /// Cost: every facet once, and the gauge held where it decides: see `bounds`.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let looked = self.cut.look(d);
+        self.try_read(d, Asked::Steps, &never)
+            .unwrap_or_else(|| unreachable!("nothing stops it"))
+    }
+
+    /// What a draw costs on each zone, but for the areas beyond the gauge steps; `None` if `stop` said
+    /// so.
+    ///
+    /// Accuracy: no figure differs from that of [`Ridge::read`].
+    pub fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let zones = self.try_read(d, Asked::Depth, stop)?;
+        let preview = |zone: ZoneReading| ZonePreview {
+            depth_mm: zone.undercut_depth_mm,
+            depth_capped: zone.depth_capped,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        Some(zones.into_iter().map(preview).collect())
+    }
+
+    /// A reading of each zone, its areas beyond the gauge steps only if they are asked for.
+    fn try_read(
+        &self,
+        d: &UnitVector3<f64>,
+        asked: Asked,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneReading>> {
+        let sight = self.cut.sight(d);
+        let opened = Opened::new(&sight, 0.0);
+        let looked = self.cut.try_look(d, stop)?;
         let heights = self.heights(&looked);
-        let of_zone = |zone: &ZoneSamples| {
-            let read = judge(&looked, &zone.samples);
-            let (undercut_depth_mm, depth_capped) =
-                deepest::depth(&looked, &heights, &zone.samples, &read);
-            let (blockout_mm3, blockout_open) = blockout(&looked.sight, &zone.samples, &never);
-            let area = |counts: &dyn Fn(&Reach) -> bool| {
-                let samples = zone.samples.iter().zip(&read);
-                let counted = samples.filter(|(_, read)| counts(read));
+        let of_zone = |(number, zone): (usize, &ZoneSamples)| {
+            let samples = zone.samples.as_slice();
+            let sieve = self.sieve(number, &sight, &opened);
+            let bounds = Bounds {
+                looked: &looked,
+                sieve,
+                stop,
+            };
+            let deepest = Deepest {
+                looked: &looked,
+                heights: &heights,
+                sieve,
+                cone_rad: 0.0,
+                floor_mm: 0.0,
+                stop,
+            };
+            let known = bounds.of(asked)?;
+            let area = |counts: &dyn Fn(&Known) -> bool| {
+                let counted = samples
+                    .iter()
+                    .zip(&known)
+                    .filter(|(_, known)| counts(known));
                 counted
                     .map(|(sample, _)| sample.area)
                     .fold(0.0, |all, area| all + area)
             };
-            ZoneReading {
+            let undercut_area_mm2 = area(&|known| known.undercut);
+            let area_beyond_mm2 = GAUGE_STEPS_MM.map(|step| area(&|known| known.is_beyond(step)));
+            let unknown = || {
+                samples
+                    .iter()
+                    .zip(&known)
+                    .filter(|(_, known)| known.unknown)
+            };
+            let unknown_at = unknown().next().map(|(sample, _)| sample.centroid());
+            let unknown_area_mm2 = area(&|known| known.unknown);
+            let (blockout_mm3, blockout_open) =
+                blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
+            let (undercut_depth_mm, depth_capped) = bounds.depth(known, &deepest)?;
+            (!stop()).then_some(ZoneReading {
                 area_mm2: zone.area_mm2,
                 undercut_depth_mm,
                 depth_capped,
-                undercut_area_mm2: area(&|read| read.undercut),
+                undercut_area_mm2,
                 blockout_mm3,
                 blockout_open,
-                area_beyond_mm2: GAUGE_STEPS_MM.map(|step| area(&|read| read.depth_mm > step)),
-                unknown_area_mm2: 0.0,
-                unknown_at: None,
-            }
+                area_beyond_mm2,
+                unknown_area_mm2,
+                unknown_at,
+            })
         };
-        self.cut.zones.iter().map(of_zone).collect()
+        self.cut.zones.iter().enumerate().map(of_zone).collect()
     }
 
     fn heights(&self, looked: &Looked<'_>) -> Heights {
@@ -236,60 +178,6 @@ impl Ridge {
         )
     }
 
-    /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
-    ///
-    /// Area and blockout are those of [`Ridge::read`]. The depth is too, unless a point is more
-    /// than 0.04 mm deeper than the gauge, held to its patch of half a millimetre, lets one expect.
-    /// With nothing told, sectors are not told apart: there is one for each zone.
-    pub fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let zones = glimpses(&self.cut, told, Depths::Whole, d, stop)?;
-        Some(zones.into_iter().map(|zone| zone.glance).collect())
-    }
-
-    /// Depths, undercut area and blockout of each zone off a cast with fewer facets, their vertices
-    /// means over 0.5 mm; `None` if `stop` said so. The area that faces away is that of the scan
-    /// itself, for which it is enough to look at normals. A scan that is hardly finer than that is
-    /// looked at itself, at samples half a millimetre wide.
-    ///
-    /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
-    pub fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let cut = self.light.as_ref().map_or(&self.cut, |light| &light.cut);
-        let glimpses = glimpses(cut, told, Depths::BySector, d, stop)?;
-        let Some(light) = &self.light else {
-            return Some(glimpses.into_iter().map(|glimpse| glimpse.glance).collect());
-        };
-        let away_mm2 = light.facing_away.areas_mm2(d);
-        let scaled = |((glimpse, scale), away_mm2): ((Glimpse, &f64), f64)| ZoneGlance {
-            undercut_area_mm2: away_mm2 + scale * glimpse.overhung_mm2,
-            blockout_mm3: scale * glimpse.glance.blockout_mm3,
-            ..glimpse.glance
-        };
-        let zones = glimpses.into_iter().zip(&light.scale).zip(away_mm2);
-        Some(zones.map(scaled).collect())
-    }
-
-    /// What a draw costs on each zone, quickly; `None` if `stop` said so.
-    pub fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
-        let zones = self.skim(d, None, stop)?;
-        let preview = |zone: ZoneGlance| ZonePreview {
-            depth_mm: zone.depth_mm,
-            depth_capped: zone.depth_mm >= DEPTH_CAP_MM,
-            undercut_area_mm2: zone.undercut_area_mm2,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        Some(zones.into_iter().map(preview).collect())
-    }
-
     /// The depths of all zones at a draw, as [`Ridge::read`] has them, and what bounds them over a cone
     /// of draws about it; `None` if `stop` said so.
     pub fn depths(
@@ -298,43 +186,40 @@ impl Ridge {
         ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
     ) -> Option<DepthCone> {
-        let near = ask.within.map(|within| self.near(d, ask, within));
-        let looked = match &near {
-            Some(near) => {
-                let points: Vec<(Point3<f64>, f64)> =
-                    near.iter().flat_map(|near| &near.places).copied().collect();
-                self.cut.try_look_near(d, &points, stop)?
-            }
-            None => self.cut.try_look(d, stop)?,
-        };
-        let heights = self.heights(&looked);
-        let zone = |(zone, samples): (usize, &ZoneSamples)| {
+        let sight = self.cut.sight(d);
+        let opened = Opened::new(&sight, ask.cone_rad);
+        let mut places = Vec::new();
+        let mut left = Vec::new();
+        for zone in 0..self.zones.len() {
             let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
-            if floor_mm >= DEPTH_CAP_MM {
-                return Some(ZoneCone::of_samples(Vec::new(), DEPTH_CAP_MM));
+            let of_zone = (floor_mm < DEPTH_CAP_MM).then(|| {
+                let sieve = self.sieve(zone, &sight, &opened);
+                let of_zone = sieve.sift(self.left(zone, d, ask, &mut places), floor_mm);
+                places.extend(of_zone.patches.iter().map(|held| sieve.place(held)));
+                of_zone
+            });
+            left.push((floor_mm, of_zone));
+            if stop() {
+                return None;
             }
+        }
+        let looked = self.cut.try_look_near(d, &places, stop)?;
+        let heights = self.heights(&looked);
+        let zone = |(zone, (floor_mm, left)): (usize, (f64, Option<Left>))| {
+            let Some(left) = left else {
+                return Some(ZoneCone::rest(DEPTH_CAP_MM));
+            };
             let deepest = Deepest {
                 looked: &looked,
                 heights: &heights,
-                samples: &samples.samples,
+                sieve: self.sieve(zone, &sight, &opened),
                 cone_rad: ask.cone_rad,
                 floor_mm,
                 stop,
             };
-            let patches = self.patches[zone].of_cone(ask.cone_rad);
-            match (near.as_ref().map(|near| &near[zone]), patches) {
-                (None, Some(patches)) => {
-                    let all: Vec<u32> = (0..).zip(patches).map(|(i, _)| i).collect();
-                    deepest.read_patches(patches, &all, 0.0)
-                }
-                (None, None) => deepest.read(),
-                (Some(near), Some(patches)) => {
-                    deepest.read_patches(patches, &near.patches, near.rest_mm)
-                }
-                (Some(near), None) => deepest.read_corners(near.bounds.clone(), near.rest_mm),
-            }
+            deepest.read(left)
         };
-        let zones = self.cut.zones.iter().enumerate().map(zone);
+        let zones = left.into_iter().enumerate().map(zone);
         Some(DepthCone {
             direction: *d,
             cone_rad: ask.cone_rad,
@@ -342,47 +227,58 @@ impl Ridge {
         })
     }
 
-    /// What a reading says beforehand of what it left open, zone by zone.
-    fn near(&self, d: &UnitVector3<f64>, ask: &DepthAsk<'_>, within: &DepthCone) -> Vec<Near> {
-        let away_rad = within.direction.angle(d);
-        let cone_rad = within.cone_rad;
-        let of_zone = |(zone, samples): (usize, &ZoneSamples)| {
-            let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
-            let mut near = Near::default();
-            let Some(within) = within.zones.get(zone).filter(|_| floor_mm < DEPTH_CAP_MM) else {
-                return near;
-            };
-            near.rest_mm = within.rest_mm;
-            for kept in &within.samples {
-                let sample = &samples.samples[kept.sample as usize];
-                let most = |rad: f64| {
-                    let corners = kept.corners.iter().map(|point| point.most_mm(rad));
-                    corners.fold(0.0, f64::max)
-                };
-                let middle = sample.centroid();
-                let far = sample.corners.iter().map(|p| (p - middle).norm());
-                let reach_mm = most(away_rad) + far.fold(SLACK_MM, f64::max);
-                near.places.push((middle, reach_mm));
-                near.bounds
-                    .push((most(away_rad + ask.cone_rad), kept.sample));
-            }
-            let Some(patches) = self.patches[zone].of_cone(cone_rad) else {
-                return near;
-            };
-            for kept in &within.patches {
-                let patch = &patches[kept.patch as usize];
-                let middle = samples.samples[patch.chosen as usize].centroid();
-                let reach_mm = kept.most_mm(away_rad) + 2.0 * patch.spread_mm + SLACK_MM;
-                near.places.push((middle, reach_mm));
-                near.patches.push(kept.patch);
-                let most_mm = kept.most_mm(away_rad + ask.cone_rad);
-                let samples = patch.samples.iter().map(|&sample| (most_mm, sample));
-                near.bounds.extend(samples);
-            }
-            near.patches = self.patches[zone].within(cone_rad, &near.patches, ask.cone_rad);
-            near
+    fn sieve<'a>(&'a self, zone: usize, sight: &'a Sight<'a>, opened: &'a Opened<'a>) -> Sieve<'a> {
+        Sieve {
+            sight,
+            opened,
+            samples: &self.cut.zones[zone].samples,
+            patches: &self.cut.patches[zone],
+        }
+    }
+
+    /// What there is to look at in a zone: all of it, or what a reading left open, with what that says of it
+    /// beforehand. Adds where the samples among it are and what room they need at the draw itself.
+    fn left(
+        &self,
+        zone: usize,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        places: &mut Vec<(Point3<f64>, f64)>,
+    ) -> Left {
+        let mut left = Left::default();
+        let Some(within) = ask.within else {
+            let all = self.cut.patches[zone].roots().map(|patch| Held {
+                patch,
+                is_undercut: false,
+                most_mm: DEPTH_CAP_MM,
+                here_mm: DEPTH_CAP_MM,
+            });
+            left.patches.extend(all);
+            return left;
         };
-        self.cut.zones.iter().enumerate().map(of_zone).collect()
+        let away_rad = within.direction.angle(d);
+        let Some(within) = within.zones.get(zone) else {
+            return left;
+        };
+        left.rest_mm = within.rest_mm;
+        left.patches.extend(within.patches.iter().map(|kept| Held {
+            patch: kept.patch,
+            is_undercut: false,
+            most_mm: kept.most_mm(away_rad + ask.cone_rad),
+            here_mm: kept.most_mm(away_rad),
+        }));
+        for kept in &within.samples {
+            let sample = &self.cut.zones[zone].samples[kept.sample as usize];
+            let most = |rad: f64| {
+                let corners = kept.corners.iter().map(|point| point.most_mm(rad));
+                corners.fold(0.0, f64::max)
+            };
+            let middle = sample.centroid();
+            let far = sample.corners.iter().map(|p| (p - middle).norm());
+            places.push((middle, most(away_rad) + far.fold(SLACK_MM, f64::max)));
+            left.samples.push((most(away_rad + ask.cone_rad), kept.sample));
+        }
+        left
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
@@ -414,21 +310,4 @@ impl Ridge {
             })
             .collect()
     }
-}
-
-/// `otherwise`: what is asked where nothing is told.
-fn glimpses(
-    cut: &Cut,
-    told: Told<'_>,
-    otherwise: Depths<'static>,
-    d: &UnitVector3<f64>,
-    stop: &Stop<'_>,
-) -> Option<Vec<Glimpse>> {
-    let looking = Looking::along(cut, d, stop)?;
-    (0..cut.zones.len())
-        .map(|zone| {
-            let told = told.and_then(|told| told.get(zone));
-            looking.glance(zone, told.map_or(otherwise, |told| Depths::Told(told)))
-        })
-        .collect()
 }

@@ -8,6 +8,7 @@ use super::gauge::Probe;
 use super::plan::{Axes, Plan};
 use super::surface::Surface;
 use super::tile::Tile;
+use super::tolerance::START_MM;
 use super::tree::{Line, Tree};
 use crate::tolerance::MET_RAD;
 use nalgebra::{Point3, Vector3};
@@ -16,7 +17,7 @@ use nalgebra::{Point3, Vector3};
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Sight<'a> {
     pub(crate) surface: &'a Surface,
-    tree: &'a Tree,
+    pub(crate) tree: &'a Tree,
     pub(crate) axes: Axes,
 }
 
@@ -53,6 +54,14 @@ impl<'a> Sight<'a> {
     pub(crate) fn facing(&self, facet: u32) -> i8 {
         let (lean, parallel) = (self.lean(facet), MET_RAD.sin());
         i8::from(lean > parallel) - i8::from(lean < -parallel)
+    }
+
+    /// A point lifted off its facet.
+    pub(crate) fn lifted(&self, probe: &Probe) -> (Plan, f64) {
+        let normal = &self.surface.normals[probe.facet as usize];
+        let (across, rise) = self.axes.see(normal);
+        let at = [0, 1].map(|k| probe.at[k] + START_MM * across[k]);
+        (at, probe.height + START_MM * rise)
     }
 
     fn line(&self, x: Plan, height: f64, turn: f64) -> Line {
@@ -115,6 +124,19 @@ impl<'a> Sight<'a> {
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
             found = found
                 || Some(facet) != own && self.height_over(facet, x).is_some_and(|h| h > height);
+            if found { f64::NEG_INFINITY } else { reach }
+        });
+        found
+    }
+
+    /// Whether the line along the draw from a place meets a facet that closes a hole.
+    pub(crate) fn meets_filling(&self, x: Plan, height: f64) -> bool {
+        let mut found = false;
+        let line = self.line(x, height, 1.0);
+        self.tree.ask(&line, f64::INFINITY, |facet, reach| {
+            found = found
+                || self.surface.is_filling(facet)
+                    && self.height_over(facet, x).is_some_and(|h| h > height);
             if found { f64::NEG_INFINITY } else { reach }
         });
         found

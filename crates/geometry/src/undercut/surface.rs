@@ -1,5 +1,6 @@
 //! The cast as the readings need it: facet normals, and edges with the facets around them.
 
+use super::fillings::{Ball, fill};
 use super::seams::{Parts, Seams};
 use crate::mesh::Mesh;
 use nalgebra::{Point3, Vector3};
@@ -32,8 +33,12 @@ impl Edge {
 #[derive(Debug)]
 pub(crate) struct Surface {
     mesh: Arc<Mesh>,
-    /// The mesh's triangles with vertices at the very same place made one.
+    /// The mesh's triangles with vertices at the very same place made one, then those that close holes.
     pub(crate) triangles: Vec<[u32; 3]>,
+    /// How many facets are the scan's own.
+    pub(crate) own_facets: usize,
+    /// Around the holes that the others close.
+    pub(crate) holes: Vec<Ball>,
     /// Unit outward normals; zero for a facet without area.
     pub(crate) normals: Vec<Vector3<f64>>,
     pub(crate) areas: Vec<f64>,
@@ -55,6 +60,18 @@ impl Surface {
             .iter()
             .map(|t| t.map(|v| same[v as usize]))
             .collect();
+        let own_facets = triangles.len();
+        let mut filled = Mesh {
+            vertices: mesh.vertices.clone(),
+            triangles,
+        };
+        let holes = fill(&mut filled);
+        let triangles = filled.triangles.clone();
+        let mesh = if holes.is_empty() {
+            mesh
+        } else {
+            Arc::new(filled)
+        };
         let (normals, areas): (Vec<_>, Vec<_>) = triangles
             .iter()
             .map(|t| {
@@ -79,6 +96,8 @@ impl Surface {
         Self {
             mesh,
             triangles,
+            own_facets,
+            holes,
             normals,
             areas,
             edges,

@@ -4,6 +4,7 @@
 //! (Kay and Kajiya, "Ray tracing complex scenes", Computer Graphics 20, 1986, 269-278). What a line
 //! meets is decided by the facets themselves; the boxes, rounded outward, only spare asking.
 
+use super::normal_cone::{Facing, NormalCone};
 use super::surface::Surface;
 use nalgebra::{Point3, Vector3};
 
@@ -25,6 +26,9 @@ struct Node {
 #[derive(Debug)]
 pub(crate) struct Tree {
     nodes: Vec<Node>,
+    /// Of each node: holds the normals of its facets and of their neighbours; any direction where an edge has
+    /// not just two facets, wound alike.
+    cones: Vec<NormalCone>,
     facets: Vec<u32>,
 }
 
@@ -47,10 +51,97 @@ impl Tree {
             .collect();
         let mut tree = Self {
             nodes: Vec::with_capacity(middles.len()),
+            cones: Vec::new(),
             facets: Vec::with_capacity(middles.len()),
         };
         tree.sort(surface, &mut middles);
+        tree.cones = vec![NormalCone::ANY; tree.nodes.len()];
+        // Halves come after what they are halves of.
+        for number in (0..tree.nodes.len()).rev() {
+            let node = &tree.nodes[number];
+            tree.cones[number] = if node.count > 0 {
+                tree.leaf_cone(surface, node)
+            } else {
+                tree.cones[number + 1].both(&tree.cones[node.at as usize])
+            };
+        }
         tree
+    }
+
+    fn leaf_cone(&self, surface: &Surface, leaf: &Node) -> NormalCone {
+        let mut normals = Vec::with_capacity(4 * LEAF);
+        for &facet in self.leaf(leaf) {
+            normals.push(surface.normals[facet as usize]);
+            for &edge in &surface.facet_edges[facet as usize] {
+                if edge == u32::MAX || !surface.seams.plain[edge as usize] {
+                    return NormalCone::ANY;
+                }
+                let beside = surface.beside(&surface.edges[edge as usize]);
+                normals.extend(beside.iter().map(|b| surface.normals[b.facet as usize]));
+            }
+        }
+        NormalCone::around(normals.into_iter())
+    }
+
+    fn leaf(&self, leaf: &Node) -> &[u32] {
+        &self.facets[leaf.at as usize..(leaf.at + leaf.count) as usize]
+    }
+
+    /// Asks facets whose boxes may meet a box, until `ask` says that it is enough.
+    pub(crate) fn ask_in(
+        &self,
+        low: &Point3<f64>,
+        high: &Point3<f64>,
+        mut ask: impl FnMut(u32) -> bool,
+    ) {
+        let meets = |node: &Node| {
+            (0..3).all(|k| f64::from(node.low[k]) <= high[k] && low[k] <= f64::from(node.high[k]))
+        };
+        self.ask_where(|_, node| meets(node), &mut ask);
+    }
+
+    /// Asks facets that may have an edge at which not all facets face all draws of a cone, nor all away from
+    /// them, in boxes of which a test, told of middle and half size, says so; until `ask` says that it is
+    /// enough.
+    pub(crate) fn ask_contours(
+        &self,
+        up: &Vector3<f64>,
+        cone_rad: f64,
+        test: impl Fn(Vector3<f64>, Vector3<f64>) -> bool,
+        mut ask: impl FnMut(u32) -> bool,
+    ) {
+        let may_be = |number: usize, node: &Node| {
+            let (middle, half) = node.block();
+            test(middle, half) && self.cones[number].facing(up, cone_rad) == Facing::Either
+        };
+        self.ask_where(may_be, &mut ask);
+    }
+
+    fn ask_where(
+        &self,
+        is_asked: impl Fn(usize, &Node) -> bool,
+        ask: &mut impl FnMut(u32) -> bool,
+    ) {
+        // As deep as there are halvings of a number of 32 bits.
+        let mut stack = [0_u32; 72];
+        let mut height = usize::from(!self.nodes.is_empty());
+        while height > 0 {
+            height -= 1;
+            let number = stack[height] as usize;
+            let node = &self.nodes[number];
+            if !is_asked(number, node) {
+                continue;
+            }
+            if node.count > 0 {
+                if self.leaf(node).iter().any(|facet| ask(*facet)) {
+                    return;
+                }
+            } else if height + 2 <= stack.len() {
+                stack[height] = node.at;
+                stack[height + 1] = small(number + 1);
+                height += 2;
+            }
+        }
     }
 
     fn sort(&mut self, surface: &Surface, facets: &mut [([f64; 3], u32)]) {
@@ -157,9 +248,7 @@ impl Tree {
         }
         while let Some(number) = left.pop() {
             let node = &self.nodes[number as usize];
-            let (low, high) = (node.low.map(f64::from), node.high.map(f64::from));
-            let middle = Vector3::from([0, 1, 2].map(|k| 0.5 * (low[k] + high[k])));
-            let half = Vector3::from([0, 1, 2].map(|k| 0.5 * (high[k] - low[k])));
+            let (middle, half) = node.block();
             if bound(middle, half) >= least {
                 continue;
             }
@@ -176,6 +265,15 @@ impl Tree {
 }
 
 impl Node {
+    /// Middle and half size.
+    fn block(&self) -> (Vector3<f64>, Vector3<f64>) {
+        let (low, high) = (self.low.map(f64::from), self.high.map(f64::from));
+        (
+            Vector3::from([0, 1, 2].map(|k| 0.5 * (low[k] + high[k]))),
+            Vector3::from([0, 1, 2].map(|k| 0.5 * (high[k] - low[k]))),
+        )
+    }
+
     /// How far along the line it enters the box, if it does within `reach`.
     fn enters(&self, line: &Line, inverse: &[f64; 3], reach: f64) -> Option<f64> {
         let (mut enters, mut leaves) = (0.0_f64, reach);

@@ -141,7 +141,7 @@ fn is_first_met(from_above: &Sight<'_>, sample: &Sample) -> bool {
 }
 
 fn facets_inside(surface: &Surface, bounds: &Bounds) -> Vec<Part> {
-    (0..surface.triangles.len())
+    (0..surface.own_facets)
         .into_par_iter()
         .filter_map(|facet| {
             let cut = match bounds.of_facet(&surface.corners(facet)) {

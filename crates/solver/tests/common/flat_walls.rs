@@ -1,7 +1,8 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
 use tiltbench_geometry::undercut::{
-    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Stop, ZoneCone, ZonePreview, ZoneReading,
+    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Standing, Stop, ZoneCone, ZonePreview,
+    ZoneReading,
 };
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
@@ -83,6 +84,7 @@ impl RidgeReader for FlatWalls {
             let sample = SampleCone {
                 sample: 0,
                 area_mm2: 100.0,
+                standing: Standing::Known,
                 corners: [point; 3],
             };
             ZoneCone::of_samples(vec![sample], 0.0)

@@ -55,6 +55,13 @@ impl RidgeReader for Count<'_> {
     ) -> Option<Vec<tiltbench_geometry::undercut::ZonePreview>> {
         self.0.preview(d, stop)
     }
+    fn blockouts_mm3(
+        &self,
+        d: &tiltbench_geometry::UnitVector3<f64>,
+        stop: &tiltbench_geometry::undercut::Stop<'_>,
+    ) -> Option<Vec<f64>> {
+        self.0.blockouts_mm3(d, stop)
+    }
     fn read(
         &self,
         d: &tiltbench_geometry::UnitVector3<f64>,

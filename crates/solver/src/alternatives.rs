@@ -133,7 +133,7 @@ impl Goal for MostParallel<'_, '_, '_, '_> {
         }
         let found = match self.context.standing(cell)? {
             Standing::Broken => return Ok(Judgement::NONE),
-            Standing::BrokenAtCentre => None,
+            Standing::BrokenAtCentre | Standing::Undecided => None,
             _ if margin_rad >= -MET_RAD => Some(d),
             _ => acceptable_near(self.context, cell)?,
         };
@@ -143,7 +143,7 @@ impl Goal for MostParallel<'_, '_, '_, '_> {
     }
 }
 
-/// Spacing of the draws whose blockout is compared: 4 degrees. Tuned: 45 previews; fewer may start in
+/// Spacing of the draws whose blockout is compared: 4 degrees. Tuned: 45 blockouts; fewer may start in
 /// another valley than the least, more cost time.
 const START_SPACING_RAD: f64 = 4.0 * DEGREE;
 
@@ -157,8 +157,7 @@ const WALK: Steps = Steps {
 /// Radians. How closely a draw is asked whether it keeps its allowance: 0.05 degree.
 const KEEPS_GAP_RAD: f64 = 0.05 * DEGREE;
 
-/// The tilt of least total blockout among those that keep an allowance of 0.5 degree, as previews tell;
-/// what is reported of it is read. Not proved to be the least: blockout has no bound over a cell.
+/// The tilt of least total blockout among those that keep an allowance of 0.5 degree. Not proved to be the least: blockout has no bound over a cell.
 pub(crate) fn least_blockout(
     context: &mut Context<'_, '_, '_>,
     recommended: &Judged,
@@ -184,12 +183,10 @@ pub(crate) fn least_blockout(
         return Ok(None);
     };
     let start = Found { direction, value };
-    let found = descend(start, &WALK, |d, _| {
-        if keeps(context, d, wanted_rad)? {
-            blockout_mm3(field, d).map(Some)
-        } else {
-            Ok(None)
-        }
+    let found = descend(start, &WALK, |d, best| {
+        let value = blockout_mm3(field, d)?;
+        let counts = value < best && keeps(context, d, wanted_rad)?;
+        Ok(counts.then_some(value))
     })?;
     let judged = judge_found(context, &found.direction)?;
     let judged = judged.filter(|judged| judged.allowance.lower_rad >= wanted_rad - KEEPS_GAP_RAD);
@@ -209,16 +206,16 @@ fn keeps(
     Ok(pair.lower_rad >= wanted_rad)
 }
 
-/// Total blockout at a draw, as a preview tells.
+/// Total blockout at a draw.
 fn blockout_mm3(field: &Field<'_>, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
     let Some(ridge) = field.problem.ridge else {
         return Ok(0.0);
     };
     let zones = ridge
-        .preview(d, &|| field.control.cancelled())
+        .blockouts_mm3(d, &|| field.control.cancelled())
         .filter(|_| !field.control.cancelled())
         .ok_or(Cancelled)?;
-    Ok(zones.iter().map(|zone| zone.blockout_mm3).sum())
+    Ok(zones.iter().sum())
 }
 
 /// The flattest tilt that keeps a useful allowance.

@@ -11,12 +11,12 @@
 use crate::sphere::{angle_between, from_chart, to_chart};
 use tiltbench_geometry::{UnitVector3, Vector2};
 
-/// Radians. Side of a tile. Tuned: 12 degrees. Nine tiles hold the usual 15 degrees of tilt; larger ones
-/// bound next to nothing, smaller ones are more full readings (the bench prints them).
-const TILE_RAD: f64 = 12.0 * std::f64::consts::PI / 180.0;
+/// Radians. Side of a tile. Tuned: 6 degrees; larger ones bound next to nothing, smaller ones are more full
+/// readings (the bench prints them).
+const TILE_RAD: f64 = 6.0 * std::f64::consts::PI / 180.0;
 
 /// Tiles on each side of the middle one: they hold every tilt that a table can be set to.
-const TILES: i32 = 7;
+const TILES: i32 = 15;
 
 /// Pure number. What is added to a radius, as a share of it, so that rounding never leaves a corner
 /// outside.
@@ -106,7 +106,7 @@ impl Cell {
     }
 }
 
-/// Halvings of a tile at the most: 12 degrees over two million.
+/// Halvings of a tile at the most: 6 degrees over two million.
 const DEEPEST: u8 = 21;
 
 /// A cell and what it is taken up by: the least first, then the smaller cell, then by its place.

@@ -57,10 +57,7 @@ impl<'c, 'a, 't> Context<'c, 'a, 't> {
             }
             level += 1;
             open.retain(|&i| {
-                let undecided = matches!(
-                    standings[i],
-                    Standing::MetAtCentre | Standing::BrokenAtCentre
-                );
+                let undecided = !matches!(standings[i], Standing::Met | Standing::Broken);
                 undecided && level < lines[i].len()
             });
         }

@@ -2,7 +2,7 @@
 //!
 //! A node holds one reading at the centre of its cell, with bounds over the circle around the cell (see
 //! [`tiltbench_geometry::undercut::DepthCone`]). A child is read within its parent, so it takes up only what
-//! may still decide there. A node depends on nothing but its cell, the ridge and the floors: whatever was
+//! may still decide there. A node depends on nothing but its cell and the problem: whatever was
 //! asked before, the same cell says the same.
 
 use crate::cell::Cell;
@@ -12,7 +12,8 @@ use crate::sphere::{angle_between, between};
 use rayon::prelude::*;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::undercut::{DepthAsk, DepthCone};
+use tiltbench_geometry::tolerance::MET_MM;
+use tiltbench_geometry::undercut::{DepthAsk, DepthCone, SeatZone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// Cells that are read at once. The same on any machine, so that what is read, and with it the answer, is
@@ -44,8 +45,10 @@ struct Node {
 
 /// What is known of a ridge, cell by cell.
 pub(crate) struct DepthTree<'a> {
-    ridge: Option<&'a dyn RidgeReader>,
-    floors_mm: Vec<f64>,
+    problem: Problem<'a>,
+    pairs: Vec<[usize; 2]>,
+    /// Of each zone: what no limit allows; none if depths beyond that are asked for too.
+    ceilings_mm: Vec<f64>,
     nodes: HashMap<Cell, Node>,
     readings: usize,
 }
@@ -53,25 +56,44 @@ pub(crate) struct DepthTree<'a> {
 impl<'a> DepthTree<'a> {
     /// Reads nothing yet. Limits that are no lower than those of `problem`, after clearing, may be asked for.
     pub(crate) fn new(problem: &Problem<'a>) -> Self {
-        let mut floors_mm: Vec<f64> = problem
-            .zones()
-            .iter()
-            .enumerate()
-            .map(|(zone, of)| {
-                of.undercut_limit_mm
-                    .map_or(f64::INFINITY, |limit| limit + problem.cleared_mm(zone))
-            })
-            .collect();
-        // In a sum every depth counts.
-        for zone in problem.opposing_zones().into_iter().flatten() {
-            floors_mm[zone] = 0.0;
-        }
+        let pairs = problem.opposing_zones();
+        let zones = problem.zones().iter().enumerate();
+        let ceiling_mm = |(zone, of): (usize, &SeatZone)| {
+            let is_paired = pairs.iter().any(|pair| pair.contains(&zone));
+            let of_pair = is_paired.then_some(problem.limits.opposing_undercut_limit_mm);
+            let limits = of.undercut_limit_mm.into_iter().chain(of_pair);
+            limits.fold(0.0, f64::max) + problem.cleared_mm(zone) + 2.0 * MET_MM
+        };
         Self {
-            ridge: problem.ridge,
-            floors_mm,
+            ceilings_mm: zones.map(ceiling_mm).collect(),
+            pairs,
+            problem: *problem,
             nodes: HashMap::new(),
             readings: 0,
         }
+    }
+
+    /// From here on it is asked by how much limits are overrun, too.
+    pub(crate) fn tell_overruns(&mut self) {
+        self.ceilings_mm.clear();
+        self.nodes.clear();
+    }
+
+    /// Depths of a zone that no limit asks to tell apart where zones are no deeper than `most_mm`: up to its
+    /// own limit, and up to what the most that its opposite may have leaves of the limit of both.
+    fn floor_mm(&self, zone: usize, most_mm: &[f64]) -> f64 {
+        let problem = &self.problem;
+        let cleared_mm = problem.cleared_mm(zone);
+        let own = problem.zones()[zone].undercut_limit_mm;
+        let own = own.map_or(f64::INFINITY, |limit| limit + cleared_mm);
+        let of_pair = |[a, b]: &[usize; 2]| {
+            let other = if *a == zone { *b } else { *a };
+            let of_other = (most_mm[other] - problem.cleared_mm(other)).max(0.0);
+            let left_mm = problem.limits.opposing_undercut_limit_mm - of_other - ROUNDING_MM;
+            (left_mm + cleared_mm).max(0.0)
+        };
+        let pairs = self.pairs.iter().filter(|pair| pair.contains(&zone));
+        pairs.map(of_pair).fold(own, f64::min)
     }
 
     /// Readings so far.
@@ -81,7 +103,7 @@ impl<'a> DepthTree<'a> {
 
     /// Reads cells that were not read yet, and what they were cut from, in parallel.
     pub(crate) fn read(&mut self, cells: &[Cell], control: &dyn Control) -> Result<(), Cancelled> {
-        let Some(ridge) = self.ridge else {
+        let Some(ridge) = self.problem.ridge else {
             return Ok(());
         };
         let lines = cells.iter().flat_map(|cell| cell.line());
@@ -108,12 +130,15 @@ impl<'a> DepthTree<'a> {
         let off_rad = angle_between(&centre, &direction);
         let holds_children = off_rad <= 0.0;
         let parent = cell.parent().and_then(|parent| self.nodes.get(&parent));
+        let within = parent
+            .filter(|parent| holds_children && parent.holds_children)
+            .map(|parent| &parent.cone);
+        let cone_rad = radius_rad + off_rad;
         let ask = DepthAsk {
-            cone_rad: radius_rad + off_rad,
-            floors_mm: &self.floors_mm,
-            within: parent
-                .filter(|parent| holds_children && parent.holds_children)
-                .map(|parent| &parent.cone),
+            cone_rad,
+            floor_mm: &|zone, most_mm| self.floor_mm(zone, most_mm),
+            ceilings_mm: &self.ceilings_mm,
+            within,
         };
         let cone = ridge.depths(&direction, &ask, &|| control.cancelled())?;
         let bounds = cone.zones.iter().map(|zone| ZoneBounds {
@@ -157,7 +182,7 @@ impl<'a> DepthTree<'a> {
         d: &UnitVector3<f64>,
         control: &dyn Control,
     ) -> Result<Vec<f64>, Cancelled> {
-        let Some(ridge) = self.ridge else {
+        let Some(ridge) = self.problem.ridge else {
             return Ok(Vec::new());
         };
         let tile = Cell::tile_of(d);
@@ -170,21 +195,25 @@ impl<'a> DepthTree<'a> {
         }) {
             holder = child;
         }
-        let within = self.nodes.get(&holder);
+        let within = (self.nodes.get(&holder))
+            .filter(|node| node.holds_children)
+            .map(|node| &node.cone);
         let ask = DepthAsk {
             cone_rad: 0.0,
-            floors_mm: &self.floors_mm,
-            within: within
-                .filter(|node| node.holds_children)
-                .map(|node| &node.cone),
+            floor_mm: &|zone, most_mm| self.floor_mm(zone, most_mm),
+            ceilings_mm: &self.ceilings_mm,
+            within,
         };
-        self.readings += 1;
         let cone = ridge
             .depths(d, &ask, &|| control.cancelled())
             .ok_or(Cancelled)?;
+        self.readings += 1;
         Ok(cone.depths_mm())
     }
 }
+
+/// mm. Separates a sum that just meets its limit from the rounding of its parts.
+const ROUNDING_MM: f64 = 1e-9;
 
 /// The draw itself, or, past what a table can be set to, the nearest that it can.
 fn on_table(d: &UnitVector3<f64>) -> UnitVector3<f64> {

@@ -124,7 +124,7 @@ pub(crate) fn ridge_distance(
                     let broken_rad = broken_about(field, tree, asked, cell);
                     upper_rad = upper_rad.min((off_rad - broken_rad).max(0.0));
                 }
-                Standing::MetAtCentre => {}
+                Standing::MetAtCentre | Standing::Undecided => {}
             }
             if cell.level() >= deepest {
                 stuck_rad = stuck_rad.min(rank);

@@ -32,6 +32,8 @@ pub(crate) enum Standing {
     Met,
     /// Met at its centre, undecided elsewhere.
     MetAtCentre,
+    /// Undecided, at its centre too.
+    Undecided,
     /// One is broken at its centre, undecided elsewhere.
     BrokenAtCentre,
     /// Proved: one of them is broken by every draw of the cell.
@@ -107,18 +109,18 @@ impl<'a> Field<'a> {
 
     /// How the ridge limits `asked` stand over a cell, given its bounds.
     pub(crate) fn standing(&self, bounds: &[ZoneBounds], asked: &[usize]) -> Standing {
-        let [least, depth, most]: [Vec<f64>; 3] = [
-            bounds.iter().map(|zone| zone.least_mm).collect(),
-            bounds.iter().map(|zone| zone.surely_mm).collect(),
-            bounds.iter().map(|zone| zone.most_mm).collect(),
-        ];
-        let is_broken = |depths_mm: &[f64]| self.is_broken(depths_mm, asked);
-        if !is_broken(&most) {
+        let is_broken = |depth_mm: fn(&ZoneBounds) -> f64| {
+            let depths_mm: Vec<f64> = bounds.iter().map(depth_mm).collect();
+            self.is_broken(&depths_mm, asked)
+        };
+        if !is_broken(|zone| zone.most_mm) {
             Standing::Met
-        } else if is_broken(&least) {
+        } else if is_broken(|zone| zone.least_mm) {
             Standing::Broken
-        } else if is_broken(&depth) {
+        } else if is_broken(|zone| zone.surely_mm) {
             Standing::BrokenAtCentre
+        } else if is_broken(|zone| zone.depth_mm) {
+            Standing::Undecided
         } else {
             Standing::MetAtCentre
         }

@@ -26,6 +26,9 @@ pub trait RidgeReader: Sync {
     /// What a draw costs on each zone, quickly: depths as read, areas and blockout estimated; `None` if
     /// stopped.
     fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>>;
+    /// The blockout of each zone, mm³, as read but for what holes of the scan leave unknown; `None` if
+    /// stopped.
+    fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>>;
     /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
 }
@@ -47,6 +50,9 @@ impl RidgeReader for Ridge {
     }
     fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
         self.preview(d, stop)
+    }
+    fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>> {
+        self.blockouts_mm3(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.read(d)

@@ -337,7 +337,7 @@ impl Goal for Flattest<'_, '_, '_, '_> {
                     return Ok(Judgement::NONE);
                 }
                 found = (pair.lower_rad >= self.ridge_rad).then_some(d);
-            } else {
+            } else if standing != Standing::Undecided {
                 found = Some(d);
             }
         } else if self.wanted_rad <= 0.0 {

@@ -110,6 +110,7 @@ pub fn survey(
     let mut recommended = best.judged;
     let mut least_bad = None;
     if recommended.is_none() {
+        context.tree.tell_overruns();
         least_bad = explain_least_bad(context, &options.scales)?;
         // Acceptable by less than a search tells apart: limits that meet in one draw.
         if let Some(least) = least_bad.take_if(|least| least.evaluation.acceptable) {

@@ -1,20 +1,18 @@
 //! How deep the samples of a zone are along one draw, as far as it decides what is asked.
 //!
 //! A reading costs a search for the way out, so few are taken: none in patches that are open (see `open`),
-//! one in each of the others, and more only where what is known does not decide: see `patches` for what one
-//! sample tells of the rest. And no way is shorter than to the nearest exit, whatever lies between.
+//! one in each of the others, and more only where what is known does not decide: see `deepest` for what one
+//! sample tells of the rest.
 //!
 //! The bounds hold where a way is found within 10 mm; in a patch where none is, or where a facet faces away
 //! with nothing over it though its own side has no way out, every sample is read.
 
-use super::cone::ZoneCone;
 use super::cut::Looked;
-use super::deepest::{Deepest, Held, Left, Sieve};
+use super::deepest::{Held, Sieve};
 use super::fillings::may_be_near;
 use super::gauge::{Reach, Room};
-use super::judge::{is_undercut, is_unknown, reach};
+use super::judge::{is_undercut_at, is_unknown, reach};
 use super::plan::Plan;
-use super::reading::{self, Deep};
 use super::stop::Stop;
 use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM};
 use rayon::prelude::*;
@@ -83,19 +81,8 @@ struct Member {
 }
 
 impl Bounds<'_> {
-    /// What is known of each sample; `None` if it was stopped.
-    pub(crate) fn of(&self, asked: Asked) -> Option<Vec<Known>> {
-        let all = self.sieve.patches.roots().map(|patch| Held {
-            patch,
-            is_undercut: false,
-            most_mm: DEPTH_CAP_MM,
-            here_mm: DEPTH_CAP_MM,
-        });
-        let all = Left {
-            patches: all.collect(),
-            ..Left::default()
-        };
-        let held = self.sieve.sift(all, 0.0).patches;
+    /// What is known of each sample, given the patches that are not open; `None` if it was stopped.
+    pub(crate) fn of(&self, held: &[Held], asked: Asked) -> Option<Vec<Known>> {
         let patches: Vec<Vec<Member>> = held
             .par_iter()
             .with_min_len(8)
@@ -112,12 +99,12 @@ impl Bounds<'_> {
 
     /// The undercut samples of a patch.
     fn patch(&self, held: &Held, asked: Asked, room: &mut Room) -> Vec<Member> {
-        let gauge = self.looked.gauge();
         let samples = self.sieve.samples;
         let patch = self.sieve.patches.patch(held.patch);
         let member = |&sample: &u32| {
+            let of = &samples[sample as usize];
             let undercut =
-                held.is_undercut || is_undercut(&gauge, &samples[sample as usize]);
+                held.is_undercut || is_undercut_at(&self.looked.sight, of, &of.centroid());
             Member {
                 sample,
                 at: self.at(sample),
@@ -150,9 +137,15 @@ impl Bounds<'_> {
                 }
                 return members;
             }
-            let at = members[next].at;
+            let facet = samples[members[next].sample as usize].facet;
             for member in members.iter_mut().filter(|member| !member.known.is_read) {
-                let way = (read.depth_mm + far(at, member.at)).max(level_mm);
+                let along_mm = if samples[member.sample as usize].facet == facet {
+                    0.0
+                } else {
+                    level_mm
+                };
+                let far = |x: &Plan| (x[0] - member.at[0]).hypot(x[1] - member.at[1]);
+                let way = room.way.iter().map(far).fold(along_mm, f64::max);
                 member.known.most_mm = member.known.most_mm.min(way);
             }
             next = match asked {
@@ -200,71 +193,4 @@ impl Bounds<'_> {
         let middle = self.sieve.samples[sample as usize].centroid();
         self.looked.sight.see_point(&middle).0
     }
-
-    /// The depth of the zone to the last bit, and whether it is capped; `None` if it was stopped.
-    ///
-    /// Samples that may be among the deepest are read at their centroids until the others cannot be, then
-    /// at their corners.
-    pub(crate) fn depth(
-        &self,
-        mut known: Vec<Known>,
-        deepest: &Deepest<'_>,
-    ) -> Option<(f64, bool)> {
-        let samples = self.sieve.samples;
-        let extents: Vec<f64> = (0_u32..)
-            .zip(samples)
-            .map(|(i, _)| deepest.extent(i))
-            .collect();
-        loop {
-            let sure: Vec<Deep> = (0..known.len())
-                .filter(|&i| known[i].is_read && known[i].most_mm > extents[i])
-                .map(|i| {
-                    let least_mm = known[i].least_mm - extents[i];
-                    Deep::new(samples[i].area, [least_mm; 3], false)
-                })
-                .collect();
-            let sure_mm = reading::depth(&sure).0;
-            let may_be = |&i: &usize| {
-                known[i].undercut && !known[i].is_read && known[i].most_mm + extents[i] > sure_mm
-            };
-            let mut left: Vec<usize> = (0..known.len()).filter(may_be).collect();
-            if left.is_empty() {
-                break;
-            }
-            left.sort_unstable_by(|&a, &b| known[b].most_mm.total_cmp(&known[a].most_mm));
-            left.truncate(AT_ONCE.max(left.len() / 4));
-            let gauge = self.looked.gauge();
-            let read: Vec<Known> = left
-                .par_iter()
-                .with_min_len(16)
-                .map_init(Room::default, |room, &i| {
-                    let sample = &samples[i];
-                    (!(self.stop)()).then(|| {
-                        let read = reach(&gauge, sample, room);
-                        Known::read(&read, is_unknown(&gauge, sample, &read))
-                    })
-                })
-                .collect::<Option<_>>()?;
-            for (i, read) in left.into_iter().zip(read) {
-                known[i] = read;
-            }
-        }
-        let counted = (0..)
-            .zip(&known)
-            .filter(|(_, known)| (known.undercut || known.is_read) && !known.unknown);
-        let bounds = counted.map(|(i, known): (u32, _)| {
-            let most_mm = known.most_mm + extents[i as usize];
-            (most_mm.min(DEPTH_CAP_MM), i)
-        });
-        let zone = deepest.read_corners(bounds.collect(), ZoneCone::default())?;
-        let depth_mm = zone.most_mm(0.0);
-        Some((depth_mm, depth_mm >= DEPTH_CAP_MM))
-    }
-}
-
-/// Samples read between one look at what is known and the next.
-const AT_ONCE: usize = 256;
-
-fn far(a: Plan, b: Plan) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
 }

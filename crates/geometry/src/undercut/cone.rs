@@ -22,17 +22,33 @@ use super::reading::{self, Deep};
 use super::tolerance::DEPTH_CAP_MM;
 use nalgebra::UnitVector3;
 
+/// Of a zone, given how deep each zone is over the cone at the most as far as that is known: depths at
+/// most this need not be told apart, mm. Infinite for a zone that does not matter; 0 to know every depth. It
+/// must not fall as more is known.
+pub type Floor<'f> = dyn Fn(usize, &[f64]) -> f64 + Sync + 'f;
+
 /// What is asked of the depths of zones over a cone of draws.
-#[derive(Debug, Clone, Copy)]
+#[derive(Clone, Copy)]
 pub struct DepthAsk<'a> {
     /// Half-angle of the cone about the draw that is read, radians.
     pub cone_rad: f64,
-    /// Per zone, mm: depths at most this need not be told apart. Infinite for a zone that does not
-    /// matter; 0 to know every depth.
-    pub floors_mm: &'a [f64],
+    /// Depths that need not be told apart.
+    pub floor_mm: &'a Floor<'a>,
+    /// Of each zone, mm: depths over the whole cone from this on need not be told apart either. A zone that
+    /// is not listed has none.
+    pub ceilings_mm: &'a [f64],
     /// A reading over a cone that holds this one, with floors no higher than these: only what it left
     /// open is read again. `None`: everything.
     pub within: Option<&'a DepthCone>,
+}
+
+impl std::fmt::Debug for DepthAsk<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("DepthAsk")
+            .field("cone_rad", &self.cone_rad)
+            .field("within", &self.within)
+            .finish_non_exhaustive()
+    }
 }
 
 /// What one reading says of the depths of all zones over a cone of draws.
@@ -125,8 +141,10 @@ impl PatchCone {
 /// A point of a zone over a cone of draws.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PointCone {
-    /// Its depth at the draw that was read, mm; at most 10.
+    /// At the draw that was read it is no deeper than this, mm; at most 10.
     pub depth_mm: f64,
+    /// Nor less deep than this: the same where the gauge was held to the point itself.
+    pub surely_mm: f64,
     /// How fast the depth may rise, mm per unit of the sine of the angle.
     pub rise_mm: f64,
     /// How fast it may fall.
@@ -136,6 +154,21 @@ pub struct PointCone {
 }
 
 impl PointCone {
+    /// A point that is not undercut, of which no more is known.
+    pub(crate) const STILL: Self = Self {
+        depth_mm: 0.0,
+        surely_mm: 0.0,
+        rise_mm: 0.0,
+        fall_mm: 0.0,
+        free_rad: 0.0,
+    };
+
+    /// A point of which nothing is known.
+    pub(crate) const UNKNOWN: Self = Self {
+        depth_mm: DEPTH_CAP_MM,
+        ..Self::STILL
+    };
+
     /// The greatest depth over draws within an angle, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
         let beyond = if self.depth_mm > 0.0 {
@@ -148,7 +181,7 @@ impl PointCone {
 
     /// The least depth over draws within an angle, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
-        (self.depth_mm - self.fall_mm * sine(within_rad)).max(0.0)
+        (self.surely_mm - self.fall_mm * sine(within_rad)).max(0.0)
     }
 }
 

@@ -1,14 +1,18 @@
 //! Which samples decide the depth of a zone, at one draw or over a cone of draws.
 //!
-//! The depth is a function of the depths at the corners of all samples. Most cannot decide it: patches
-//! that are open over the cone are left out first (see `open`); of the others one sample is read, and the
-//! patch is cut into smaller ones, down to the corners of samples, only where what that says of it
-//! does not decide and the cone is not so wide that no more could be said.
+//! The depth is a function of the depths at the corners of all samples. Most cannot decide it. Patches that are
+//! open over the cone are left out first (see `open`). Of each of the others one sample is read, which bounds
+//! all of it; where that does not decide, and the cone is not so wide that no more could be said, the
+//! way out of that sample is held to the others, and only what is still in doubt is read by itself.
 //!
-//! Derivation: from a point `q` of a facet go along the facet, in its air, to another point `p` of it,
-//! and out as from there. Each place of that is at most `|pq|` in plan farther from the line through `q`
-//! than from that through `p`, so `u(q) <= u(p) + |pq|`. For any other draw `|pq|` is at most the
-//! distance in space. For patches see `patches`.
+//! Derivation: what is a way out for one point of a patch is one for every other: from a point `q` go along
+//! the patch to the point `p` that was read, then along its way. What that needs is known: the
+//! greatest distance from `q` of the places where the way bends, or of the way along the patch (see `patches`).
+//! And no way is shorter than to the nearest exit, whatever lies between. Both are nearly the same where the
+//! way is straight: beside it by `t` the distance `u` grows by `t^2 / 2u`.
+//!
+//! On one facet the way from `q` to `p` is straight, so `u(q) <= u(p) + |pq|` in plan, and for any other draw
+//! in space.
 //!
 //! What is left out is bounded by what is known of the rest, so at one draw the depth is that of all
 //! corners, to the bit.
@@ -18,28 +22,40 @@ use super::cut::Looked;
 use super::fillings::may_be_near;
 use super::gauge::{Probe, Reach, Room};
 use super::heights::{Heights, tangent};
-use super::judge::{corners, is_covered, is_unknown, reach};
+use super::judge::{corners, is_covered, is_undercut_at, is_unknown, reach, reach_at};
 use super::open::{Opened, Stand};
 use super::open_cone::open_rad;
 use super::patches::{Patches, READ_TIER};
+use super::plan::Plan;
 use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::Stop;
 use super::tolerance::DEPTH_CAP_MM;
 use nalgebra::Point3;
 use rayon::prelude::*;
+use std::ops::Range;
 
-/// What is left to look at in a zone, each with a bound of how deep it is over the cone, mm.
+/// What is left to look at in a zone.
 #[derive(Debug, Default)]
 pub(crate) struct Left {
     pub(crate) patches: Vec<Held>,
-    pub(crate) samples: Vec<(f64, u32)>,
+    /// What is left of patches of which not all is, and how deep it is over the cone at the most, mm.
+    pub(crate) pieces: Vec<(f64, Piece)>,
     /// Bounds all else.
     pub(crate) rest_mm: f64,
 }
 
+/// A piece of a patch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Piece {
+    /// One of the patches it is cut into.
+    Part(u32),
+    /// One of its samples.
+    Sample(u32),
+}
+
 /// A patch that is left to look at.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Held {
     pub(crate) patch: u32,
     /// Known to be undercut all over the cone.
@@ -48,6 +64,8 @@ pub(crate) struct Held {
     pub(crate) most_mm: f64,
     /// The same at the draw that is read.
     pub(crate) here_mm: f64,
+    /// The place of its pieces among those that are left; if none, all of it is.
+    pub(crate) pieces: Range<usize>,
 }
 
 /// What leaves out patches that are open over a cone.
@@ -60,6 +78,21 @@ pub(crate) struct Sieve<'a> {
 }
 
 impl Sieve<'_> {
+    /// All of the zone.
+    pub(crate) fn all(&self) -> Left {
+        let all = self.patches.roots().map(|patch| Held {
+            patch,
+            is_undercut: false,
+            most_mm: DEPTH_CAP_MM,
+            here_mm: DEPTH_CAP_MM,
+            pieces: 0..0,
+        });
+        Left {
+            patches: all.collect(),
+            ..Left::default()
+        }
+    }
+
     /// Where a patch is, and what room its samples need at the draw that is read.
     pub(crate) fn place(&self, held: &Held) -> (Point3<f64>, f64) {
         let patch = self.patches.patch(held.patch);
@@ -67,15 +100,14 @@ impl Sieve<'_> {
         (middle, held.here_mm + patch.spread_mm + SLACK_MM)
     }
 
-    /// Cuts patches down to such as one reading says enough of, without those that are open or no deeper than
-    /// a floor.
+    /// Cuts patches down to those that are read, without those that are open or no deeper than a floor.
     pub(crate) fn sift(&self, left: Left, floor_mm: f64) -> Left {
         let sifted: Vec<Left> = left
             .patches
             .par_iter()
-            .map(|held| {
-                let mut found = Left::default();
-                self.sift_one(*held, READ_TIER, floor_mm, &mut found);
+            .with_min_len(FEW)
+            .fold(Left::default, |mut found, held| {
+                self.sift_one(held, floor_mm, &mut found);
                 found
             })
             .collect();
@@ -90,7 +122,7 @@ impl Sieve<'_> {
         all
     }
 
-    fn sift_one(&self, held: Held, tier: usize, floor_mm: f64, found: &mut Left) {
+    fn sift_one(&self, held: &Held, floor_mm: f64, found: &mut Left) {
         if held.most_mm <= floor_mm {
             found.rest_mm = found.rest_mm.max(held.most_mm);
             return;
@@ -103,20 +135,17 @@ impl Sieve<'_> {
                 Stand::Undercut => true,
                 Stand::Mixed => false,
             };
-        if patch.tier >= tier {
-            found.patches.push(Held {
-                is_undercut,
-                ..held
-            });
+        let of = |patch: u32| Held {
+            patch,
+            is_undercut,
+            ..held.clone()
+        };
+        if patch.tier >= READ_TIER {
+            found.patches.push(of(held.patch));
             return;
         }
         for part in self.patches.parts(held.patch) {
-            let part = Held {
-                patch: part,
-                is_undercut,
-                ..held
-            };
-            self.sift_one(part, tier, floor_mm, found);
+            self.sift_one(&of(part), floor_mm, found);
         }
     }
 }
@@ -133,17 +162,182 @@ pub(crate) struct Deepest<'a> {
     pub(crate) cone_rad: f64,
     /// Depths up to this need not be told apart.
     pub(crate) floor_mm: f64,
+    /// Nor depths from this on.
+    pub(crate) ceiling_mm: f64,
     pub(crate) stop: &'a Stop<'a>,
 }
 
 /// Samples whose corners one task reads.
 const FEW: usize = 16;
 
-/// Millimetres per unit of the sine of the cone's angle. Patches that are no wider than this are not cut further:
-/// what their width leaves open is less than what the cone does.
-/// Tuned: 5, half of how far a way out usually reaches. Smaller reads more samples, larger says less of each
-/// cone.
-const WIDTH_MM: f64 = 5.0;
+/// Millimetres per unit of the sine of the cone's angle. Patches that are no wider than this are not cut into
+/// samples: what their width leaves open is less than what the cone does.
+/// Tuned: 20. Smaller reads more samples, larger says less of each cone.
+const WIDTH_MM: f64 = 20.0;
+
+/// Millimetres per unit of the sine of the cone's angle. Samples that are known to this are not read by themselves.
+/// Tuned: 8, as much as a cone leaves open of most.
+const KNOWN_MM: f64 = 8.0;
+
+/// What was read at the chosen sample of a patch, or at another.
+struct Read {
+    reach: Reach,
+    way: Vec<Plan>,
+    /// The facet of that sample.
+    facet: u32,
+    /// How far ways to it over the patch go.
+    level_mm: f64,
+    /// A height from which no draw of the cone meets the scan over the end of the way.
+    clear: f64,
+    /// Least and greatest height of the scan near what the patch may need.
+    near: [f64; 2],
+    /// How near that is, about any point of the patch.
+    near_mm: f64,
+}
+
+/// What holding a way to the parts and samples of a patch said of them; of samples with a bound of each.
+#[derive(Default)]
+struct HeldTo {
+    patches: Vec<PatchCone>,
+    samples: Vec<(f64, SampleCone)>,
+    /// Bounds the rest.
+    rest_mm: f64,
+}
+
+/// Holds the way out of one sample of a patch to others.
+struct Hold<'d, 'a> {
+    deepest: &'d Deepest<'a>,
+    held: &'d Held,
+    read: &'d Read,
+    /// What is no deeper than this cannot decide.
+    keep_mm: f64,
+}
+
+impl Hold<'_, '_> {
+    /// To some pieces, each with a bound of how deep it is over the cone; if there are none, to all.
+    fn hold(&self, kept: &[(f64, Piece)], most_mm: f64, room: &mut Room) -> HeldTo {
+        let patches = self.deepest.sieve.patches;
+        let mut found = HeldTo::default();
+        let mut other = None;
+        let parts = patches.parts(self.held.patch);
+        let all = |number: u32| patches.samples(number).iter();
+        let whole: Vec<(f64, Piece)> = if !kept.is_empty() {
+            Vec::new()
+        } else if parts.is_empty() {
+            let samples = all(self.held.patch).map(|&sample| Piece::Sample(sample));
+            samples.map(|piece| (most_mm, piece)).collect()
+        } else {
+            parts.map(|part| (most_mm, Piece::Part(part))).collect()
+        };
+        for &(most_mm, piece) in kept.iter().chain(&whole) {
+            match piece {
+                Piece::Part(part) if self.is_enough(part, most_mm, &mut found) => {}
+                Piece::Part(part) => {
+                    for &sample in all(part) {
+                        self.sample(most_mm, sample, &mut other, room, &mut found);
+                    }
+                }
+                Piece::Sample(sample) => {
+                    self.sample(most_mm, sample, &mut other, room, &mut found);
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether the way, held to one sample of a part, says enough of it.
+    fn is_enough(&self, number: u32, most_mm: f64, found: &mut HeldTo) -> bool {
+        let deepest = self.deepest;
+        if most_mm <= self.keep_mm {
+            found.rest_mm = found.rest_mm.max(most_mm);
+            return true;
+        }
+        if self.read.reach.undercut && self.read.way.is_empty() {
+            return false;
+        }
+        let part = deepest.sieve.patches.patch(number);
+        let sample = &deepest.samples()[part.chosen as usize];
+        let middle = sample.centroid();
+        let sight = &deepest.looked.sight;
+        let point = if !(self.held.is_undercut || is_undercut_at(sight, sample, &middle)) {
+            deepest.open_point(&middle, sample.facet)
+        } else if self.read.way.is_empty() {
+            return false;
+        } else {
+            deepest.held_point(self.read, &middle, sample.facet)
+        };
+        let mut cone = PatchCone {
+            patch: number,
+            area_mm2: part.area_mm2,
+            in_doubt: false,
+            point,
+            spread_mm: part.spread_mm,
+            level_mm: part.level_mm,
+        };
+        let own_mm = cone.most_mm(deepest.cone_rad);
+        if own_mm.min(most_mm) <= self.keep_mm {
+            found.rest_mm = found.rest_mm.max(own_mm.min(most_mm));
+            return true;
+        }
+        if part.spread_mm > WIDTH_MM * deepest.cone_rad.min(1.0).sin() {
+            return false;
+        }
+        cone.in_doubt = may_be_near(sight, &middle, own_mm + part.spread_mm, deepest.cone_rad);
+        found.patches.push(cone);
+        true
+    }
+
+    fn sample(
+        &self,
+        most_mm: f64,
+        number: u32,
+        other: &mut Option<Read>,
+        room: &mut Room,
+        found: &mut HeldTo,
+    ) {
+        let deepest = self.deepest;
+        if most_mm <= self.keep_mm {
+            found.rest_mm = found.rest_mm.max(most_mm);
+            return;
+        }
+        let sample = &deepest.samples()[number as usize];
+        let sight = &deepest.looked.sight;
+        let mut corners = [PointCone::UNKNOWN; 3];
+        for (place, corner) in sample.inner_corners().iter().zip(&mut corners) {
+            let is_undercut = self.held.is_undercut || is_undercut_at(sight, sample, place);
+            if !is_undercut {
+                *corner = deepest.open_point(place, sample.facet);
+                continue;
+            }
+            let read = if self.read.reach.undercut {
+                self.read
+            } else {
+                // The sample that was read is open; this one is not.
+                let patch = deepest.sieve.patches.patch(self.held.patch);
+                let ways = [2.0 * patch.level_mm, 2.0 * patch.spread_mm];
+                other.get_or_insert_with(|| deepest.read_at(sample, place, ways, room))
+            };
+            if !read.way.is_empty() {
+                *corner = deepest.held_point(read, place, sample.facet);
+            }
+        }
+        let most = |point: &PointCone| point.most_mm(deepest.cone_rad);
+        let most_mm = corners.iter().map(most).fold(0.0, f64::max).min(most_mm);
+        let near_mm = most_mm + deepest.extent(number);
+        let standing = if may_be_near(sight, &sample.centroid(), near_mm, deepest.cone_rad) {
+            Standing::InDoubt
+        } else {
+            Standing::Known
+        };
+        let cone = SampleCone {
+            sample: number,
+            area_mm2: sample.area,
+            standing,
+            corners,
+        };
+        found.samples.push((most_mm, cone));
+    }
+}
 
 impl Deepest<'_> {
     fn samples(&self) -> &[Sample] {
@@ -151,36 +345,61 @@ impl Deepest<'_> {
     }
 
     /// What is to be known of the depth of the zone over the cone; `None` if it was stopped.
-    pub(crate) fn read(&self, left: Left) -> Option<ZoneCone> {
-        let width_mm = WIDTH_MM * self.cone_rad.min(1.0).sin();
-        let mut zone = ZoneCone::rest(left.rest_mm);
-        let mut bounds = left.samples;
-        let mut next = left.patches;
-        while !next.is_empty() {
-            let read = self.read_patches(&next)?;
-            let is_known: Vec<bool> = next.iter().map(|held| held.is_undercut).collect();
-            next.clear();
-            let before = zone.patches.len();
-            zone.patches.extend(read);
-            let keep_mm = self.keep_mm(&zone);
-            let new = zone.patches.split_off(before);
-            for (cone, is_undercut) in new.into_iter().zip(is_known) {
-                let most_mm = cone.most_mm(self.cone_rad);
-                if most_mm <= keep_mm {
-                    zone.rest_mm = zone.rest_mm.max(most_mm);
-                } else if cone.spread_mm <= width_mm {
-                    zone.patches.push(cone);
-                } else {
-                    self.cut(&cone, is_undercut, &mut next, &mut bounds);
-                }
+    pub(crate) fn read(&self, mut left: Left) -> Option<ZoneCone> {
+        let sin = self.cone_rad.min(1.0).sin();
+        let low = left.patches.extract_if(.., |held| held.most_mm <= self.floor_mm);
+        let low_mm = low.map(|held| held.most_mm).fold(left.rest_mm, f64::max);
+        let mut zone = ZoneCone::rest(low_mm);
+        let new = self.read_patches(&left.patches)?;
+        zone.patches.extend(new.iter().map(|(cone, _)| *cone));
+        let keep_mm = self.keep_mm(&zone);
+        zone.patches.clear();
+        let mut cut = Vec::new();
+        for ((cone, read), held) in new.into_iter().zip(&left.patches) {
+            let most_mm = cone.most_mm(self.cone_rad).min(held.most_mm);
+            if most_mm <= keep_mm {
+                zone.rest_mm = zone.rest_mm.max(most_mm);
+            } else if cone.spread_mm <= WIDTH_MM * sin {
+                zone.patches.push(cone);
+            } else {
+                cut.push((held, read, most_mm));
             }
-            let parts = Left {
-                patches: next,
-                ..Left::default()
-            };
-            let sifted = self.sieve.sift(parts, self.floor_mm);
-            zone.rest_mm = zone.rest_mm.max(sifted.rest_mm);
-            next = sifted.patches;
+        }
+        let held: Vec<HeldTo> = cut
+            .par_iter()
+            .map_init(Room::default, |room, (held, read, most_mm)| {
+                let kept = &left.pieces[held.pieces.clone()];
+                let hold = Hold {
+                    deepest: self,
+                    held,
+                    read,
+                    keep_mm,
+                };
+                (!(self.stop)()).then(|| hold.hold(kept, *most_mm, room))
+            })
+            .collect::<Option<_>>()?;
+        let mut cones = Vec::new();
+        for found in held {
+            zone.rest_mm = zone.rest_mm.max(found.rest_mm);
+            zone.patches.extend(found.patches);
+            cones.extend(found.samples);
+        }
+        zone.samples.extend(cones.iter().map(|(_, cone)| *cone));
+        let keep_mm = self.keep_mm(&zone);
+        // From here on it is only told more closely how deep it is.
+        let is_enough = self.cone_rad > 0.0 && keep_mm > self.ceiling_mm;
+        zone.samples.clear();
+        let mut bounds = Vec::new();
+        for (most_mm, cone) in cones {
+            let slack = |point: &PointCone| point.depth_mm - point.surely_mm;
+            let slack_mm = cone.corners.iter().map(slack).fold(0.0, f64::max);
+            if most_mm <= keep_mm {
+                zone.rest_mm = zone.rest_mm.max(most_mm);
+            } else if is_enough || slack_mm <= KNOWN_MM * sin && cone.standing == Standing::Known {
+                zone.samples.push(cone);
+            } else {
+                bounds.push((most_mm, cone.sample));
+            }
         }
         self.read_corners(bounds, zone)
     }
@@ -190,47 +409,25 @@ impl Deepest<'_> {
         self.floor_mm.max(zone.least_mm(self.cone_rad))
     }
 
-    fn cut(
-        &self,
-        cone: &PatchCone,
-        is_undercut: bool,
-        next: &mut Vec<Held>,
-        bounds: &mut Vec<(f64, u32)>,
-    ) {
-        let most_mm = cone.most_mm(self.cone_rad);
-        let patches = self.sieve.patches;
-        let parts = patches.parts(cone.patch);
-        if parts.is_empty() {
-            let samples = patches.samples(cone.patch).iter();
-            bounds.extend(samples.map(|&sample| (most_mm, sample)));
-        }
-        next.extend(parts.map(|patch| Held {
-            patch,
-            is_undercut,
-            most_mm,
-            here_mm: cone.most_mm(0.0),
-        }));
-    }
-
-    fn read_patches(&self, these: &[Held]) -> Option<Vec<PatchCone>> {
+    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Read)>> {
         let read = |room: &mut Room, held: &Held| {
             let patch = self.sieve.patches.patch(held.patch);
             let sample = &self.samples()[patch.chosen as usize];
             (!(self.stop)()).then(|| {
-                let read = reach(&self.looked.gauge(), sample, room);
                 let middle = sample.centroid();
+                let ways = [patch.level_mm, patch.spread_mm];
+                let read = self.read_at(sample, &middle, ways, room);
                 let mut cone = PatchCone {
                     patch: held.patch,
                     area_mm2: patch.area_mm2,
                     in_doubt: false,
-                    point: self.point(&middle, sample.facet, &read),
+                    point: self.point(&middle, sample.facet, &read.reach),
                     spread_mm: patch.spread_mm,
                     level_mm: patch.level_mm,
                 };
                 let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
-                cone.in_doubt =
-                    may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
-                cone
+                cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
+                (cone, read)
             })
         };
         these
@@ -238,6 +435,69 @@ impl Deepest<'_> {
             .with_min_len(FEW)
             .map_init(Room::default, read)
             .collect()
+    }
+
+    /// Reads a point of a sample, and keeps its way. How far ways to it over the patch go is told with how
+    /// far the patch does.
+    fn read_at(
+        &self,
+        sample: &Sample,
+        p: &Point3<f64>,
+        [level_mm, spread_mm]: [f64; 2],
+        room: &mut Room,
+    ) -> Read {
+        let reach = reach_at(&self.looked.gauge(), sample, p, room);
+        let (at, height) = self.looked.sight.see_point(p);
+        let (clear, near_mm) = if self.cone_rad > 0.0 && !room.way.is_empty() {
+            let clear = self.heights.clear(reach.out, reach.heights[1], self.cone_rad);
+            let rise_mm = self.rise(&reach, height, clear) + level_mm;
+            let most_mm = reach.depth_mm + spread_mm + rise_mm * self.cone_rad.sin();
+            (clear, spread_mm + self.near_mm(height, most_mm))
+        } else {
+            (height, 0.0)
+        };
+        Read {
+            way: room.way.clone(),
+            facet: sample.facet,
+            level_mm,
+            clear,
+            near: self.heights.within(at, near_mm + spread_mm),
+            near_mm,
+            reach,
+        }
+    }
+
+    /// What the way of another sample says of an undercut point.
+    fn held_point(&self, read: &Read, p: &Point3<f64>, facet: u32) -> PointCone {
+        let (at, height) = self.looked.sight.see_point(p);
+        let far2 = |x: &Plan| (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2);
+        let depth_mm = read.way.iter().map(far2).fold(0.0, f64::max).sqrt();
+        let along_mm = if facet == read.facet { 0.0 } else { read.level_mm };
+        let depth_mm = depth_mm.max(along_mm).min(DEPTH_CAP_MM);
+        let exit = self.looked.gauge().undersides.exits.nearest(at);
+        let surely_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+        let surely_mm = surely_mm.min(depth_mm);
+        if self.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                surely_mm,
+                ..PointCone::STILL
+            };
+        }
+        let sides_mm = (read.clear - height).max(height - read.reach.heights[0]);
+        let rise_mm = sides_mm.hypot(depth_mm).max(along_mm);
+        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            surely_mm,
+            rise_mm,
+            fall_mm: if self.near_mm(height, most_mm) <= read.near_mm {
+                self.fall_in(read.near, height, most_mm)
+            } else {
+                self.fall(at, height, most_mm)
+            },
+            free_rad: 0.0,
+        }
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
@@ -348,41 +608,61 @@ impl Deepest<'_> {
         if self.cone_rad <= 0.0 {
             return PointCone {
                 depth_mm,
-                rise_mm: 0.0,
-                fall_mm: 0.0,
-                free_rad: 0.0,
+                surely_mm: depth_mm,
+                ..PointCone::STILL
             };
+        }
+        if !read.undercut {
+            return self.open_point(p, facet);
         }
         let (at, height) = self.looked.sight.see_point(p);
-        if !read.undercut {
-            let probe = Probe { at, height, facet };
-            return PointCone {
-                depth_mm,
-                rise_mm: self.above(at, height),
-                fall_mm: 0.0,
-                free_rad: open_rad(&self.looked.sight, &probe, self.cone_rad),
-            };
-        }
         let rise_mm = if read.capped {
             0.0
         } else {
             let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
-            (clear - height)
-                .max(height - read.heights[0])
-                .hypot(depth_mm)
+            self.rise(read, height, clear)
         };
         let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
         PointCone {
             depth_mm,
+            surely_mm: depth_mm,
             rise_mm,
             fall_mm: self.fall(at, height, most_mm),
             free_rad: 0.0,
         }
     }
 
+    /// How far from a point any place of its way is, up to where it is clear over its end.
+    fn rise(&self, read: &Reach, height: f64, clear: f64) -> f64 {
+        (clear - height)
+            .max(height - read.heights[0])
+            .hypot(read.depth_mm)
+    }
+
+    /// What is known of a point that is not undercut.
+    fn open_point(&self, p: &Point3<f64>, facet: u32) -> PointCone {
+        if self.cone_rad <= 0.0 {
+            return PointCone::STILL;
+        }
+        let (at, height) = self.looked.sight.see_point(p);
+        let probe = Probe { at, height, facet };
+        let rise_mm = self.above(at, height);
+        // Where it stays below what is told apart anyway, how long it stays open is not asked.
+        let is_asked = rise_mm * self.cone_rad.sin() > self.floor_mm && self.cone_rad <= OPEN_RAD;
+        PointCone {
+            rise_mm,
+            free_rad: if is_asked {
+                open_rad(&self.looked.sight, &probe, self.cone_rad)
+            } else {
+                0.0
+            },
+            ..PointCone::STILL
+        }
+    }
+
     /// How high over a point that is open the scan reaches where a line of a draw of the cone may come:
     /// the way out of a draw at which it is still open goes straight up so far.
-    fn above(&self, at: [f64; 2], height: f64) -> f64 {
+    fn above(&self, at: Plan, height: f64) -> f64 {
         let most = (self.heights.range[1] - height).max(0.0);
         let [_, top] = self.heights.within(at, 2.0 * most * tangent(self.cone_rad));
         (top - height).max(0.0) / self.cone_rad.cos().max(1e-3)
@@ -395,13 +675,31 @@ impl Deepest<'_> {
     /// rise above the highest within reach of its end. Seen along the draw that was read, what lies
     /// there lies within `most_mm / cos + 2 h tan` of the point, with `h` the greatest difference of
     /// height; and its heights change by at most the sine times that distance.
-    fn fall(&self, at: [f64; 2], height: f64, most_mm: f64) -> f64 {
-        let [bottom, top] = self.heights.range;
-        let most_high = (top - height).abs().max((height - bottom).abs());
-        let (sin, cos) = self.cone_rad.sin_cos();
-        let reach_mm = most_mm / cos.max(1e-3) + 2.0 * most_high * tangent(self.cone_rad);
-        let [low, high] = self.heights.within(at, reach_mm);
+    fn fall(&self, at: Plan, height: f64, most_mm: f64) -> f64 {
+        let near = self.heights.within(at, self.near_mm(height, most_mm));
+        self.fall_in(near, height, most_mm)
+    }
+
+    /// The same where the least and greatest height of what is near are known.
+    fn fall_in(&self, [low, high]: [f64; 2], height: f64, most_mm: f64) -> f64 {
+        let sin = self.cone_rad.sin();
+        let reach_mm = self.near_mm(height, most_mm);
         let high = (high - height).max(height - low).max(0.0);
-        (high + reach_mm.min(2.0 * most_high) * sin).hypot(most_mm)
+        (high + reach_mm.min(2.0 * self.most_high(height)) * sin).hypot(most_mm)
+    }
+
+    /// How near lies what such a way may meet.
+    fn near_mm(&self, height: f64, most_mm: f64) -> f64 {
+        let cos = self.cone_rad.cos().max(1e-3);
+        most_mm / cos + 2.0 * self.most_high(height) * tangent(self.cone_rad)
+    }
+
+    fn most_high(&self, height: f64) -> f64 {
+        let [bottom, top] = self.heights.range;
+        (top - height).abs().max((height - bottom).abs())
     }
 }
+
+/// Radians. Over wider cones it is not asked how long a point stays open, which costs the more the wider
+/// they are: 0.3 degrees.
+const OPEN_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;

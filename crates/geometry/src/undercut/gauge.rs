@@ -104,6 +104,8 @@ pub(crate) struct Room {
     far: BinaryHeap<Step>,
     reached: Vec<Reached>,
     seen: Seen,
+    /// Where the way that was found last bends, in plan; empty if there was none to find.
+    pub(crate) way: Vec<Plan>,
 }
 
 /// The gauge of one view.
@@ -148,6 +150,7 @@ impl Gauge<'_> {
 
     /// What the gauge reads at a point.
     pub(crate) fn read(&self, probe: &Probe, room: &mut Room) -> Reach {
+        room.way.clear();
         let (undercut, ceiling) = self.ceiling(probe);
         let still = Reach {
             depth_mm: 0.0,
@@ -189,6 +192,7 @@ impl Gauge<'_> {
             },
             Some(out) => {
                 let heights = search.heights(&out, probe.height);
+                search.tell_way(&out);
                 let under_filling = search.passes_filling(&out) && {
                     // Another way may need no more room.
                     let beside = Search {
@@ -326,6 +330,17 @@ impl Search<'_, '_> {
             number = reached.from;
         }
         false
+    }
+
+    /// Keeps where a way that was found bends.
+    fn tell_way(&mut self, out: &Step) {
+        let Room { reached, way, .. } = &mut *self.room;
+        way.push([out.foot[0], out.foot[1]]);
+        let mut number = out.from;
+        while let Some(of) = reached.get(number as usize) {
+            way.push([of.foot[0], of.foot[1]]);
+            number = of.from;
+        }
     }
 
     /// Least and greatest height of a way that was found: straight under each facet from edge to edge,

@@ -25,12 +25,12 @@ fn probe(sight: &Sight<'_>, sample: &Sample, p: &Point3<f64>) -> Probe {
     }
 }
 
-/// Whether a sample is undercut: it faces away, or something lies over it.
-pub(crate) fn is_undercut(gauge: &Gauge<'_>, sample: &Sample) -> bool {
-    faces_away(gauge.sight, sample)
-        || gauge
-            .ceiling(&probe(gauge.sight, sample, &sample.centroid()))
-            .0
+/// Whether a point of a sample is undercut.
+pub(crate) fn is_undercut_at(sight: &Sight<'_>, sample: &Sample, p: &Point3<f64>) -> bool {
+    faces_away(sight, sample) || {
+        let (at, height) = sight.lifted(&probe(sight, sample, p));
+        sight.covered(at, height, Some(sample.facet))
+    }
 }
 
 /// Whether something lies over a sample's centroid.
@@ -41,7 +41,17 @@ pub(crate) fn is_covered(sight: &Sight<'_>, sample: &Sample) -> bool {
 
 /// What the gauge reads at a sample's centroid.
 pub(crate) fn reach(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> Reach {
-    gauge.read(&probe(gauge.sight, sample, &sample.centroid()), room)
+    reach_at(gauge, sample, &sample.centroid(), room)
+}
+
+/// What the gauge reads at a point of a sample.
+pub(crate) fn reach_at(
+    gauge: &Gauge<'_>,
+    sample: &Sample,
+    p: &Point3<f64>,
+    room: &mut Room,
+) -> Reach {
+    gauge.read(&probe(gauge.sight, sample, p), room)
 }
 
 /// Whether nothing is known of a sample, judged by what is read at its centroid.

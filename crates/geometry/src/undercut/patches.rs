@@ -5,7 +5,7 @@
 //! have just two facets, wound alike: so in the air of one side.
 //!
 //! Derivation of what one reading tells of a patch: from a point `q` of it go along its facets to the point
-//! `p` that is read, and out as from there. The first part, over the middles of edges, stays within `level`
+//! `p` that is read, and out as from there. The first part, straight over each facet, stays within `level`
 //! of the lines through both; the second is at most `|pq|` farther from the line through `q` than from that
 //! through `p`. So `u(q) <= max(level, u(p) + |pq|)` for every draw, and the same the other way round.
 
@@ -16,15 +16,20 @@ use super::surface::Surface;
 use super::tree::Tree;
 use super::zone::root;
 use nalgebra::{Point3, Vector3};
+use rayon::prelude::*;
 use std::ops::Range;
 
 /// Millimetres. Sides of the cubes that the samples of a patch lie in, tier by tier.
-/// Tuned: the first by what of a ridge faces a draw as one, the last by the sample's own size.
+/// Tuned: the first by what of a ridge faces a draw as one, the others by what one reading says enough of. The
+/// `read` and `depths` benches would notice.
 const SIDES_MM: [f64; 4] = [2.0, 1.0, 0.5, 0.25];
 
-/// The tier of patches that one reading says enough of to be held against a limit.
-/// Tuned: 0.5 mm wide. The `read` and `depths` benches would notice.
+/// The tier of patches that are read one by one.
 pub(crate) const READ_TIER: usize = 2;
+
+/// Pure number. Facets with an edge this many times as long as a cube's make patches by themselves: ways over them may go
+/// far.
+const LARGEST: f64 = 3.0;
 
 /// A box along the axes of the cast.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,6 +83,8 @@ pub(crate) struct Patches {
     /// Tier by tier.
     patches: Vec<Patch>,
     roots: u32,
+    /// Of each sample: its patch of the tier that is read.
+    of_sample: Vec<u32>,
 }
 
 impl Patches {
@@ -90,14 +97,22 @@ impl Patches {
             (of, sample)
         };
         order.sort_unstable_by_key(key);
+        let pierced = Pierced::new(surface, tree);
+        let facets: Vec<u32> = samples
+            .chunk_by(|a, b| a.facet == b.facet)
+            .map(|of_facet| of_facet[0].facet)
+            .collect();
+        let is_pierced = |facet: &&u32| pierced.is(**facet);
+        let pierced: Vec<u32> = facets.par_iter().filter(is_pierced).copied().collect();
         let maker = Maker {
             surface,
             samples,
             order: &order,
-            pierced: Pierced::new(surface, tree),
+            pierced: &pierced,
         };
         let mut patches: Vec<Patch> = Vec::new();
         let mut roots = 0;
+        let mut of_sample = vec![0; samples.len()];
         let mut above: Range<usize> = 0..0;
         for (tier, together) in tiers.iter().enumerate() {
             let first = patches.len();
@@ -125,12 +140,20 @@ impl Patches {
             if tier == 0 {
                 roots = small(patches.len());
             }
+            let read = if tier == READ_TIER { first } else { patches.len() };
+            for (number, patch) in (read..).zip(&patches[read..]) {
+                let range = patch.samples.start as usize..patch.samples.end as usize;
+                for &sample in &order[range] {
+                    of_sample[sample as usize] = small(number);
+                }
+            }
             above = first..patches.len();
         }
         Self {
             order,
             patches,
             roots,
+            of_sample,
         }
     }
 
@@ -143,7 +166,7 @@ impl Patches {
         &self.patches[number as usize]
     }
 
-    /// Numbers of the patches that one is cut into; none if it is cut into samples.
+    /// Numbers of the patches that one is cut into; none of the smallest.
     pub(crate) fn parts(&self, number: u32) -> Range<u32> {
         self.patch(number).parts.clone()
     }
@@ -152,6 +175,11 @@ impl Patches {
     pub(crate) fn samples(&self, number: u32) -> &[u32] {
         let range = &self.patch(number).samples;
         &self.order[range.start as usize..range.end as usize]
+    }
+
+    /// The patch of a sample, of the tier that is read.
+    pub(crate) fn of_sample(&self, sample: u32) -> u32 {
+        self.of_sample[sample as usize]
     }
 }
 
@@ -179,11 +207,11 @@ fn together(surface: &Surface, samples: &[Sample], side_mm: f64) -> Vec<u32> {
             in_cube.windows(2).for_each(|pair| join(pair[0], pair[1]));
         }
     }
-    // Neighbours that are no larger than the cube, in the same cube.
+    // Neighbours that are not much larger than the cube, in the same cube.
     let is_small = |facet: u32| {
         let [a, b, c] = surface.corners(facet as usize);
         let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-        longest <= side_mm
+        longest <= LARGEST * side_mm
     };
     for &(facet, cube, first) in firsts.iter().filter(|(facet, ..)| is_small(*facet)) {
         for &edge in &surface.facet_edges[facet as usize] {
@@ -211,7 +239,7 @@ struct Maker<'a> {
     surface: &'a Surface,
     samples: &'a [Sample],
     order: &'a [u32],
-    pierced: Pierced<'a>,
+    pierced: &'a [u32],
 }
 
 impl Maker<'_> {
@@ -252,12 +280,12 @@ impl Maker<'_> {
             normals: NormalCone::around(
                 facets.iter().map(|f| self.surface.normals[*f as usize]),
             ),
-            is_pierced: facets.iter().any(|f| self.pierced.is(*f)),
+            is_pierced: (facets.iter()).any(|f| self.pierced.binary_search(f).is_ok()),
         }
     }
 
     /// How far ways from one sample of a patch to all others go from both, at the most: straight over each
-    /// facet, from the middle of an edge to the middle of the next.
+    /// facet, from edge to edge, each passed where it is nearest to that sample.
     fn level_mm(&self, members: &[u32], facets: &[u32], chosen: u32) -> f64 {
         let from = self.samples[chosen as usize].centroid();
         // Of each facet: that from which it was reached, and over which edge.
@@ -283,7 +311,7 @@ impl Maker<'_> {
                         && !is_reached[other]
                     {
                         is_reached[other] = true;
-                        before[other] = (one, nalgebra::center(&a, &b));
+                        before[other] = (one, nearest(&a, &b, &from));
                         reached.push(other);
                     }
                 }
@@ -307,6 +335,13 @@ impl Maker<'_> {
         }
         level_mm
     }
+}
+
+/// The place of a segment that is nearest to a point.
+fn nearest(a: &Point3<f64>, b: &Point3<f64>, to: &Point3<f64>) -> Point3<f64> {
+    let way = b - a;
+    let t = (to - a).dot(&way) / way.norm_squared();
+    a + way * t.clamp(0.0, 1.0)
 }
 
 /// The cube of a grid in which a place lies.

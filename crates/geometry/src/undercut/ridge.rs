@@ -3,12 +3,13 @@
 use super::bounds::{Asked, Bounds, Known};
 use super::cone::{DepthAsk, DepthCone, ZoneCone};
 use super::cut::{Cut, Looked};
-use super::deepest::{Deepest, Held, Left, SLACK_MM, Sieve};
+use super::deepest::{Deepest, Held, Left, Piece, Sieve};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
 use super::open::Opened;
+use super::patches::READ_TIER;
 use super::sight::Sight;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
@@ -34,6 +35,15 @@ pub struct Ridge {
     blocks: Blocks,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
+}
+
+/// A piece that a reading left open, and its patch of the tier that is read.
+struct Kept {
+    patch: u32,
+    piece: Piece,
+    /// How deep it is over the cone that is asked for at the most, and at its draw, mm.
+    most_mm: f64,
+    here_mm: f64,
 }
 
 /// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
@@ -105,6 +115,16 @@ impl Ridge {
         Some(zones.into_iter().map(preview).collect())
     }
 
+    /// The blockout of each zone, mm³, but for what holes leave unknown, which counts here; `None` if `stop`
+    /// said so.
+    pub fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>> {
+        let sight = self.cut.sight(d);
+        let zones = self.cut.zones.iter();
+        let of_zone = |zone: &ZoneSamples| blockout(&sight, &zone.samples, |_| true, stop).0;
+        let blockouts: Vec<f64> = zones.map(of_zone).collect();
+        (!stop()).then_some(blockouts)
+    }
+
     /// A reading of each zone, its areas beyond the gauge steps only if they are asked for.
     fn try_read(
         &self,
@@ -130,9 +150,11 @@ impl Ridge {
                 sieve,
                 cone_rad: 0.0,
                 floor_mm: 0.0,
+                ceiling_mm: DEPTH_CAP_MM,
                 stop,
             };
-            let known = bounds.of(asked)?;
+            let left = sieve.sift(sieve.all(), 0.0);
+            let known = bounds.of(&left.patches, asked)?;
             let area = |counts: &dyn Fn(&Known) -> bool| {
                 let counted = samples
                     .iter()
@@ -154,7 +176,8 @@ impl Ridge {
             let unknown_area_mm2 = area(&|known| known.unknown);
             let (blockout_mm3, blockout_open) =
                 blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
-            let (undercut_depth_mm, depth_capped) = bounds.depth(known, &deepest)?;
+            let undercut_depth_mm = deepest.read(left)?.depth_mm;
+            let depth_capped = undercut_depth_mm >= DEPTH_CAP_MM;
             (!stop()).then_some(ZoneReading {
                 area_mm2: zone.area_mm2,
                 undercut_depth_mm,
@@ -188,43 +211,65 @@ impl Ridge {
     ) -> Option<DepthCone> {
         let sight = self.cut.sight(d);
         let opened = Opened::new(&sight, ask.cone_rad);
+        let mut most_mm = self.most_mm(d, ask);
         let mut places = Vec::new();
         let mut left = Vec::new();
         for zone in 0..self.zones.len() {
-            let floor_mm = ask.floors_mm.get(zone).copied().unwrap_or(0.0);
+            let floor_mm = (ask.floor_mm)(zone, &most_mm);
             let of_zone = (floor_mm < DEPTH_CAP_MM).then(|| {
                 let sieve = self.sieve(zone, &sight, &opened);
-                let of_zone = sieve.sift(self.left(zone, d, ask, &mut places), floor_mm);
+                let left = match ask.within {
+                    Some(within) => self.left(zone, d, ask, within),
+                    None => sieve.all(),
+                };
+                let of_zone = sieve.sift(left, floor_mm);
                 places.extend(of_zone.patches.iter().map(|held| sieve.place(held)));
                 of_zone
             });
-            left.push((floor_mm, of_zone));
+            left.push(of_zone);
             if stop() {
                 return None;
             }
         }
         let looked = self.cut.try_look_near(d, &places, stop)?;
         let heights = self.heights(&looked);
-        let zone = |(zone, (floor_mm, left)): (usize, (f64, Option<Left>))| {
-            let Some(left) = left else {
-                return Some(ZoneCone::rest(DEPTH_CAP_MM));
+        // The less deep first: how deep one is may say what of another matters.
+        let mut order: Vec<usize> = (0..self.zones.len()).collect();
+        order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
+        let mut zones = vec![ZoneCone::rest(DEPTH_CAP_MM); self.zones.len()];
+        for zone in order {
+            let Some(left) = left[zone].take() else {
+                continue;
             };
             let deepest = Deepest {
                 looked: &looked,
                 heights: &heights,
                 sieve: self.sieve(zone, &sight, &opened),
                 cone_rad: ask.cone_rad,
-                floor_mm,
+                floor_mm: (ask.floor_mm)(zone, &most_mm),
+                ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),
                 stop,
             };
-            deepest.read(left)
-        };
-        let zones = left.into_iter().enumerate().map(zone);
+            zones[zone] = deepest.read(left)?;
+            most_mm[zone] = most_mm[zone].min(zones[zone].most_mm(ask.cone_rad));
+        }
         Some(DepthCone {
             direction: *d,
             cone_rad: ask.cone_rad,
-            zones: zones.collect::<Option<_>>()?,
+            zones,
         })
+    }
+
+    /// How deep zones are over a cone at the most, as a reading over one that holds it says.
+    fn most_mm(&self, d: &UnitVector3<f64>, ask: &DepthAsk<'_>) -> Vec<f64> {
+        let known = |zone: usize| {
+            let within = ask.within?;
+            let rad = within.direction.angle(d) + ask.cone_rad;
+            Some(within.zones.get(zone)?.most_mm(rad))
+        };
+        (0..self.zones.len())
+            .map(|zone| known(zone).unwrap_or(DEPTH_CAP_MM))
+            .collect()
     }
 
     fn sieve<'a>(&'a self, zone: usize, sight: &'a Sight<'a>, opened: &'a Opened<'a>) -> Sieve<'a> {
@@ -236,47 +281,67 @@ impl Ridge {
         }
     }
 
-    /// What there is to look at in a zone: all of it, or what a reading left open, with what that says of it
-    /// beforehand. Adds where the samples among it are and what room they need at the draw itself.
+    /// What a reading left open in a zone, with what it says of that beforehand.
     fn left(
         &self,
         zone: usize,
         d: &UnitVector3<f64>,
         ask: &DepthAsk<'_>,
-        places: &mut Vec<(Point3<f64>, f64)>,
+        within: &DepthCone,
     ) -> Left {
         let mut left = Left::default();
-        let Some(within) = ask.within else {
-            let all = self.cut.patches[zone].roots().map(|patch| Held {
-                patch,
-                is_undercut: false,
-                most_mm: DEPTH_CAP_MM,
-                here_mm: DEPTH_CAP_MM,
-            });
-            left.patches.extend(all);
-            return left;
-        };
         let away_rad = within.direction.angle(d);
         let Some(within) = within.zones.get(zone) else {
             return left;
         };
         left.rest_mm = within.rest_mm;
-        left.patches.extend(within.patches.iter().map(|kept| Held {
-            patch: kept.patch,
-            is_undercut: false,
-            most_mm: kept.most_mm(away_rad + ask.cone_rad),
-            here_mm: kept.most_mm(away_rad),
-        }));
-        for kept in &within.samples {
-            let sample = &self.cut.zones[zone].samples[kept.sample as usize];
+        let patches = &self.cut.patches[zone];
+        let mut kept: Vec<Kept> = Vec::new();
+        for held in &within.patches {
+            let most_mm = held.most_mm(away_rad + ask.cone_rad);
+            let here_mm = held.most_mm(away_rad);
+            if patches.patch(held.patch).tier <= READ_TIER {
+                left.patches.push(Held {
+                    patch: held.patch,
+                    is_undercut: false,
+                    most_mm,
+                    here_mm,
+                    pieces: 0..0,
+                });
+            } else {
+                kept.push(Kept {
+                    patch: patches.of_sample(patches.samples(held.patch)[0]),
+                    piece: Piece::Part(held.patch),
+                    most_mm,
+                    here_mm,
+                });
+            }
+        }
+        kept.extend(within.samples.iter().map(|held| {
             let most = |rad: f64| {
-                let corners = kept.corners.iter().map(|point| point.most_mm(rad));
+                let corners = held.corners.iter().map(|point| point.most_mm(rad));
                 corners.fold(0.0, f64::max)
             };
-            let middle = sample.centroid();
-            let far = sample.corners.iter().map(|p| (p - middle).norm());
-            places.push((middle, most(away_rad) + far.fold(SLACK_MM, f64::max)));
-            left.samples.push((most(away_rad + ask.cone_rad), kept.sample));
+            Kept {
+                patch: patches.of_sample(held.sample),
+                piece: Piece::Sample(held.sample),
+                most_mm: most(away_rad + ask.cone_rad),
+                here_mm: most(away_rad),
+            }
+        }));
+        kept.sort_unstable_by_key(|kept| (kept.patch, kept.piece));
+        for of_patch in kept.chunk_by(|a, b| a.patch == b.patch) {
+            let start = left.pieces.len();
+            let most = |of: fn(&Kept) -> f64| of_patch.iter().map(of).fold(0.0, f64::max);
+            left.patches.push(Held {
+                patch: of_patch[0].patch,
+                is_undercut: false,
+                most_mm: most(|kept| kept.most_mm),
+                here_mm: most(|kept| kept.here_mm),
+                pieces: start..start + of_patch.len(),
+            });
+            let pieces = of_patch.iter().map(|kept| (kept.most_mm, kept.piece));
+            left.pieces.extend(pieces);
         }
         left
     }

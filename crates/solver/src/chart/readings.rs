@@ -67,11 +67,10 @@ impl Readings<'_> {
         matters: &[bool],
         within: Option<&DepthCone>,
     ) -> Result<DepthCone, Cancelled> {
-        let floor = |&matters: &bool| if matters { 0.0 } else { f64::INFINITY };
-        let floors_mm: Vec<f64> = matters.iter().map(floor).collect();
         let ask = DepthAsk {
             cone_rad,
-            floors_mm: &floors_mm,
+            floor_mm: &|zone, _| if matters[zone] { 0.0 } else { f64::INFINITY },
+            ceilings_mm: &[],
             within,
         };
         let stop = || self.control.cancelled();

@@ -110,6 +110,9 @@ pub(crate) fn governing(
     let reach_rad = judged.allowance.upper_rad + TIE_RAD;
     let d = judged.direction();
     let mut found = Vec::new();
+    if !field.problem.opposing_zones().is_empty() {
+        context.tree.tell_sums();
+    }
     for (index, reading) in judged.evaluation.limits.iter().enumerate() {
         let circle_rad = match field.margin_of(&field.limits[index], d) {
             Some(margin_rad) => margin_rad,

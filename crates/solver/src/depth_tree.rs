@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_MM;
-use tiltbench_geometry::undercut::{DepthAsk, DepthCone, SeatZone};
+use tiltbench_geometry::undercut::{DepthAsk, DepthCone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// Cells that are read at once. The same on any machine, so that what is read, and with it the answer, is
@@ -49,6 +49,8 @@ pub(crate) struct DepthTree<'a> {
     pairs: Vec<[usize; 2]>,
     /// Of each zone: what no limit allows; none if depths beyond that are asked for too.
     ceilings_mm: Vec<f64>,
+    /// Whether sums of opposing zones are told where one alone breaks its limit.
+    tells_sums: bool,
     nodes: HashMap<Cell, Node>,
     readings: usize,
 }
@@ -56,26 +58,46 @@ pub(crate) struct DepthTree<'a> {
 impl<'a> DepthTree<'a> {
     /// Reads nothing yet. Limits that are no lower than those of `problem`, after clearing, may be asked for.
     pub(crate) fn new(problem: &Problem<'a>) -> Self {
-        let pairs = problem.opposing_zones();
-        let zones = problem.zones().iter().enumerate();
-        let ceiling_mm = |(zone, of): (usize, &SeatZone)| {
-            let is_paired = pairs.iter().any(|pair| pair.contains(&zone));
-            let of_pair = is_paired.then_some(problem.limits.opposing_undercut_limit_mm);
-            let limits = of.undercut_limit_mm.into_iter().chain(of_pair);
-            limits.fold(0.0, f64::max) + problem.cleared_mm(zone) + 2.0 * MET_MM
-        };
-        Self {
-            ceilings_mm: zones.map(ceiling_mm).collect(),
-            pairs,
+        let mut tree = Self {
+            ceilings_mm: Vec::new(),
+            pairs: problem.opposing_zones(),
             problem: *problem,
+            tells_sums: false,
             nodes: HashMap::new(),
             readings: 0,
-        }
+        };
+        tree.ceilings_mm = (0..problem.zones().len())
+            .map(|zone| tree.allowed_mm(zone) + 2.0 * MET_MM)
+            .collect();
+        tree
+    }
+
+    /// The most that limits allow of a zone, whatever its opposite has; infinite if none does. Where sums are
+    /// told, what the limit of a sum allows.
+    fn allowed_mm(&self, zone: usize) -> f64 {
+        let problem = &self.problem;
+        let own = problem.zones()[zone].undercut_limit_mm;
+        let is_paired = self.pairs.iter().any(|pair| pair.contains(&zone));
+        let of_pair = is_paired.then_some(problem.limits.opposing_undercut_limit_mm);
+        let allowed = match (own, of_pair) {
+            (Some(own), Some(of_pair)) if self.tells_sums => Some(own.max(of_pair)),
+            (own, of_pair) => own.or(of_pair),
+        };
+        allowed.map_or(f64::INFINITY, |limit| limit + problem.cleared_mm(zone))
     }
 
     /// From here on it is asked by how much limits are overrun, too.
     pub(crate) fn tell_overruns(&mut self) {
+        self.tell_sums();
         self.ceilings_mm.clear();
+    }
+
+    /// From here on sums of opposing zones are told where one alone breaks its limit, too.
+    pub(crate) fn tell_sums(&mut self) {
+        self.tells_sums = true;
+        for zone in 0..self.ceilings_mm.len() {
+            self.ceilings_mm[zone] = self.allowed_mm(zone) + 2.0 * MET_MM;
+        }
         self.nodes.clear();
     }
 
@@ -89,6 +111,10 @@ impl<'a> DepthTree<'a> {
         let of_pair = |[a, b]: &[usize; 2]| {
             let other = if *a == zone { *b } else { *a };
             let of_other = (most_mm[other] - problem.cleared_mm(other)).max(0.0);
+            // Where that has more than its own limit allows, it is all the same what this one has.
+            let own = problem.zones()[other].undercut_limit_mm;
+            let own = own.filter(|_| !self.tells_sums).unwrap_or(f64::INFINITY);
+            let of_other = of_other.min(own);
             let left_mm = problem.limits.opposing_undercut_limit_mm - of_other - ROUNDING_MM;
             (left_mm + cleared_mm).max(0.0)
         };

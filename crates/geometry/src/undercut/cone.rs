@@ -34,8 +34,8 @@ pub struct DepthAsk<'a> {
     pub cone_rad: f64,
     /// Depths that need not be told apart.
     pub floor_mm: &'a Floor<'a>,
-    /// Of each zone, mm: depths over the whole cone from this on need not be told apart either. A zone that
-    /// is not listed has none.
+    /// Of each zone, mm: once it is known to be deeper than this all over the cone, or that the cone is too
+    /// wide to show that it is not, no more is asked. A zone that is not listed has none.
     pub ceilings_mm: &'a [f64],
     /// A reading over a cone that holds this one, with floors no higher than these: only what it left
     /// open is read again. `None`: everything.
@@ -101,6 +101,18 @@ pub enum Standing {
     InDoubt,
     /// It is left out at the draw that was read, and may count at others.
     Unknown,
+    /// It may count or be left out, at the draw that was read too.
+    Either,
+}
+
+impl Standing {
+    /// What is known of it at another draw of the cone.
+    fn carried(self) -> Self {
+        match self {
+            Self::Known => Self::Known,
+            Self::InDoubt | Self::Unknown | Self::Either => Self::Either,
+        }
+    }
 }
 
 /// A patch of samples over a cone of draws.
@@ -120,7 +132,32 @@ pub struct PatchCone {
     pub level_mm: f64,
 }
 
+impl SampleCone {
+    /// The greatest depth at a corner over draws within an angle, mm.
+    pub fn most_mm(&self, within_rad: f64) -> f64 {
+        let corners = self.corners.iter().map(|point| point.most_mm(within_rad));
+        corners.fold(0.0, f64::max)
+    }
+
+    /// What that says about another draw of the cone.
+    pub(crate) fn carried(&self, away_rad: f64) -> Self {
+        Self {
+            standing: self.standing.carried(),
+            corners: self.corners.map(|point| point.carried(away_rad)),
+            ..*self
+        }
+    }
+}
+
 impl PatchCone {
+    /// What that says about another draw of the cone.
+    pub(crate) fn carried(&self, away_rad: f64) -> Self {
+        Self {
+            point: self.point.carried(away_rad),
+            ..*self
+        }
+    }
+
     /// The greatest depth over draws within an angle, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
         let most_mm = self.point.most_mm(within_rad) + self.spread_mm;
@@ -169,6 +206,18 @@ impl PointCone {
         ..Self::STILL
     };
 
+    /// What that says about another draw of the cone, an angle away.
+    ///
+    /// Derivation: `sin(a + b) <= sin a + sin b`.
+    fn carried(&self, away_rad: f64) -> Self {
+        Self {
+            depth_mm: self.most_mm(away_rad),
+            surely_mm: self.least_mm(away_rad),
+            free_rad: (self.free_rad - away_rad).max(0.0),
+            ..*self
+        }
+    }
+
     /// The greatest depth over draws within an angle, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
         let beyond = if self.depth_mm > 0.0 {
@@ -204,10 +253,16 @@ impl ZoneCone {
         let counts = |standing| match standing {
             Standing::Known => true,
             Standing::InDoubt => within_rad <= 0.0,
-            Standing::Unknown => false,
+            Standing::Unknown | Standing::Either => false,
         };
         let patch = |patch: &PatchCone| patch.least_mm(within_rad);
         self.depth_of(counts, |point| point.least_mm(within_rad), patch)
+    }
+
+    /// As [`ZoneCone::most_mm`], of the samples alone.
+    pub(crate) fn of_samples_mm(&self, within_rad: f64) -> f64 {
+        let counts = |standing| within_rad > 0.0 || standing != Standing::Unknown;
+        self.depth_of(counts, |point| point.most_mm(within_rad), |_| 0.0)
     }
 
     fn depth_of(

@@ -26,7 +26,7 @@
 //! * `footprint`: what a coping takes out of the seat. `margin_gap`: how well its margin lies on the scan.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
-//! * `plan`, `tile`, `sight`, `tree`: the cast along a draw, and what lies over a place.
+//! * `plan`, `sight`, `tree`: the cast along a draw, and what lies over a place.
 //! * `region`: the part of a cast that some points can need.
 //! * `seams`: what holds where facets meet, whatever the draw.
 //! * `undersides`, `spans`, `exits`: how covered air hangs together in a view, and where it ends.
@@ -66,7 +66,6 @@ pub(crate) mod smooth;
 mod spans;
 mod stop;
 pub(crate) mod surface;
-mod tile;
 pub mod tolerance;
 mod tree;
 pub mod types;

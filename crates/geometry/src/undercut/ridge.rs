@@ -1,15 +1,14 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::bounds::{Asked, Bounds, Known};
-use super::cone::{DepthAsk, DepthCone, ZoneCone};
+use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
 use super::cut::{Cut, Looked};
-use super::deepest::{Deepest, Held, Left, Piece, Sieve};
+use super::deepest::{Deepest, Held, Left, Sieve};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
 use super::open::Opened;
-use super::patches::READ_TIER;
 use super::sight::Sight;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
@@ -35,15 +34,6 @@ pub struct Ridge {
     blocks: Blocks,
     smooth: SmoothNormals,
     remarks: Vec<RidgeRemark>,
-}
-
-/// A piece that a reading left open, and its patch of the tier that is read.
-struct Kept {
-    patch: u32,
-    piece: Piece,
-    /// How deep it is over the cone that is asked for at the most, and at its draw, mm.
-    most_mm: f64,
-    here_mm: f64,
 }
 
 /// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
@@ -295,53 +285,34 @@ impl Ridge {
             return left;
         };
         left.rest_mm = within.rest_mm;
+        left.patches.extend(within.patches.iter().map(|kept| Held {
+            patch: kept.patch,
+            is_undercut: false,
+            most_mm: kept.most_mm(away_rad + ask.cone_rad),
+            here_mm: kept.most_mm(away_rad),
+            known: Some(kept.carried(away_rad)),
+            samples: 0..0,
+        }));
         let patches = &self.cut.patches[zone];
-        let mut kept: Vec<Kept> = Vec::new();
-        for held in &within.patches {
-            let most_mm = held.most_mm(away_rad + ask.cone_rad);
-            let here_mm = held.most_mm(away_rad);
-            if patches.patch(held.patch).tier <= READ_TIER {
-                left.patches.push(Held {
-                    patch: held.patch,
-                    is_undercut: false,
-                    most_mm,
-                    here_mm,
-                    pieces: 0..0,
-                });
-            } else {
-                kept.push(Kept {
-                    patch: patches.of_sample(patches.samples(held.patch)[0]),
-                    piece: Piece::Part(held.patch),
-                    most_mm,
-                    here_mm,
-                });
-            }
-        }
-        kept.extend(within.samples.iter().map(|held| {
+        let patch_of = |kept: &SampleCone| patches.of_sample(kept.sample);
+        let mut samples = within.samples.clone();
+        samples.sort_unstable_by_key(|kept| (patch_of(kept), kept.sample));
+        for of_patch in samples.chunk_by(|a, b| patch_of(a) == patch_of(b)) {
+            let start = left.samples.len();
             let most = |rad: f64| {
-                let corners = held.corners.iter().map(|point| point.most_mm(rad));
-                corners.fold(0.0, f64::max)
+                let of_patch = of_patch.iter().map(|kept| kept.most_mm(rad));
+                of_patch.fold(0.0, f64::max)
             };
-            Kept {
-                patch: patches.of_sample(held.sample),
-                piece: Piece::Sample(held.sample),
+            left.patches.push(Held {
+                patch: patch_of(&of_patch[0]),
+                is_undercut: false,
                 most_mm: most(away_rad + ask.cone_rad),
                 here_mm: most(away_rad),
-            }
-        }));
-        kept.sort_unstable_by_key(|kept| (kept.patch, kept.piece));
-        for of_patch in kept.chunk_by(|a, b| a.patch == b.patch) {
-            let start = left.pieces.len();
-            let most = |of: fn(&Kept) -> f64| of_patch.iter().map(of).fold(0.0, f64::max);
-            left.patches.push(Held {
-                patch: of_patch[0].patch,
-                is_undercut: false,
-                most_mm: most(|kept| kept.most_mm),
-                here_mm: most(|kept| kept.here_mm),
-                pieces: start..start + of_patch.len(),
+                known: None,
+                samples: start..start + of_patch.len(),
             });
-            let pieces = of_patch.iter().map(|kept| (kept.most_mm, kept.piece));
-            left.pieces.extend(pieces);
+            let carried = of_patch.iter().map(|kept| kept.carried(away_rad));
+            left.samples.extend(carried);
         }
         left
     }

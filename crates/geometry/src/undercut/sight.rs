@@ -7,7 +7,6 @@
 use super::gauge::Probe;
 use super::plan::{Axes, Plan};
 use super::surface::Surface;
-use super::tile::Tile;
 use super::tolerance::START_MM;
 use super::tree::{Line, Tree};
 use crate::tolerance::MET_RAD;
@@ -74,8 +73,35 @@ impl<'a> Sight<'a> {
 
     /// Height of a facet over a place; `None` beside it or if it is parallel to the draw.
     fn height_over(&self, facet: u32, x: Plan) -> Option<f64> {
-        let height = Tile::new(self.corners(facet)).height_over(x)?;
-        (self.facing(facet) != 0).then_some(height)
+        let vertices = self.surface.vertices();
+        let corners = self.surface.triangles[facet as usize];
+        let [a, b, c] = corners.map(|v| &vertices[v as usize].coords);
+        // Most facets that are asked lie beside the place.
+        let across = [a, b, c].map(|p| self.axes.right.dot(p));
+        if is_beside(&across, x[0]) {
+            return None;
+        }
+        let ahead = [a, b, c].map(|p| self.axes.ahead.dot(p));
+        if is_beside(&ahead, x[1]) {
+            return None;
+        }
+        let plan = [0, 1, 2].map(|k| [across[k], ahead[k]]);
+        let sides = [[1, 2], [2, 0], [0, 1]].map(|[i, j]| {
+            if corners[i] < corners[j] {
+                side(&plan[i], &plan[j], x)
+            } else {
+                -side(&plan[j], &plan[i], x)
+            }
+        });
+        let inside = sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0);
+        let whole: f64 = sides.iter().sum();
+        if !inside || whole == 0.0 || self.facing(facet) == 0 {
+            return None;
+        }
+        let heights = [a, b, c].map(|p| self.axes.up.dot(p));
+        let height = (0..3).map(|k| sides[k] * heights[k]).sum::<f64>() / whole;
+        let [p, q, r] = heights;
+        Some(height.clamp(p.min(q).min(r), p.max(q).max(r)))
     }
 
     /// Height of a facet at a place on it or on its border, whatever rounding says of that.
@@ -180,6 +206,16 @@ impl<'a> Sight<'a> {
 /// Millimetres. How much farther than what was found a box is still looked into: separates boxes from
 /// the rounding of where a line enters them.
 const REACH_MM: f64 = 1e-9;
+
+/// Whether a place lies outside the extent of three others along an axis.
+fn is_beside([a, b, c]: &[f64; 3], x: f64) -> bool {
+    x < a.min(*b).min(*c) || x > a.max(*b).max(*c)
+}
+
+/// Twice the signed area of a, b, x, from the first end of the edge.
+fn side(a: &Plan, b: &Plan, x: Plan) -> f64 {
+    (b[0] - a[0]) * (x[1] - a[1]) - (b[1] - a[1]) * (x[0] - a[0])
+}
 
 #[cfg(test)]
 mod tests;

@@ -124,12 +124,8 @@ pub struct PatchCone {
     pub area_mm2: f64,
     /// Whether a hole of the scan may leave some of it unknown: it may count nowhere.
     pub in_doubt: bool,
-    /// The point of it that was read.
-    pub point: PointCone,
-    /// By how much more or less deep other points of it are at the most, mm.
-    pub spread_mm: f64,
-    /// Unless both are less deep than this, mm.
-    pub level_mm: f64,
+    /// Bounds all points of it.
+    pub points: PointCone,
 }
 
 impl SampleCone {
@@ -150,27 +146,25 @@ impl SampleCone {
 }
 
 impl PatchCone {
-    /// What that says about another draw of the cone.
-    pub(crate) fn carried(&self, away_rad: f64) -> Self {
-        Self {
-            point: self.point.carried(away_rad),
-            ..*self
-        }
-    }
-
     /// The greatest depth over draws within an angle, mm.
     pub fn most_mm(&self, within_rad: f64) -> f64 {
-        let most_mm = self.point.most_mm(within_rad) + self.spread_mm;
-        most_mm.max(self.level_mm).min(DEPTH_CAP_MM)
+        self.points.most_mm(within_rad)
     }
 
     /// The least depth over draws within an angle, mm.
     pub fn least_mm(&self, within_rad: f64) -> f64 {
-        let least_mm = self.point.least_mm(within_rad);
-        if self.in_doubt || least_mm <= self.level_mm {
+        if self.in_doubt {
             0.0
         } else {
-            (least_mm - self.spread_mm).max(0.0)
+            self.points.least_mm(within_rad)
+        }
+    }
+
+    /// What that says about another draw of the cone.
+    pub(crate) fn carried(&self, away_rad: f64) -> Self {
+        Self {
+            points: self.points.carried(away_rad),
+            ..*self
         }
     }
 }

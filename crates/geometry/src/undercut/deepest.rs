@@ -153,6 +153,8 @@ pub(crate) struct Deepest<'a> {
     pub(crate) looked: &'a Looked<'a>,
     pub(crate) heights: &'a Heights,
     pub(crate) sieve: Sieve<'a>,
+    /// What is open along the draw that is read.
+    pub(crate) here: &'a Opened<'a>,
     pub(crate) cone_rad: f64,
     /// Depths up to this need not be told apart.
     pub(crate) floor_mm: f64,
@@ -191,6 +193,15 @@ struct Read {
     near: [f64; 2],
     /// How near that is, about any point of the patch.
     near_mm: f64,
+}
+
+impl Read {
+    /// What room the way needs from another point of the patch.
+    fn way_mm(&self, at: Plan, facet: u32) -> f64 {
+        let far2 = |x: &Plan| (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2);
+        let far_mm = self.way.iter().map(far2).fold(0.0, f64::max).sqrt();
+        far_mm.max(if facet == self.facet { 0.0 } else { self.level_mm })
+    }
 }
 
 /// Holds the way out of one sample of a patch to others.
@@ -345,12 +356,15 @@ impl Deepest<'_> {
             };
             keep_mm = keep_mm.max(sure.least_mm(self.cone_rad));
             sure.patches.clear();
-            let cut = now.iter().zip(&read);
-            let cut: Vec<_> = cut.filter(|(held, (cone, _))| most(cone, held) > keep_mm).collect();
-            let pruned = now.iter().zip(&read);
-            let pruned = pruned.map(|(held, (cone, _))| most(cone, held));
-            let pruned = pruned.filter(|most_mm| *most_mm <= keep_mm);
-            zone.rest_mm = pruned.fold(zone.rest_mm, f64::max);
+            let mut cut = Vec::new();
+            for (held, (cone, read)) in now.iter().zip(&read) {
+                let most_mm = most(cone, held);
+                match read {
+                    _ if most_mm <= keep_mm => zone.rest_mm = zone.rest_mm.max(most_mm),
+                    Some(read) => cut.push((held, read, most_mm)),
+                    None => zone.patches.push(*cone),
+                }
+            }
             self.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
             if self.cone_rad > 0.0 {
                 let is_broken = keep_mm > self.ceiling_mm;
@@ -384,7 +398,7 @@ impl Deepest<'_> {
     /// Holds ways to the samples of their patches, and reads those of which that does not say enough.
     fn hold_all(
         &self,
-        cut: &[(&Held, &(PatchCone, Read))],
+        cut: &[(&Held, &Read, f64)],
         samples: &[SampleCone],
         keep_mm: &mut f64,
         zone: &mut ZoneCone,
@@ -393,16 +407,15 @@ impl Deepest<'_> {
         let so_far_mm = *keep_mm;
         let held: Vec<HeldTo> = cut
             .par_iter()
-            .map_init(Room::default, |room, (held, (cone, read))| {
+            .map_init(Room::default, |room, (held, read, most_mm)| {
                 let hold = Hold {
                     deepest: self,
                     held,
                     read,
                     keep_mm: so_far_mm,
                 };
-                let most_mm = cone.most_mm(self.cone_rad).min(held.most_mm);
                 let kept = &samples[held.samples.clone()];
-                (!(self.stop)()).then(|| hold.hold(kept, most_mm, room))
+                (!(self.stop)()).then(|| hold.hold(kept, *most_mm, room))
             })
             .collect::<Option<_>>()?;
         let before = zone.samples.len();
@@ -432,32 +445,75 @@ impl Deepest<'_> {
         self.floor_mm.max(zone.least_mm(self.cone_rad))
     }
 
-    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Read)>> {
-        let read = |room: &mut Room, held: &Held| {
-            let patch = self.sieve.patches.patch(held.patch);
-            let sample = &self.samples()[patch.chosen as usize];
-            (!(self.stop)()).then(|| {
-                let middle = sample.centroid();
-                let ways = [patch.level_mm, patch.spread_mm];
-                let read = self.read_at(sample, &middle, ways, room);
-                let mut cone = PatchCone {
-                    patch: held.patch,
-                    area_mm2: patch.area_mm2,
-                    in_doubt: false,
-                    point: self.point(&middle, sample.facet, &read.reach),
-                    spread_mm: patch.spread_mm,
-                    level_mm: patch.level_mm,
-                };
-                let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
-                cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
-                (cone, read)
-            })
-        };
+    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Option<Read>)>> {
         these
             .par_iter()
             .with_min_len(FEW)
-            .map_init(Room::default, read)
+            .map_init(Room::default, |room, held| {
+                (!(self.stop)()).then(|| self.read_patch(held, room))
+            })
             .collect()
+    }
+
+    /// What one reading says of all of a patch; no reading where all of it is open.
+    fn read_patch(&self, held: &Held, room: &mut Room) -> (PatchCone, Option<Read>) {
+        let patch = self.sieve.patches.patch(held.patch);
+        let sample = &self.samples()[patch.chosen as usize];
+        let middle = sample.centroid();
+        let (at, height) = self.looked.sight.see_point(&middle);
+        let mut cone = PatchCone {
+            patch: held.patch,
+            area_mm2: patch.area_mm2,
+            in_doubt: false,
+            points: PointCone::STILL,
+        };
+        let covered = || is_covered(&self.looked.sight, sample);
+        if !held.is_undercut && self.here.stand(patch, covered) == Stand::Open {
+            if self.cone_rad > 0.0 {
+                cone.points.rise_mm = self.above(at, height, patch.spread_mm);
+            }
+            return (cone, None);
+        }
+        let ways = [patch.level_mm, patch.spread_mm];
+        let read = self.read_at(sample, &middle, ways, room);
+        let own = self.point(&middle, sample.facet, &read.reach);
+        let all_mm = (own.depth_mm + patch.spread_mm).max(patch.level_mm);
+        let depth_mm = if self.cone_rad <= FRESH_RAD && !read.way.is_empty() {
+            all_mm.min(self.all_mm(held, &read))
+        } else {
+            all_mm
+        };
+        let sure = own.surely_mm > patch.level_mm;
+        cone.points = PointCone {
+            depth_mm: depth_mm.min(DEPTH_CAP_MM),
+            surely_mm: if sure {
+                own.surely_mm - patch.level_mm
+            } else {
+                0.0
+            },
+            // No place is farther from any other point of it.
+            rise_mm: own.rise_mm + patch.level_mm,
+            fall_mm: if sure { own.fall_mm } else { 0.0 },
+            free_rad: 0.0,
+        };
+        let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
+        cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
+        (cone, Some(read))
+    }
+
+    /// How deep the samples of a patch are at the draw that is read at the most, as the way of one says.
+    fn all_mm(&self, held: &Held, read: &Read) -> f64 {
+        let samples = self.sieve.patches.samples(held.patch).iter();
+        let of_sample = |&number: &u32| {
+            let sample = &self.samples()[number as usize];
+            let (at, _) = self.looked.sight.see_point(&sample.centroid());
+            let far = sample.corners.iter().map(|p| {
+                let x = self.looked.sight.see_point(p).0;
+                (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2)
+            });
+            read.way_mm(at, sample.facet) + far.fold(0.0, f64::max).sqrt()
+        };
+        samples.map(of_sample).fold(0.0, f64::max)
     }
 
     /// Reads a point of a sample, and keeps its way. How far ways to it over the patch go is told with how
@@ -493,10 +549,8 @@ impl Deepest<'_> {
     /// What the way of another sample says of an undercut point.
     fn held_point(&self, read: &Read, p: &Point3<f64>, facet: u32) -> PointCone {
         let (at, height) = self.looked.sight.see_point(p);
-        let far2 = |x: &Plan| (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2);
-        let depth_mm = read.way.iter().map(far2).fold(0.0, f64::max).sqrt();
+        let depth_mm = read.way_mm(at, facet).min(DEPTH_CAP_MM);
         let along_mm = if facet == read.facet { 0.0 } else { read.level_mm };
-        let depth_mm = depth_mm.max(along_mm).min(DEPTH_CAP_MM);
         let exit = self.looked.gauge().undersides.exits.nearest(at);
         let surely_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
         let surely_mm = surely_mm.min(depth_mm);
@@ -672,7 +726,7 @@ impl Deepest<'_> {
         }
         let (at, height) = self.looked.sight.see_point(p);
         let probe = Probe { at, height, facet };
-        let rise_mm = self.above(at, height);
+        let rise_mm = self.above(at, height, 0.0);
         // Where it stays below what is told apart anyway, how long it stays open is not asked.
         let is_asked = rise_mm * self.cone_rad.sin() > self.floor_mm && self.cone_rad <= OPEN_RAD;
         PointCone {
@@ -687,10 +741,13 @@ impl Deepest<'_> {
     }
 
     /// How high over a point that is open the scan reaches where a line of a draw of the cone may come:
-    /// the way out of a draw at which it is still open goes straight up so far.
-    fn above(&self, at: Plan, height: f64) -> f64 {
+    /// the way out of a draw at which it is still open goes straight up so far. The same for all points
+    /// within a distance.
+    fn above(&self, at: Plan, height: f64, within_mm: f64) -> f64 {
+        let height = height - within_mm;
         let most = (self.heights.range[1] - height).max(0.0);
-        let [_, top] = self.heights.within(at, 2.0 * most * tangent(self.cone_rad));
+        let reach_mm = 2.0 * most * tangent(self.cone_rad) + within_mm;
+        let [_, top] = self.heights.within(at, reach_mm);
         (top - height).max(0.0) / self.cone_rad.cos().max(1e-3)
     }
 

@@ -138,6 +138,7 @@ impl Ridge {
                 looked: &looked,
                 heights: &heights,
                 sieve,
+                here: &opened,
                 cone_rad: 0.0,
                 floor_mm: 0.0,
                 ceiling_mm: DEPTH_CAP_MM,
@@ -201,6 +202,7 @@ impl Ridge {
     ) -> Option<DepthCone> {
         let sight = self.cut.sight(d);
         let opened = Opened::new(&sight, ask.cone_rad);
+        let here = Opened::new(&sight, 0.0);
         let mut most_mm = self.most_mm(d, ask);
         let mut places = Vec::new();
         let mut left = Vec::new();
@@ -235,6 +237,7 @@ impl Ridge {
                 looked: &looked,
                 heights: &heights,
                 sieve: self.sieve(zone, &sight, &opened),
+                here: &here,
                 cone_rad: ask.cone_rad,
                 floor_mm: (ask.floor_mm)(zone, &most_mm),
                 ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),

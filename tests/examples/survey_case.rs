@@ -24,6 +24,8 @@ impl RidgeReader for Count<'_> {
         let t = Instant::now();
         let r = self.0.depths(d, ask, stop);
         let dt = t.elapsed().as_secs_f64();
+        *OTHER.lock().unwrap().entry("depths").or_default() += dt;
+        *OTHER.lock().unwrap().entry("n depths").or_default() += 1.0;
         let kept: usize = r
             .as_ref()
             .map_or(0, |r| r.zones.iter().map(|z| z.samples.len() + z.patches.len()).sum());
@@ -60,15 +62,24 @@ impl RidgeReader for Count<'_> {
         d: &tiltbench_geometry::UnitVector3<f64>,
         stop: &tiltbench_geometry::undercut::Stop<'_>,
     ) -> Option<Vec<f64>> {
-        self.0.blockouts_mm3(d, stop)
+        let t = Instant::now();
+        let r = self.0.blockouts_mm3(d, stop);
+        *OTHER.lock().unwrap().entry("blockouts").or_default() += t.elapsed().as_secs_f64();
+        *OTHER.lock().unwrap().entry("n blockouts").or_default() += 1.0;
+        r
     }
     fn read(
         &self,
         d: &tiltbench_geometry::UnitVector3<f64>,
     ) -> Vec<tiltbench_geometry::undercut::ZoneReading> {
-        self.0.read(d)
+        let t = Instant::now();
+        let r = self.0.read(d);
+        *OTHER.lock().unwrap().entry("reads").or_default() += t.elapsed().as_secs_f64();
+        *OTHER.lock().unwrap().entry("n reads").or_default() += 1.0;
+        r
     }
 }
+static OTHER: std::sync::Mutex<std::collections::BTreeMap<&str, f64>> = std::sync::Mutex::new(std::collections::BTreeMap::new());
 fn main() {
     for path in std::env::args().skip(1) {
         let t0 = Instant::now();
@@ -97,6 +108,7 @@ fn main() {
         };
         let s = survey(problem, &SurveyOptions::default(), &Quiet).unwrap();
         let t2 = Instant::now();
+        println!("{:?}", OTHER.lock().unwrap());
         println!(
             "{path}: load {:.2} survey {:.2}",
             (t1 - t0).as_secs_f64(),

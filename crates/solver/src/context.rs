@@ -53,7 +53,7 @@ impl<'c, 'a, 't> Context<'c, 'a, 't> {
             self.tree.read(&asked, self.field.control)?;
             for &i in &open {
                 let bounds = self.tree.bounds(lines[i][level]);
-                standings[i] = self.field.standing(bounds, &self.field.ridge_limits);
+                standings[i] = self.field.standing(&bounds, &self.field.ridge_limits);
             }
             level += 1;
             open.retain(|&i| {

@@ -58,11 +58,11 @@ pub(crate) fn overrun_within_mm(
         tree.read(&cells, field.control)?;
         for Ranked { rank, cell } in batch {
             let zones = tree.bounds(cell);
-            let most_mm = overrun(zones, |zone| zone.most_mm).min(0.0 - rank);
+            let most_mm = overrun(&zones, |zone| zone.most_mm).min(0.0 - rank);
             if angle_between(d, &cell.centre()) <= radius_rad {
-                found_mm = found_mm.max(overrun(zones, |zone| zone.surely_mm));
+                found_mm = found_mm.max(overrun(&zones, |zone| zone.surely_mm));
             }
-            found_mm = found_mm.max(overrun(zones, |zone| zone.least_mm));
+            found_mm = found_mm.max(overrun(&zones, |zone| zone.least_mm));
             let gap_mm = if found_mm > 0.0 { GAP_MM } else { 0.0 };
             if most_mm <= found_mm + gap_mm || cell.level() >= deepest {
                 left_mm = left_mm.max(most_mm);

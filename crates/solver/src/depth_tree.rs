@@ -10,6 +10,7 @@ use crate::control::{Cancelled, Control};
 use crate::problem::{Problem, RidgeReader};
 use crate::sphere::{angle_between, between};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_MM;
@@ -52,8 +53,15 @@ pub(crate) struct DepthTree<'a> {
     /// Whether sums of opposing zones are told where one alone breaks its limit.
     tells_sums: bool,
     nodes: HashMap<Cell, Node>,
+    /// What readings of smaller cells say, which were asked for one by one.
+    close: HashMap<Cell, Node>,
     readings: usize,
 }
+
+/// Radians. Cells smaller than this are not read unless asked for: the ways out that were found for the cell they
+/// lie in bound their depths.
+/// Tuned: 0.27 degrees, as [`tiltbench_geometry::undercut`] keeps ways.
+const SMALL_RAD: f64 = 0.27 * std::f64::consts::PI / 180.0;
 
 impl<'a> DepthTree<'a> {
     /// Reads nothing yet. Limits that are no lower than those of `problem`, after clearing, may be asked for.
@@ -64,6 +72,7 @@ impl<'a> DepthTree<'a> {
             problem: *problem,
             tells_sums: false,
             nodes: HashMap::new(),
+            close: HashMap::new(),
             readings: 0,
         };
         tree.ceilings_mm = (0..problem.zones().len())
@@ -99,6 +108,7 @@ impl<'a> DepthTree<'a> {
             self.ceilings_mm[zone] = self.allowed_mm(zone) + 2.0 * MET_MM;
         }
         self.nodes.clear();
+        self.close.clear();
     }
 
     /// Depths of a zone that no limit asks to tell apart where zones are no deeper than `most_mm`: up to its
@@ -134,14 +144,14 @@ impl<'a> DepthTree<'a> {
         };
         let lines = cells.iter().flat_map(|cell| cell.line());
         let missing: BTreeSet<Cell> = lines
-            .filter(|cell| !self.nodes.contains_key(cell))
+            .filter(|cell| self.is_read(*cell) && !self.nodes.contains_key(cell))
             .collect();
         let missing: Vec<Cell> = missing.into_iter().collect();
         for level in missing.chunk_by(|a, b| a.level() == b.level()) {
             let read: Option<Vec<Node>> = level
                 .par_iter()
                 .with_max_len(1)
-                .map(|cell| self.node(ridge, *cell, control))
+                .map(|cell| self.node(ridge, *cell, cell.parent(), control))
                 .collect();
             self.readings += level.len();
             let read = read.filter(|_| !control.cancelled()).ok_or(Cancelled)?;
@@ -150,12 +160,74 @@ impl<'a> DepthTree<'a> {
         Ok(())
     }
 
-    fn node(&self, ridge: &dyn RidgeReader, cell: Cell, control: &dyn Control) -> Option<Node> {
+    /// Whether a cell is read by itself whenever it is looked at. Where overruns are told, all are.
+    fn is_read(&self, cell: Cell) -> bool {
+        let on_table = on_table(&cell.centre());
+        cell.radius_rad() >= 0.9 * SMALL_RAD
+            || self.ceilings_mm.is_empty()
+            || angle_between(&cell.centre(), &on_table) > 0.0
+    }
+
+    /// The smallest cell about one that is read whenever it is looked at.
+    fn holder(&self, cell: Cell) -> Cell {
+        let up = std::iter::successors(Some(cell), |cell| cell.parent());
+        up.into_iter()
+            .find(|cell| self.is_read(*cell))
+            .unwrap_or(cell)
+    }
+
+    /// Reads cells by themselves, whatever their size, in parallel.
+    pub(crate) fn read_close(
+        &mut self,
+        cells: &[Cell],
+        control: &dyn Control,
+    ) -> Result<(), Cancelled> {
+        self.read(cells, control)?;
+        let Some(ridge) = self.problem.ridge else {
+            return Ok(());
+        };
+        let is_missing = |cell: &&Cell| !self.is_read(**cell) && !self.close.contains_key(cell);
+        let missing: BTreeSet<Cell> = cells.iter().filter(is_missing).copied().collect();
+        let missing: Vec<Cell> = missing.into_iter().collect();
+        let read: Option<Vec<Node>> = missing
+            .par_iter()
+            .with_max_len(1)
+            .map(|cell| self.node(ridge, *cell, Some(self.holder(*cell)), control))
+            .collect();
+        self.readings += missing.len();
+        let read = read.filter(|_| !control.cancelled()).ok_or(Cancelled)?;
+        self.close.extend(missing.iter().copied().zip(read));
+        Ok(())
+    }
+
+    /// What the ways found for the cell that holds it say of one that was not read.
+    fn bounds_by_ways(&self, cell: Cell) -> Vec<ZoneBounds> {
+        let Some(node) = self.nodes.get(&self.holder(cell)) else {
+            return Vec::new();
+        };
+        let (d, radius_rad) = (cell.centre(), cell.radius_rad());
+        let away_rad = angle_between(&node.cone.direction, &d);
+        let bounds = node.cone.zones.iter().map(|zone| ZoneBounds {
+            least_mm: zone.least_mm(away_rad + radius_rad),
+            surely_mm: zone.least_mm(away_rad),
+            depth_mm: zone.most_about_mm(&d, away_rad, 0.0),
+            most_mm: zone.most_about_mm(&d, away_rad, radius_rad),
+        });
+        bounds.collect()
+    }
+
+    fn node(
+        &self,
+        ridge: &dyn RidgeReader,
+        cell: Cell,
+        within: Option<Cell>,
+        control: &dyn Control,
+    ) -> Option<Node> {
         let (centre, radius_rad) = (cell.centre(), cell.radius_rad());
         let direction = on_table(&centre);
         let off_rad = angle_between(&centre, &direction);
         let holds_children = off_rad <= 0.0;
-        let parent = cell.parent().and_then(|parent| self.nodes.get(&parent));
+        let parent = within.and_then(|within| self.nodes.get(&within));
         let within = parent
             .filter(|parent| holds_children && parent.holds_children)
             .map(|parent| &parent.cone);
@@ -189,15 +261,27 @@ impl<'a> DepthTree<'a> {
         })
     }
 
-    /// What a cell says of each zone; nothing where it was not read.
-    pub(crate) fn bounds(&self, cell: Cell) -> &[ZoneBounds] {
-        self.nodes.get(&cell).map_or(&[], |node| &node.zones)
+    /// What is known of each zone over a cell; nothing where nothing about it was read.
+    pub(crate) fn bounds(&self, cell: Cell) -> Cow<'_, [ZoneBounds]> {
+        match self.nodes.get(&cell) {
+            Some(node) => Cow::Borrowed(&node.zones),
+            None => Cow::Owned(self.bounds_by_ways(cell)),
+        }
+    }
+
+    /// What a reading of the cell itself says of each zone; nothing where it was not read.
+    pub(crate) fn bounds_close(&self, cell: Cell) -> &[ZoneBounds] {
+        self.read_of(cell).map_or(&[], |node| &node.zones)
+    }
+
+    fn read_of(&self, cell: Cell) -> Option<&Node> {
+        self.nodes.get(&cell).or_else(|| self.close.get(&cell))
     }
 
     /// The least depths of all zones within an angle of a cell's centre, mm; `None` where the cell was not read
     /// about its own centre.
     pub(crate) fn least_within_mm(&self, cell: Cell, within_rad: f64) -> Option<Vec<f64>> {
-        let node = self.nodes.get(&cell).filter(|node| node.holds_children)?;
+        let node = self.read_of(cell).filter(|node| node.holds_children)?;
         let zones = node.cone.zones.iter();
         Some(zones.map(|zone| zone.least_mm(within_rad)).collect())
     }

@@ -24,6 +24,10 @@ const CELLS_AT_MOST: usize = 1500;
 /// several times as steep as the depth itself; more is cells where a depth stands at its limit.
 const PARTS: f64 = 16.0;
 
+/// Pure number. Cells whose radius is this part of the gap are read by themselves.
+/// Tuned: 3. Smaller reads cells that larger ones would have decided, larger cuts them further than it needs.
+const CLOSE_PARTS: f64 = 3.0;
+
 /// Two angles with the true one between them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Pair {
@@ -92,6 +96,7 @@ pub(crate) fn ridge_distance(
     let tiles = Cell::tiles_about(d, ask.cap_rad);
     let mut open: BinaryHeap<Ranked> = tiles.into_iter().map(ranked).collect();
     let deepest = Cell::level_of(ask.gap_rad / PARTS);
+    let close = Cell::level_of(ask.gap_rad / CLOSE_PARTS);
     // No draw nearer than this breaks a limit, as far as undecided cells of the last level go.
     let (mut upper_rad, mut stuck_rad, mut taken) = (f64::INFINITY, f64::INFINITY, 0);
     loop {
@@ -111,8 +116,21 @@ pub(crate) fn ridge_distance(
         taken += batch.len();
         let cells: Vec<Cell> = batch.iter().map(|ranked| ranked.cell).collect();
         tree.read(&cells, field.control)?;
+        // Few of the smaller are worth a reading: most are met by what is known of the cell they lie in. Those
+        // are whose centre seems to be broken nearer than any that is known, and the smallest.
+        let is_near = |cell: &Cell| match field.standing(&tree.bounds(*cell), asked) {
+            Standing::Met => false,
+            Standing::Undecided if angle_between(d, &cell.centre()) < known => true,
+            _ => cell.level() >= close,
+        };
+        let near: Vec<Cell> = cells.iter().copied().filter(is_near).collect();
+        tree.read_close(&near, field.control)?;
         for Ranked { rank, cell } in batch {
-            let standing = field.standing(tree.bounds(cell), asked);
+            let standing = if near.contains(&cell) {
+                field.standing(tree.bounds_close(cell), asked)
+            } else {
+                field.standing(&tree.bounds(cell), asked)
+            };
             match standing {
                 Standing::Met => continue,
                 Standing::Broken => {

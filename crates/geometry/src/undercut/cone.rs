@@ -20,7 +20,7 @@
 
 use super::reading::{self, Deep};
 use super::tolerance::DEPTH_CAP_MM;
-use nalgebra::UnitVector3;
+use nalgebra::{UnitVector3, Vector3};
 
 /// Of a zone, given how deep each zone is over the cone at the most as far as that is known: depths at
 /// most this need not be told apart, mm. Infinite for a zone that does not matter; 0 to know every depth. It
@@ -72,9 +72,58 @@ pub struct ZoneCone {
     pub samples: Vec<SampleCone>,
     /// Over a wide cone, in their place: patches of samples of which one was read.
     pub patches: Vec<PatchCone>,
+    /// Ways of some of their corners.
+    pub(crate) ways: Ways,
     /// No sample that was left out is deeper than this anywhere in the cone, mm.
     pub rest_mm: f64,
 }
+
+/// Ways out of points, by the places where they bend.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ways {
+    bends: Vec<Vector3<f64>>,
+    /// Where each way starts among the bends, and the point that it is of.
+    starts: Vec<(usize, Vector3<f64>)>,
+}
+
+impl Ways {
+    /// Takes up the way of a point, and says by what number.
+    pub(crate) fn push(
+        &mut self,
+        of: Vector3<f64>,
+        bends: impl Iterator<Item = Vector3<f64>>,
+    ) -> u32 {
+        let number = u32::try_from(self.starts.len()).unwrap_or(NO_WAY);
+        self.starts.push((self.bends.len(), of));
+        self.bends.extend(bends);
+        number
+    }
+
+    /// What room a way needs along another draw of its cone: no place of it is farther from the line than the
+    /// places where it bends.
+    fn room_mm(&self, way: u32, d: &UnitVector3<f64>) -> Option<f64> {
+        let (start, of) = self.starts.get(way as usize)?;
+        let end = self.starts.get(way as usize + 1);
+        let end = end.map_or(self.bends.len(), |next| next.0);
+        let far2 = |x: &Vector3<f64>| (x - of).cross(d).norm_squared();
+        let bends = self.bends[*start..end].iter();
+        Some(bends.map(far2).fold(0.0, f64::max).sqrt())
+    }
+
+    /// Those of a wider cone and others, the numbers of which are told to be so many more.
+    pub(crate) fn take_up(&mut self, other: &Self) -> u32 {
+        let more = u32::try_from(self.starts.len()).unwrap_or(NO_WAY);
+        let bends = self.bends.len();
+        self.bends.extend(&other.bends);
+        let starts = other.starts.iter();
+        self.starts
+            .extend(starts.map(|(start, of)| (start + bends, *of)));
+        more
+    }
+}
+
+/// No way is kept of a point.
+pub(crate) const NO_WAY: u32 = u32::MAX;
 
 /// A small triangle of a zone over a cone of draws.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -182,6 +231,8 @@ pub struct PointCone {
     pub fall_mm: f64,
     /// Where the point is not undercut: an angle within which no draw makes it so, radians.
     pub free_rad: f64,
+    /// Which of the zone's ways is its own.
+    pub(crate) way: u32,
 }
 
 impl PointCone {
@@ -192,6 +243,7 @@ impl PointCone {
         rise_mm: 0.0,
         fall_mm: 0.0,
         free_rad: 0.0,
+        way: NO_WAY,
     };
 
     /// A point of which nothing is known.
@@ -208,6 +260,7 @@ impl PointCone {
             depth_mm: self.most_mm(away_rad),
             surely_mm: self.least_mm(away_rad),
             free_rad: (self.free_rad - away_rad).max(0.0),
+            way: NO_WAY,
             ..*self
         }
     }
@@ -251,6 +304,24 @@ impl ZoneCone {
         };
         let patch = |patch: &PatchCone| patch.least_mm(within_rad);
         self.depth_of(counts, |point| point.least_mm(within_rad), patch)
+    }
+
+    /// No depth of the zone over draws within an angle of one is greater, mm, for cones within that of the
+    /// reading, about a draw so far away.
+    ///
+    /// Derivation: a way out stays one for all draws of the cone, since it is followed until it is clear of
+    /// all of them; what room it needs along another draw is the greatest distance of its bends from the line
+    /// through its point along that draw.
+    pub fn most_about_mm(&self, d: &UnitVector3<f64>, away_rad: f64, within_rad: f64) -> f64 {
+        let point = |point: &PointCone| {
+            let known_mm = point.most_mm(away_rad + within_rad);
+            let room_mm = self.ways.room_mm(point.way, d);
+            room_mm.map_or(known_mm, |room_mm| {
+                known_mm.min(room_mm + point.rise_mm * sine(within_rad))
+            })
+        };
+        let patch = |patch: &PatchCone| patch.most_mm(away_rad + within_rad);
+        self.depth_of(|_| true, point, patch).max(self.rest_mm)
     }
 
     /// As [`ZoneCone::most_mm`], of the samples alone.

@@ -17,12 +17,12 @@
 //! What is left out is bounded by what is known of the rest, so at one draw the depth is that of all
 //! corners, to the bit.
 
-use super::cone::{PatchCone, PointCone, SampleCone, Standing, ZoneCone};
+use super::cone::{NO_WAY, PatchCone, PointCone, SampleCone, Standing, Ways, ZoneCone};
 use super::cut::Looked;
 use super::fillings::may_be_near;
 use super::gauge::{Probe, Reach, Room};
 use super::heights::{Heights, tangent};
-use super::judge::{corners, is_covered, is_undercut_at, is_unknown, reach, reach_at};
+use super::judge::{is_covered, is_undercut_at, is_unknown, reach, reach_at};
 use super::open::{Opened, Stand};
 use super::open_cone::open_rad;
 use super::patches::{Patches, READ_TIER};
@@ -178,6 +178,10 @@ const AT_ONCE: usize = 16;
 /// Millimetres per unit of the sine of the cone's angle. Samples that are known to this are not read by themselves.
 /// Tuned: 8, as much as a cone leaves open of most.
 const KNOWN_MM: f64 = 8.0;
+
+/// Radians. Over cones no wider than this ways are kept.
+/// Tuned: 0.3 degrees, within which another way is shorter by a few micrometres at most.
+const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
 
 /// What was read at the chosen sample of a patch, or at another.
 struct Read {
@@ -368,7 +372,9 @@ impl Deepest<'_> {
             self.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
             if self.cone_rad > 0.0 {
                 let is_broken = keep_mm > self.ceiling_mm;
-                let is_open = zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
+                // Where ways are kept, they may decide for smaller cones what is open over this one.
+                let is_open = self.cone_rad > WAYS_RAD
+                    && zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
                 if is_broken || is_open || self.cone_rad > FRESH_RAD {
                     break;
                 }
@@ -403,7 +409,12 @@ impl Deepest<'_> {
         keep_mm: &mut f64,
         zone: &mut ZoneCone,
     ) -> Option<()> {
-        let known_mm = KNOWN_MM * self.cone_rad.min(1.0).sin();
+        // Where ways are kept, each sample has its own.
+        let known_mm = if self.cone_rad <= WAYS_RAD {
+            0.0
+        } else {
+            KNOWN_MM * self.cone_rad.min(1.0).sin()
+        };
         let so_far_mm = *keep_mm;
         let held: Vec<HeldTo> = cut
             .par_iter()
@@ -495,6 +506,7 @@ impl Deepest<'_> {
             rise_mm: own.rise_mm + patch.level_mm,
             fall_mm: if sure { own.fall_mm } else { 0.0 },
             free_rad: 0.0,
+            way: NO_WAY,
         };
         let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
         cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
@@ -574,6 +586,7 @@ impl Deepest<'_> {
                 self.fall(at, height, most_mm)
             },
             free_rad: 0.0,
+            way: NO_WAY,
         }
     }
 
@@ -611,14 +624,22 @@ impl Deepest<'_> {
             }
             let count = left.partition_point(|(most, _)| *most > *keep_mm).min(next);
             let (now, later) = left.split_at(count);
-            let read: Vec<SampleCone> = now
+            let read: Vec<(SampleCone, Ways)> = now
                 .par_iter()
                 .with_min_len(FEW)
                 .map_init(Room::default, |room, (_, sample)| {
                     self.sample(*sample, room)
                 })
                 .collect::<Option<_>>()?;
-            zone.samples.extend(read);
+            for (mut sample, ways) in read {
+                let more = zone.ways.take_up(&ways);
+                for corner in &mut sample.corners {
+                    if corner.way != NO_WAY {
+                        corner.way += more;
+                    }
+                }
+                zone.samples.push(sample);
+            }
             *keep_mm = self.keep_mm(zone).max(*keep_mm);
             left = later;
             next *= 2;
@@ -647,20 +668,38 @@ impl Deepest<'_> {
         zone
     }
 
-    fn sample(&self, sample: u32, room: &mut Room) -> Option<SampleCone> {
+    fn sample(&self, sample: u32, room: &mut Room) -> Option<(SampleCone, Ways)> {
         if (self.stop)() {
             return None;
         }
         let of = &self.samples()[sample as usize];
-        let read = corners(&self.looked.gauge(), of, room);
         let places = of.inner_corners();
-        let corners = [0, 1, 2].map(|k| self.point(&places[k], of.facet, &read[k]));
-        Some(SampleCone {
+        let mut ways = Ways::default();
+        let mut corners = [PointCone::UNKNOWN; 3];
+        for (place, corner) in places.iter().zip(&mut corners) {
+            let read = reach_at(&self.looked.gauge(), of, place, room);
+            *corner = self.point(place, of.facet, &read);
+            if self.cone_rad > 0.0 && self.cone_rad <= WAYS_RAD && !room.way.is_empty() {
+                corner.way = self.keep_way(place, &read, room, &mut ways);
+            }
+        }
+        let cone = SampleCone {
             sample,
             area_mm2: of.area,
             standing: self.standing(sample, &corners, room),
             corners,
-        })
+        };
+        Some((cone, ways))
+    }
+
+    /// Keeps the way of a point that was read, up to where it is clear of all draws of the cone.
+    fn keep_way(&self, p: &Point3<f64>, read: &Reach, room: &Room, ways: &mut Ways) -> u32 {
+        let axes = &self.looked.sight.axes;
+        let place = |[x, y, h]: [f64; 3]| axes.right * x + axes.ahead * y + axes.up * h;
+        let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
+        let end = place([read.out[0], read.out[1], clear]);
+        let bends = room.bends.iter().map(|bend| place(*bend));
+        ways.push(p.coords, bends.chain(std::iter::once(end)))
     }
 
     /// What is known of a sample over the cone, judged at its centroid.
@@ -709,6 +748,7 @@ impl Deepest<'_> {
             rise_mm,
             fall_mm: self.fall(at, height, most_mm),
             free_rad: 0.0,
+            way: NO_WAY,
         }
     }
 

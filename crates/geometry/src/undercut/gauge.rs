@@ -106,6 +106,8 @@ pub(crate) struct Room {
     seen: Seen,
     /// Where the way that was found last bends, in plan; empty if there was none to find.
     pub(crate) way: Vec<Plan>,
+    /// The same in space, and where it goes straight up or down along the draw.
+    pub(crate) bends: Vec<[f64; 3]>,
 }
 
 /// The gauge of one view.
@@ -151,6 +153,7 @@ impl Gauge<'_> {
     /// What the gauge reads at a point.
     pub(crate) fn read(&self, probe: &Probe, room: &mut Room) -> Reach {
         room.way.clear();
+        room.bends.clear();
         let (undercut, ceiling) = self.ceiling(probe);
         let still = Reach {
             depth_mm: 0.0,
@@ -334,12 +337,21 @@ impl Search<'_, '_> {
 
     /// Keeps where a way that was found bends.
     fn tell_way(&mut self, out: &Step) {
-        let Room { reached, way, .. } = &mut *self.room;
+        let sight = self.gauge.sight;
+        let Room {
+            reached, way, bends, ..
+        } = &mut *self.room;
         way.push([out.foot[0], out.foot[1]]);
-        let mut number = out.from;
+        bends.push(out.foot);
+        let (mut number, mut left) = (out.from, out.foot);
         while let Some(of) = reached.get(number as usize) {
             way.push([of.foot[0], of.foot[1]]);
-            number = of.from;
+            for foot in [left, of.foot] {
+                let under = sight.height_at(of.facet, [foot[0], foot[1]]);
+                bends.push([foot[0], foot[1], under]);
+            }
+            bends.push(of.foot);
+            (number, left) = (of.from, of.foot);
         }
     }
 

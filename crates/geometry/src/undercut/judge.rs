@@ -63,12 +63,6 @@ pub(crate) fn is_unknown(gauge: &Gauge<'_>, sample: &Sample, read: &Reach) -> bo
     read.undercut && (read.under_filling || gauge.sight.meets_filling(at, height))
 }
 
-/// What the gauge reads at the corners of a sample, each a little inside it.
-pub(crate) fn corners(gauge: &Gauge<'_>, sample: &Sample, room: &mut Room) -> [Reach; 3] {
-    let inside = sample.inner_corners();
-    inside.map(|p| gauge.read(&probe(gauge.sight, sample, &p), room))
-}
-
 /// Judges samples at their centroids; one that a hole leaves unknown as not undercut.
 pub(crate) fn judge(looked: &Looked<'_>, samples: &[Sample]) -> Vec<Reach> {
     let gauge = looked.gauge();

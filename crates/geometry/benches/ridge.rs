@@ -72,7 +72,8 @@ fn preview(bencher: Bencher<'_, '_>, triangles: u32) {
 fn ask(cone_deg: f64, within: Option<&DepthCone>) -> DepthAsk<'_> {
     DepthAsk {
         cone_rad: cone_deg.to_radians(),
-        floors_mm: &[],
+        floor_mm: &|_, _| 0.0,
+        ceilings_mm: &[],
         within,
     }
 }

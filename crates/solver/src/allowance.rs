@@ -18,10 +18,10 @@ use tiltbench_geometry::tilt::Tilt;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Radians. The two figures of an allowance are no farther apart than this, 0.03 degree, unless a search
+/// Radians. The two figures of an allowance are no farther apart than this, 0.034 degree, unless a search
 /// ends at its bound on cells. Tuned: less than the 0.05 that is promised, as a limit's own circle is told
 /// from it; each halving doubles the readings of a pair.
-pub(crate) const PAIR_RAD: f64 = 0.03 * DEGREE;
+pub(crate) const PAIR_RAD: f64 = 0.034 * DEGREE;
 
 /// Radians. To what a pair is narrowed where it straddles an angle that is judged by: 0.001 degree.
 const NARROW_RAD: f64 = 0.001 * DEGREE;
@@ -97,8 +97,8 @@ fn allowance(context: &mut Context<'_, '_, '_>, d: &UnitVector3<f64>) -> Result<
     })
 }
 
-/// Radians. How closely it is told whether a limit governs: 0.02 degree.
-const GOVERNS_GAP_RAD: f64 = 0.02 * DEGREE;
+/// Radians. How closely it is told whether a limit governs: 0.034 degree.
+const GOVERNS_GAP_RAD: f64 = 0.034 * DEGREE;
 
 /// The limits of a judged tilt whose own circle is no larger than the upper figure of its allowance and
 /// 0.05 degree, in order. One of which that cannot be decided counts among them.

@@ -10,11 +10,10 @@ use crate::control::{Cancelled, Control};
 use crate::problem::{Problem, RidgeReader};
 use crate::sphere::{angle_between, between};
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_MM;
-use tiltbench_geometry::undercut::{DepthAsk, DepthCone};
+use tiltbench_geometry::undercut::{About, AboutZone, DepthAsk, DepthCone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// Cells that are read at once. The same on any machine, so that what is read, and with it the answer, is
@@ -53,7 +52,9 @@ pub(crate) struct DepthTree<'a> {
     /// Whether sums of opposing zones are told where one alone breaks its limit.
     tells_sums: bool,
     nodes: HashMap<Cell, Node>,
-    /// What readings of smaller cells say, which were asked for one by one.
+    /// What is worked out of smaller cells, zone by zone.
+    small: HashMap<Cell, Vec<AboutZone>>,
+    /// What readings of such say, which were asked for one by one.
     close: HashMap<Cell, Node>,
     readings: usize,
 }
@@ -72,6 +73,7 @@ impl<'a> DepthTree<'a> {
             problem: *problem,
             tells_sums: false,
             nodes: HashMap::new(),
+            small: HashMap::new(),
             close: HashMap::new(),
             readings: 0,
         };
@@ -108,6 +110,7 @@ impl<'a> DepthTree<'a> {
             self.ceilings_mm[zone] = self.allowed_mm(zone) + 2.0 * MET_MM;
         }
         self.nodes.clear();
+        self.small.clear();
         self.close.clear();
     }
 
@@ -157,6 +160,9 @@ impl<'a> DepthTree<'a> {
             let read = read.filter(|_| !control.cancelled()).ok_or(Cancelled)?;
             self.nodes.extend(level.iter().copied().zip(read));
         }
+        for cell in cells {
+            self.work_out(*cell);
+        }
         Ok(())
     }
 
@@ -200,20 +206,39 @@ impl<'a> DepthTree<'a> {
         Ok(())
     }
 
-    /// What the ways found for the cell that holds it say of one that was not read.
-    fn bounds_by_ways(&self, cell: Cell) -> Vec<ZoneBounds> {
-        let Some(node) = self.nodes.get(&self.holder(cell)) else {
-            return Vec::new();
-        };
-        let (d, radius_rad) = (cell.centre(), cell.radius_rad());
-        let away_rad = angle_between(&node.cone.direction, &d);
-        let bounds = node.cone.zones.iter().map(|zone| ZoneBounds {
-            least_mm: zone.least_mm(away_rad + radius_rad),
-            surely_mm: zone.least_mm(away_rad),
-            depth_mm: zone.most_about_mm(&d, away_rad, 0.0),
-            most_mm: zone.most_about_mm(&d, away_rad, radius_rad),
-        });
-        bounds.collect()
+    /// Works out what the ways found for the cell that holds it say of one that is not read, and of those in
+    /// between.
+    fn work_out(&mut self, cell: Cell) {
+        for cell in cell.line() {
+            if self.is_read(cell) || self.small.contains_key(&cell) {
+                continue;
+            }
+            let Some(node) = self.nodes.get(&self.holder(cell)) else {
+                return;
+            };
+            let (d, radius_rad) = (cell.centre(), cell.radius_rad());
+            let above = cell.parent().and_then(|above| self.small.get(&above));
+            let away_rad = angle_between(&node.cone.direction, &d);
+            let known = node.cone.zones.iter().map(|zone| zone.most_mm(away_rad + radius_rad));
+            let mut most_mm: Vec<f64> = known.collect();
+            let mut order: Vec<usize> = (0..most_mm.len()).collect();
+            order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
+            let mut zones: Vec<Option<AboutZone>> = vec![None; most_mm.len()];
+            for zone in order {
+                let above = above.and_then(|above| above.get(zone));
+                let about = node.cone.zones[zone].about(&About {
+                    direction: &d,
+                    away_rad,
+                    within_rad: radius_rad,
+                    floor_mm: self.floor_mm(zone, &most_mm),
+                    of: above.map(|above| above.samples.as_slice()),
+                    rest_mm: above.map_or(0.0, |above| above.rest_mm),
+                });
+                most_mm[zone] = most_mm[zone].min(about.most_mm);
+                zones[zone] = Some(about);
+            }
+            self.small.insert(cell, zones.into_iter().flatten().collect());
+        }
     }
 
     fn node(
@@ -262,11 +287,18 @@ impl<'a> DepthTree<'a> {
     }
 
     /// What is known of each zone over a cell; nothing where nothing about it was read.
-    pub(crate) fn bounds(&self, cell: Cell) -> Cow<'_, [ZoneBounds]> {
-        match self.nodes.get(&cell) {
-            Some(node) => Cow::Borrowed(&node.zones),
-            None => Cow::Owned(self.bounds_by_ways(cell)),
+    pub(crate) fn bounds(&self, cell: Cell) -> Vec<ZoneBounds> {
+        if let Some(node) = self.nodes.get(&cell) {
+            return node.zones.clone();
         }
+        let small = self.small.get(&cell).map_or(&[][..], |zones| zones);
+        let bounds = small.iter().map(|zone| ZoneBounds {
+            least_mm: zone.least_mm,
+            surely_mm: zone.surely_mm,
+            depth_mm: zone.depth_mm,
+            most_mm: zone.most_mm,
+        });
+        bounds.collect()
     }
 
     /// What a reading of the cell itself says of each zone; nothing where it was not read.

@@ -25,8 +25,8 @@ const CELLS_AT_MOST: usize = 1500;
 const PARTS: f64 = 16.0;
 
 /// Pure number. Cells whose radius is this part of the gap are read by themselves.
-/// Tuned: 3. Smaller reads cells that larger ones would have decided, larger cuts them further than it needs.
-const CLOSE_PARTS: f64 = 3.0;
+/// Tuned: 2. Smaller reads cells that larger ones would have decided, larger cuts them further than it needs.
+const CLOSE_PARTS: f64 = 2.0;
 
 /// Two angles with the true one between them.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -118,7 +118,7 @@ fn widest(context: &mut Context<'_, '_, '_>) -> Result<Least, Cancelled> {
     // Where only limits with a closed form decide, the last thousandths are to be had.
     let (sharper, margin_rad) = sharpen(context.field, &d);
     if -margin_rad < value {
-        let ask = Ask::pair(margin_rad, finest_rad(context, gap));
+        let ask = Ask::pair(margin_rad, gap * PAIR_SHARE);
         let there = context.ridge_distance(&sharper, &ask)?;
         if -there.lower_rad < value && context.is_acceptable(&sharper)? {
             found.best = Some((sharper, 0.0 - there.lower_rad));
@@ -287,9 +287,9 @@ impl Flattest<'_, '_, '_, '_> {
 }
 
 /// Radians. How closely a draw is asked whether it has enough: 0.004 degree, and where the ridge has to be
-/// read 0.02.
+/// read 0.034.
 const NEAR_RAD: f64 = 0.004 * DEGREE;
-const NEAR_RIDGE_RAD: f64 = 0.02 * DEGREE;
+const NEAR_RIDGE_RAD: f64 = 0.034 * DEGREE;
 
 impl Goal for Flattest<'_, '_, '_, '_> {
     fn outline(&mut self, cell: Cell) -> f64 {

@@ -119,7 +119,8 @@ fn a_reading_bounds_all_draws_in_its_cone() {
             let floors = vec![0.0; zones.len()];
             let ask = DepthAsk {
                 cone_rad: f64::to_radians(cone_deg),
-                floors_mm: &floors,
+                floor_mm: &|zone, _| floors[zone],
+                ceilings_mm: &[],
                 within: None,
             };
             let cone = ridge.depths(&d, &ask, &|| false).expect("nothing stops it");

@@ -394,7 +394,8 @@ fn previews_of_open_scans_are_as_deep_as_they_are_read() {
             let d = draw(tilt_deg * around.cos(), tilt_deg * around.sin());
             let ask = DepthAsk {
                 cone_rad: 1f64.to_radians(),
-                floors_mm: &floors_mm,
+                floor_mm: &|_, _| 0.0,
+                ceilings_mm: &[],
                 within: None,
             };
             let read: Vec<f64> = ridge.read(&d).iter().map(|z| z.undercut_depth_mm).collect();

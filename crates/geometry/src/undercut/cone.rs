@@ -78,6 +78,40 @@ pub struct ZoneCone {
     pub rest_mm: f64,
 }
 
+/// What is asked of a smaller cone within that of a reading.
+#[derive(Debug, Clone, Copy)]
+pub struct About<'a> {
+    /// Its draw.
+    pub direction: &'a UnitVector3<f64>,
+    /// How far that is from the draw that was read, radians.
+    pub away_rad: f64,
+    /// Its half-angle, radians.
+    pub within_rad: f64,
+    /// Depths up to this need not be told apart, mm.
+    pub floor_mm: f64,
+    /// The samples that a cone that holds it left, by their places; `None` for all.
+    pub of: Option<&'a [u32]>,
+    /// Others are no deeper than this, mm.
+    pub rest_mm: f64,
+}
+
+/// What a reading says of a zone over a smaller cone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AboutZone {
+    /// The samples that may decide, by their places in the reading.
+    pub samples: Vec<u32>,
+    /// No other is deeper than this, mm.
+    pub rest_mm: f64,
+    /// At its draw the zone is no deeper, mm.
+    pub depth_mm: f64,
+    /// Nor less deep, mm.
+    pub surely_mm: f64,
+    /// Nowhere over the cone is it deeper, mm.
+    pub most_mm: f64,
+    /// Nor less deep, mm.
+    pub least_mm: f64,
+}
+
 /// Ways out of points, by the places where they bend.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ways {
@@ -306,22 +340,63 @@ impl ZoneCone {
         self.depth_of(counts, |point| point.least_mm(within_rad), patch)
     }
 
-    /// No depth of the zone over draws within an angle of one is greater, mm, for cones within that of the
-    /// reading, about a draw so far away.
+    /// What was read of the zone, of a smaller cone within that of the reading, about a draw so far away; only
+    /// samples in `of` are looked at, the others are no deeper than `rest_mm`.
     ///
     /// Derivation: a way out stays one for all draws of the cone, since it is followed until it is clear of
     /// all of them; what room it needs along another draw is the greatest distance of its bends from the line
     /// through its point along that draw.
-    pub fn most_about_mm(&self, d: &UnitVector3<f64>, away_rad: f64, within_rad: f64) -> f64 {
-        let point = |point: &PointCone| {
-            let known_mm = point.most_mm(away_rad + within_rad);
-            let room_mm = self.ways.room_mm(point.way, d);
-            room_mm.map_or(known_mm, |room_mm| {
-                known_mm.min(room_mm + point.rise_mm * sine(within_rad))
-            })
+    pub fn about(&self, ask: &About<'_>) -> AboutZone {
+        let within_rad = ask.away_rad + ask.within_rad;
+        let mut about = AboutZone {
+            samples: Vec::new(),
+            rest_mm: ask.rest_mm.max(self.rest_mm),
+            depth_mm: 0.0,
+            most_mm: 0.0,
+            least_mm: self.least_mm(within_rad),
+            surely_mm: self.least_mm(ask.away_rad),
         };
-        let patch = |patch: &PatchCone| patch.most_mm(away_rad + within_rad);
-        self.depth_of(|_| true, point, patch).max(self.rest_mm)
+        let keep_mm = about.least_mm.max(ask.floor_mm);
+        let mut deep: [Vec<Deep>; 2] = Default::default();
+        let numbers: Vec<u32>;
+        let these = match ask.of {
+            Some(these) => these,
+            None => {
+                numbers = (0..).zip(&self.samples).map(|(i, _)| i).collect();
+                &numbers
+            }
+        };
+        for &number in these {
+            let sample = &self.samples[number as usize];
+            let at = |point: &PointCone| {
+                let room_mm = self.ways.room_mm(point.way, ask.direction);
+                let [here_mm, known_mm] = [ask.away_rad, within_rad].map(|rad| point.most_mm(rad));
+                room_mm.map_or([here_mm, known_mm], |room_mm| {
+                    let most_mm = room_mm + point.rise_mm * sine(ask.within_rad);
+                    [here_mm.min(room_mm), known_mm.min(most_mm)]
+                })
+            };
+            let corners = sample.corners.each_ref().map(at);
+            let most_mm = corners.iter().map(|corner| corner[1]).fold(0.0, f64::max);
+            if most_mm <= keep_mm {
+                about.rest_mm = about.rest_mm.max(most_mm);
+                continue;
+            }
+            about.samples.push(number);
+            for (k, deep) in deep.iter_mut().enumerate() {
+                let depths = corners.map(|corner| corner[k]);
+                deep.push(Deep::new(sample.area_mm2, depths, false));
+            }
+        }
+        for patch in &self.patches {
+            let depths = [ask.away_rad, within_rad].map(|rad| patch.most_mm(rad));
+            for (deep, depth_mm) in deep.iter_mut().zip(depths) {
+                deep.push(Deep::new(patch.area_mm2, [depth_mm; 3], false));
+            }
+        }
+        about.depth_mm = reading::depth(&deep[0]).0.max(about.rest_mm);
+        about.most_mm = reading::depth(&deep[1]).0.max(about.rest_mm);
+        about
     }
 
     /// As [`ZoneCone::most_mm`], of the samples alone.

@@ -304,7 +304,7 @@ impl Hold<'_, '_> {
         let most_mm = corners.iter().map(most).fold(0.0, f64::max).min(most_mm);
         let near_mm = most_mm + deepest.extent(number);
         let standing = if may_be_near(sight, &sample.centroid(), near_mm, deepest.cone_rad) {
-            Standing::InDoubt
+            Standing::Either
         } else {
             Standing::Known
         };
@@ -348,7 +348,7 @@ impl Deepest<'_> {
             let most = |cone: &PatchCone, held: &Held| {
                 cone.most_mm(self.cone_rad).min(held.most_mm)
             };
-            if !is_known && self.cone_rad > 0.0 {
+            if !is_known && self.cone_rad > FRESH_RAD {
                 // The next time what may be deepest is known.
                 zone.patches.extend(read.iter().map(|(cone, _)| *cone));
                 break;

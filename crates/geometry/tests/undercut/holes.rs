@@ -94,8 +94,9 @@ fn an_unknown_place_does_not_decide_the_depth() {
     let gone = |p: &Point3<f64>| p.z > -1e-9 && (-3.0..-1.0).contains(&p.x) && p.y.abs() < 2.0;
     let holed = ridge(without(flank(), gone), low);
     let ask = DepthAsk {
-        cone_rad: 0.1,
-        floors_mm: &[],
+        cone_rad: 0.004,
+        floor_mm: &|_, _| 0.0,
+        ceilings_mm: &[],
         within: None,
     };
     let cone = holed.depths(&up(), &ask, &|| false).unwrap();
@@ -116,7 +117,8 @@ fn an_unknown_place_does_not_decide_the_depth() {
         );
         let inside = DepthAsk {
             cone_rad: 0.0,
-            floors_mm: &[],
+            floor_mm: &|_, _| 0.0,
+        ceilings_mm: &[],
             within: Some(&cone),
         };
         let child = holed.depths(&d, &inside, &|| false).unwrap();

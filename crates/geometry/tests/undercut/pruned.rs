@@ -45,8 +45,9 @@ fn a_reading_says_the_very_same_as_every_sample_read() {
             same("preview", preview.blockout_mm3, read.blockout_mm3);
             // Reads the centroids of all samples, and the corners of many more.
             let ask = DepthAsk {
-                cone_rad: 0.1,
-                floors_mm: &[],
+                cone_rad: 0.004,
+                floor_mm: &|_, _| 0.0,
+        ceilings_mm: &[],
                 within: None,
             };
             let cone = ridge.depths(&d, &ask, &|| false).unwrap();

@@ -104,7 +104,7 @@ pub static DRAFT_MAX: Range = Range::above(
     "a greatest draft is per wall and exceeds the required draft",
 );
 
-/// No table is set so steep, and none is searched beyond it.
+/// No table is set so steep (from memory), and none is searched beyond it.
 pub static TILT_MAX: Range = Range::above(
     0.0,
     40.0,

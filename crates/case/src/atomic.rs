@@ -292,32 +292,6 @@ mod tests {
     }
 
     #[test]
-    fn what_is_unfinished_is_removed_when_the_program_has_to_end() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a.txt");
-        fs::write(&path, "old").unwrap();
-        let result = write_atomically(&path, |out| {
-            out.write_all(b"new")?;
-            assert_eq!(names(folder.path()).len(), 2);
-            // Here the program would end.
-            drop(remove_unfinished());
-            assert_eq!(names(folder.path()), ["a.txt"]);
-            Ok(())
-        });
-        assert!(result.is_err());
-        assert_eq!(fs::read_to_string(&path).unwrap(), "old");
-        assert!(
-            !unfinished()
-                .iter()
-                .any(|path| path.starts_with(folder.path()))
-        );
-        // What was finished is not touched.
-        write_atomically(&path, |out| out.write_all(b"new")).unwrap();
-        drop(remove_unfinished());
-        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
-    }
-
-    #[test]
     fn replaces_the_whole_file() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.txt");

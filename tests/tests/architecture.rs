@@ -97,6 +97,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "rayon",
             "serde",
             "serde_json",
+            "signal-hook",
             "tempfile",
         ],
     ),
@@ -238,7 +239,7 @@ fn every_declared_dependency_is_used() {
     let mut sources = BTreeMap::new();
     for (name, folder) in &folders {
         let mut text = String::new();
-        for part in ["src", "tests", "benches"] {
+        for part in ["src", "tests", "benches", "fuzz"] {
             read_sources(&folder.join(part), &mut text);
         }
         sources.insert(name, text);

@@ -1,13 +1,16 @@
 //! Where the scan is, and how it is brought into the cast frame.
 
 use crate::defaults;
-use crate::mesh_io::{ScanError, ScanFormat, ScanReport, Unit, read_scan};
+use crate::left_out::PartLeftOut;
+use crate::mesh_io::{Scan, ScanError, ScanFault, ScanFormat, ScanReport, Unit, read_scan};
 use crate::problem::ProblemKind;
 use crate::read::frames::{cast_axes, unit};
+use crate::remark::Remark;
 use crate::schema::v1;
+use crate::unfit::{UnfitScan, health_without_repeats, read_surface};
 use nalgebra::{Point3, UnitVector3, Vector3};
 use std::path::{Path, PathBuf};
-use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::mesh::{Mesh, check};
 
 /// The scanned cast of a case: the scan's file, its unit, and the cast frame in it.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,19 +87,35 @@ impl Cast {
         self.origin_in_scan + x.as_ref() * p.x + y.as_ref() * p.y + z.as_ref() * p.z
     }
 
-    /// Reads the scan and brings it into the cast frame.
+    /// Reads the whole scan, without bringing it anywhere.
     ///
     /// # Errors
     /// [`ScanError`], which names the file.
-    pub fn load(&self) -> Result<LoadedCast, ScanError> {
-        let scan = read_scan(&self.path)?;
-        // A scan that was read is always a mesh that can be checked.
-        let report = ScanReport::new(&scan, self.unit).ok();
+    pub(crate) fn read(&self) -> Result<Scan, ScanError> {
+        read_scan(&self.path)
+    }
+
+    /// Brings a whole scan into the cast frame.
+    ///
+    /// # Errors
+    /// [`ScanError`], where it is no mesh that can be checked.
+    pub(crate) fn take(&self, scan: Scan) -> Result<LoadedCast, ScanError> {
+        let not_a_mesh = |fault| ScanError::Unusable {
+            fault: Box::new(ScanFault::Mesh(fault)),
+            path: self.path.clone(),
+        };
+        let health = check(&scan.mesh).map_err(not_a_mesh)?;
+        let report = ScanReport::with_health(&scan, self.unit, &health);
+        let without = health_without_repeats(&scan.mesh, &health).map_err(not_a_mesh)?;
+        let unfit = UnfitScan::of(without.as_ref().unwrap_or(&health), self.unit);
         Ok(LoadedCast {
             format: scan.format,
             gzip: scan.gzip,
-            mesh: self.placed(scan.mesh),
-            remarks: report.map_or(scan.remarks, |report| report.remarks),
+            mesh: read_surface(self.placed(scan.mesh), &health).mesh,
+            remarks: report.remarks,
+            unfit,
+            left_out: Vec::new(),
+            case_remarks: Vec::new(),
         })
     }
 
@@ -118,9 +137,16 @@ pub struct LoadedCast {
     pub format: ScanFormat,
     /// Whether it was packed with gzip.
     pub gzip: bool,
-    /// The surface in the cast frame, mm. Welded, nothing mended.
+    /// The surface in the cast frame, mm. Welded, nothing mended, without what is left out, exact repeats
+    /// of facets, and what reaches far off the rest.
     pub mesh: Mesh,
     /// What the scan's reader went past, what its size says of the unit, and its defects, as
     /// sentences for people.
     pub remarks: Vec<String>,
+    /// Why it is not to be read, if it is not.
+    pub unfit: Option<UnfitScan>,
+    /// What was left out of it, in the order of [`Case::parts_left_out`](crate::Case::parts_left_out).
+    pub left_out: Vec<PartLeftOut>,
+    /// What the scan says of the case: where the two do not fit together.
+    pub case_remarks: Vec<Remark>,
 }

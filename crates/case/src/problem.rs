@@ -14,6 +14,9 @@ pub enum CaseErrors {
     /// The file could not be read from disk.
     #[error("the file cannot be read; check its name, and that it may be read")]
     Io(#[from] std::io::Error),
+    /// A folder.
+    #[error("it is a folder, not a file; name the case file in it")]
+    Folder,
     /// Larger than any case.
     #[error(
         "the file has {bytes} bytes, and a case file at most {limit}; \
@@ -27,7 +30,7 @@ pub enum CaseErrors {
     },
     /// Nothing in it.
     #[error(
-        "the file is empty; a case begins with {{ \"format\": \"tiltbench-case\", \"version\": [1, 0]"
+        "the file is empty; a case begins with {{ \"format\": \"tiltbench-case\", \"version\": [1, 1]"
     )]
     Empty,
     /// Another encoding.
@@ -84,10 +87,10 @@ pub enum CaseErrors {
         found: String,
     },
     /// No `version`.
-    #[error("the case does not say its version; add \"version\": [1, 0]")]
+    #[error("the case does not say its version; add \"version\": [1, 1]")]
     NoVersion,
     /// A `version` that is none.
-    #[error("`version` is {found}; it is two whole numbers, like [1, 0]")]
+    #[error("`version` is {found}; it is two whole numbers, like [1, 1]")]
     BadVersion {
         /// What it is.
         found: String,
@@ -215,7 +218,7 @@ pub enum ProblemKind {
         example: &'static str,
     },
     /// A number out of range.
-    #[error("found {found}, allowed {range}; {}", .range.advice)]
+    #[error("found {}, allowed {range}; {}", as_written(*.found), .range.advice)]
     OutOfRange {
         /// The number.
         found: f64,
@@ -361,6 +364,12 @@ pub enum ProblemKind {
         /// Index at which the second side begins.
         second: usize,
     },
+    /// An outline that passes for a polygon, and of which nothing can be cut.
+    #[error("the outline bounds no area: {why}; give the points in order around what is meant")]
+    OutlineBoundsNothing {
+        /// What is wrong with it.
+        why: String,
+    },
     /// A range that runs backwards, or has no width.
     #[error("found {low} to {high}; write the lower z first, and a higher one after it")]
     ZRangeReversed {
@@ -368,6 +377,28 @@ pub enum ProblemKind {
         low: f64,
         /// Second number.
         high: f64,
+    },
+    /// A range too thin for anything in it to be judged.
+    #[error(
+        "the z range is {thick_mm} mm thick, allowed {least_mm} or more: the surface is read in pieces of that \
+         size; widen it, or leave it out"
+    )]
+    ZRangeThin {
+        /// How thick it is.
+        thick_mm: f64,
+        /// The least allowed.
+        least_mm: f64,
+    },
+    /// An outline too small for anything in it to be judged.
+    #[error(
+        "the outline bounds {area_mm2:.4} mm², allowed {least_mm2} or more: a depth counts from so much \
+         surface on; widen it"
+    )]
+    OutlineSmall {
+        /// Its area.
+        area_mm2: f64,
+        /// The least allowed.
+        least_mm2: f64,
     },
     /// A least that is not below its greatest.
     #[error("{low_key} is {low} and {high_key} is {high}{}; the first must be below the second",
@@ -441,6 +472,16 @@ impl fmt::Display for KeyHint {
             Self::BelongsTo(what) => write!(f, "; that key belongs to {what}"),
             Self::Known(keys) => write!(f, "; known here are {}", quoted(keys)),
         }
+    }
+}
+
+/// A number without rows of zeros.
+fn as_written(number: f64) -> String {
+    let size = number.abs();
+    if size >= 1e12 || (size < 1e-6 && size > 0.0) {
+        format!("{number:e}")
+    } else {
+        number.to_string()
     }
 }
 

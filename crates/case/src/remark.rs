@@ -42,6 +42,51 @@ pub enum RemarkKind {
         /// The key.
         key: String,
     },
+    /// Copings before waxing that keep what stands above their margins in the scan, since the file
+    /// is of a version that left nothing out.
+    StumpsKeptByAge {
+        /// Their ids.
+        copings: Vec<String>,
+    },
+    /// Copings before waxing that are to keep what stands above their margins in the scan.
+    StumpsKept {
+        /// Their ids.
+        copings: Vec<String>,
+    },
+    /// A part to leave out holds no surface of the scan.
+    NothingToLeaveOut,
+    /// A margin lies off the scan.
+    MarginOffScan {
+        /// The coping's id.
+        coping: String,
+        /// How far the place lies off that does so most.
+        gap_mm: f64,
+        /// Where the scan lies from there.
+        toward: &'static str,
+    },
+    /// Seat zones that hold the same part of the scan.
+    ZonesOverlap {
+        /// The zone's name.
+        zone: String,
+        /// The names of earlier zones it lies over.
+        with: Vec<String>,
+        /// How much of it lies over one of them, in plan.
+        area_mm2: f64,
+    },
+    /// Two copings in one place.
+    CopingsInOnePlace {
+        /// The id of one.
+        coping: String,
+        /// The id of the other.
+        other: String,
+        /// How far apart their margins' middles are.
+        apart_mm: f64,
+    },
+    /// Copings that have no wall at all.
+    NoWall {
+        /// Their ids.
+        copings: Vec<String>,
+    },
     /// There are zones, and no scan to read them on.
     ZonesWithoutCast,
     /// A zone opposes one that the case does not have.
@@ -110,6 +155,10 @@ pub enum RemarkKind {
 }
 
 impl fmt::Display for RemarkKind {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a sentence for each remark, one after another"
+    )]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::ByteOrderMark => {
@@ -130,6 +179,57 @@ impl fmt::Display for RemarkKind {
                     "the key {key:?} is not known to this program; kept, not used"
                 )
             }
+            Self::StumpsKeptByAge { copings } => write!(
+                f,
+                "the case is of a version before 1.1, so what stands above the margin of {} stays in \
+                 the scan and may overhang a zone; set keep_stump to false, or take it out, to leave \
+                 it out",
+                copings.join(", ")
+            ),
+            Self::StumpsKept { copings } => write!(
+                f,
+                "what stands above the margin of {} stays in the scan (keep_stump) and may overhang a \
+                 zone",
+                copings.join(", ")
+            ),
+            Self::NothingToLeaveOut => f.write_str(
+                "no surface of the scan lies in this part, so nothing is left out; look at its outline \
+                 and above_z, and at the frame of the cast",
+            ),
+            Self::MarginOffScan {
+                coping,
+                gap_mm,
+                toward,
+            } => write!(
+                f,
+                "the margin of {coping} lies up to {gap_mm:.1} mm off the scan, which lies {toward} \
+                 there; set the margin on the scan, or look at the frame of the cast"
+            ),
+            Self::ZonesOverlap {
+                zone,
+                with,
+                area_mm2,
+            } => write!(
+                f,
+                "seat zone {zone:?} lies over {} by {area_mm2:.1} mm² and more; what lies in both is counted in \
+                 each, so their areas and their blockout do not add up",
+                quoted(with)
+            ),
+            Self::CopingsInOnePlace {
+                coping,
+                other,
+                apart_mm,
+            } => write!(
+                f,
+                "the margins of {coping} and {other} have their middles {apart_mm:.1} mm apart, less than half of \
+                 what either is wide; two copings cannot stand in one place"
+            ),
+            Self::NoWall { copings } => write!(
+                f,
+                "no wall is given for {}, so nothing of it guides, binds or is judged; give its walls, or leave \
+                 it out",
+                copings.join(", ")
+            ),
             Self::ZonesWithoutCast => f.write_str(
                 "there are seat zones but no cast, so no undercut is read and none decides",
             ),
@@ -179,6 +279,11 @@ impl fmt::Display for RemarkKind {
             }
         }
     }
+}
+
+fn quoted(names: &[String]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("{name:?}")).collect();
+    quoted.join(", ")
 }
 
 impl RemarkKind {

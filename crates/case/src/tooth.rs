@@ -61,7 +61,7 @@ impl Tooth {
             [q, p] | [q, b'.', p] if q.is_ascii_digit() && p.is_ascii_digit() => {
                 (q - b'0', p - b'0')
             }
-            _ => return Err(ToothError::NotTwoDigits(text.to_owned())),
+            _ => return Err(ToothError::NotTwoDigits(crate::json::excerpt(text))),
         };
         let last = match quadrant {
             1..=4 => 8,

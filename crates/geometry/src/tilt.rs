@@ -22,16 +22,35 @@ pub struct Tilt {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum TiltError {
     /// An angle is not finite or too steep to be seen in a side view.
-    #[error("a tilt of {0:.3} degrees is not within ±85 degrees")]
+    #[error("a tilt of {0} degrees is not within ±85 degrees")]
     TooSteep(f64),
     /// The draw does not leave the cast.
     #[error("a draw direction must point away from the ridge (z > 0), and this one has z = {0}")]
     NotOcclusal(f64),
 }
 
+/// An angle in degrees, as it was given: 60 degrees come back as 60, not as 59.99999999999999.
+///
+/// An angle of at most nine decimals does not change by its way through radians; any other comes back as
+/// [`f64::to_degrees`] has it.
+///
+/// Derivation: to radians and back is two products with rounded factors, each rounded: at most 4 steps of
+/// a double, 9e-16 of the angle. A number of nine decimals so near is taken for the one that was given.
+pub fn degrees_as_given(angle_rad: f64) -> f64 {
+    const DECIMALS: f64 = 1e9;
+    let degrees = angle_rad.to_degrees();
+    let given = (degrees * DECIMALS).round() / DECIMALS;
+    if (given - degrees).abs() <= 4.0 * f64::EPSILON * degrees.abs() {
+        given
+    } else {
+        degrees
+    }
+}
+
 impl Tilt {
-    /// Radians. Steeper angles are refused: their tangent, and the table, mean nothing.
-    pub const LIMIT_RAD: f64 = 85.0 * std::f64::consts::PI / 180.0;
+    /// Radians, rounded as 85 degrees given are. Steeper angles are refused: their tangent, and the table,
+    /// mean nothing.
+    pub const LIMIT_RAD: f64 = 85.0 * (std::f64::consts::PI / 180.0);
 
     /// No tilt: the occlusal plane is horizontal on the table.
     pub const FLAT: Self = Self {
@@ -46,7 +65,7 @@ impl Tilt {
     pub fn new(anterior_rad: f64, lateral_rad: f64) -> Result<Self, TiltError> {
         for angle in [anterior_rad, lateral_rad] {
             if !angle.is_finite() || angle.abs() > Self::LIMIT_RAD {
-                return Err(TiltError::TooSteep(angle.to_degrees()));
+                return Err(TiltError::TooSteep(degrees_as_given(angle)));
             }
         }
         Ok(Self {

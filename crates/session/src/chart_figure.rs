@@ -242,6 +242,8 @@ mod tests {
                 blockout_mm3: depth_mm(d),
                 blockout_open: false,
                 area_beyond_mm2: [0.0; 3],
+                unknown_area_mm2: 0.0,
+                unknown_at: None,
             }]
         }
         fn glance(

@@ -169,6 +169,17 @@ impl Derived {
         self.problems.is_empty() && self.unreadable.is_none() && self.case.is_some()
     }
 
+    /// Why there is no survey and will be none, if so: the first of what keeps the document from being a
+    /// case, the scan from being had, or the zones from being read.
+    pub fn in_the_way(&self) -> Option<String> {
+        let problem = self.problems.first().map(ToString::to_string);
+        let unreadable = self.unreadable.clone();
+        problem
+            .or(unreadable)
+            .or_else(|| self.cast_problem.clone())
+            .or_else(|| self.ridge_problem.clone())
+    }
+
     /// All limits at the held tilt with their latest values: walls, zones, pairs, table.
     pub fn limits(&self) -> Vec<LimitReading> {
         let walls = self.walls.iter().flat_map(|walls| &walls.limits);

@@ -50,7 +50,8 @@
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
 //! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
-//!   tilt chart's figure of them: for screens, sheets and terminals alike.
+//!   tilt chart's figure of them, [`columns`] says where depth comes from what stands on a coping:
+//!   for screens, sheets and terminals alike.
 //!
 //! # Inside
 //!
@@ -60,6 +61,7 @@
 #![forbid(unsafe_code)]
 
 pub mod chart_figure;
+pub mod columns;
 mod command;
 mod derived;
 mod document;

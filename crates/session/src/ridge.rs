@@ -6,10 +6,12 @@
 
 use crate::jobs::JobControl;
 use std::sync::Arc;
+use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
+use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample, ZoneGlance,
-    ZoneReading,
+    MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
+    ZoneGlance, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -17,7 +19,10 @@ use tiltbench_solver::RidgeReader;
 /// What a ridge is cut from. Equal keys cut the same ridge.
 #[derive(Debug, Clone)]
 pub(crate) struct RidgeKey {
+    /// The whole cast.
     pub(crate) mesh: Arc<Mesh>,
+    /// What is left out of it before anything is read.
+    pub(crate) leave_out: Vec<Part>,
     pub(crate) zones: Vec<SeatZone>,
     pub(crate) margins: Vec<MarginFootprint>,
 }
@@ -26,6 +31,7 @@ impl PartialEq for RidgeKey {
     fn eq(&self, other: &Self) -> bool {
         let shape = |zone: &SeatZone| (zone.name.clone(), zone.outline.clone(), zone.z_range);
         Arc::ptr_eq(&self.mesh, &other.mesh)
+            && self.leave_out == other.leave_out
             && self.margins == other.margins
             && self.zones.len() == other.zones.len()
             && self
@@ -48,6 +54,10 @@ pub(crate) struct ChartKey {
 #[derive(Debug)]
 pub(crate) struct CutRidge {
     ridge: Ridge,
+    /// What each part to leave out took off the cast.
+    left_out: Vec<LeftOut>,
+    /// How far each margin lies off the whole cast.
+    gaps: Vec<Option<MarginGap>>,
 }
 
 /// Marks on the cast for one draw.
@@ -69,16 +79,44 @@ pub(crate) struct Glance {
 impl CutRidge {
     /// Cuts the zones out of the cast.
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
-        let ridge = Ridge::new(Arc::clone(&key.mesh), &key.zones, &key.margins)?;
-        Ok(Self { ridge })
+        let gaps = key.margins.iter().map(|margin| margin.gap(&key.mesh));
+        let gaps = gaps.collect();
+        let (mesh, left_out) = if key.leave_out.is_empty() {
+            (Arc::clone(&key.mesh), Vec::new())
+        } else {
+            let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
+            (Arc::new(mesh), left_out)
+        };
+        let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
+        Ok(Self {
+            ridge,
+            left_out,
+            gaps,
+        })
     }
 
-    /// What is worth knowing about the zones, as sentences.
-    pub(crate) fn remarks(&self) -> Vec<String> {
-        self.ridge
-            .remarks()
-            .iter()
-            .map(ToString::to_string)
+    /// A zone that holds too little to be judged, if there is one.
+    pub(crate) fn too_small(&self, key: &RidgeKey) -> Option<ZoneTooSmall> {
+        let names = key.zones.iter().map(|zone| zone.name.as_str());
+        ZoneTooSmall::first(names.zip(self.ridge.areas_mm2()))
+    }
+
+    /// What is worth knowing about the zones and of the case they are of, as sentences: what was
+    /// left out of the scan first.
+    pub(crate) fn remarks(&self, case: &Case) -> Vec<String> {
+        let parts: Vec<PartLeftOut> = case
+            .parts_left_out()
+            .into_iter()
+            .zip(&self.left_out)
+            .map(|((of, _), taken)| PartLeftOut { of, taken: *taken })
+            .collect();
+        let taken = parts.iter().filter(|part| !part.taken.is_nothing());
+        let taken = taken.map(|part| format!("left out: {part}"));
+        let fit = case.fit_remarks(&parts, &self.gaps);
+        let of_zones = self.ridge.remarks().iter().map(ToString::to_string);
+        taken
+            .chain(fit.iter().map(ToString::to_string))
+            .chain(of_zones)
             .collect()
     }
 }

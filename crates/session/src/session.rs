@@ -19,7 +19,7 @@ mod scans;
 
 use crate::derived::Derived;
 use crate::document::{Document, Revision};
-use crate::files::{Profile, SessionLock, Settings};
+use crate::files::{Profile, SessionLock, Settings, sweep};
 use crate::history::{History, HistoryLimits};
 use crate::jobs::{JobKind, Runner, Wake};
 use crate::notice::Notice;
@@ -55,8 +55,8 @@ pub struct Session {
     wanted: Option<ScanWanted>,
     /// What the case file held when it was last read or written, as a fingerprint.
     on_disk: Option<u64>,
-    /// In-memory scans that were written to a file.
-    written_scans: Vec<(crate::scan::ScanSource, PathBuf)>,
+    /// Files that in-memory scans were written to.
+    written_scans: Vec<PathBuf>,
     notices: Vec<Notice>,
     keeper: Keeper,
 }
@@ -66,6 +66,7 @@ impl Session {
     pub fn start(profile: Profile, wake: Wake) -> Self {
         let (settings, problem) = Settings::read(&profile);
         let (document, history) = files::empty(Arch::Mandibular, 0, HistoryLimits::default());
+        sweep(&profile);
         let lock = SessionLock::take(&profile);
         let mut session = Self {
             keeper: Keeper::new(lock, &profile),

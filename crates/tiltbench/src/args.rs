@@ -3,7 +3,7 @@
 use anyhow::anyhow;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use clap_complete::Shell;
-use std::num::NonZeroUsize;
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_geometry::tilt::Tilt;
@@ -25,9 +25,9 @@ Example:
 Exit status: 0 answered, also when the answer is that no tilt works; 2 the input or the call cannot
 be used; 1 the answer could not be written.")]
 pub(crate) struct Args {
-    /// Number of threads to work on; all processors by default. The answer is the same on any.
-    #[arg(long, global = true, value_name = "N")]
-    pub(crate) threads: Option<NonZeroUsize>,
+    /// Number of threads to work on, 1 to 256; all processors by default. The answer is the same on any.
+    #[arg(long, global = true, value_name = "N", value_parser = threads)]
+    pub(crate) threads: Option<usize>,
     /// Take the window's own picture once the case is shown, write it as PNG, and leave.
     #[arg(long, global = true, hide = true, value_name = "OUT.png")]
     pub(crate) self_test: Option<PathBuf>,
@@ -56,7 +56,8 @@ pub(crate) enum Command {
     /// Judge one tilt: every wall, every zone, every limit.
     #[command(
         after_help = "Example, on a lower cast: lower the posterior 4.5 degrees and the patient's right 2.
-  tiltbench check sample-cases/two-canines.json --tilt -4.5,2"
+  tiltbench check sample-cases/two-canines.json --tilt -4.5,2
+  tiltbench check sample-cases/two-canines.json --tilt -4.5,2 --no-allowance --json"
     )]
     Check(CheckArgs),
     /// Write the tilt chart: what every tilt costs, as a table or as a picture.
@@ -97,7 +98,7 @@ pub(crate) struct SurveyArgs {
     #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
     pub(crate) held: Option<Tilt>,
     /// What counts as equally bad where no tilt works: wall draft and total tilt in degrees, metal
-    /// and zone depth in mm. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
+    /// and zone depth in mm, each 0.01 to 100. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
     #[arg(long, value_name = "NAME=AMOUNT,...", value_parser = scales)]
     pub(crate) scales: Option<OverrunScales>,
 }
@@ -114,6 +115,9 @@ pub(crate) struct CheckArgs {
     /// Print one JSON document instead of text.
     #[arg(long)]
     pub(crate) json: bool,
+    /// Judge the tilt alone, without looking how far it may be missed: for sweeps over many tilts.
+    #[arg(long)]
+    pub(crate) no_allowance: bool,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -171,8 +175,8 @@ pub(crate) struct ScanArgs {
     /// Unit of the scan: mm, m, cm, um or in.
     #[arg(long, value_name = "UNIT", default_value = "mm")]
     pub(crate) unit: Unit,
-    /// Write a mended copy as binary PLY, in the scan's own unit, and list every change.
-    #[arg(long, value_name = "OUT.ply")]
+    /// Write a mended copy as binary .ply or .stl, in the scan's own unit, and list every change.
+    #[arg(long, value_name = "OUT")]
     pub(crate) mend: Option<PathBuf>,
     /// With --mend, also turn open pieces that are probably inside out.
     #[arg(long, requires = "mend")]
@@ -205,9 +209,34 @@ fn tilt(text: &str) -> Result<Tilt, String> {
     let angle = |text: &str| {
         let text = text.trim();
         text.parse::<f64>()
-            .map_err(|_unread| format!("{text:?} is not a number; {wanted}"))
+            .map_err(|_unread| format!("{:?} is not a number; {wanted}", cut(text)))
     };
     Tilt::from_degrees(angle(alpha)?, angle(lambda)?).map_err(|error| error.to_string())
+}
+
+/// Most threads: beyond the processors of any bench computer they only cost memory.
+const MOST_THREADS: usize = 256;
+
+/// Reads a number of threads.
+fn threads(text: &str) -> Result<usize, String> {
+    let number = text.trim().parse().ok();
+    number
+        .filter(|threads| (1..=MOST_THREADS).contains(threads))
+        .ok_or_else(|| {
+            format!(
+                "{:?} is not a whole number from 1 to {MOST_THREADS}",
+                cut(text)
+            )
+        })
+}
+
+/// What is echoed of an argument.
+fn cut(text: &str) -> String {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{}...", &text[..end]),
+        None => text.to_owned(),
+    }
 }
 
 /// Reads a chart's reach in degrees.
@@ -216,8 +245,12 @@ fn reach(text: &str) -> Result<f64, String> {
         .parse()
         .ok()
         .filter(|reach| (1.0..=25.0).contains(reach))
-        .ok_or_else(|| format!("{text:?} is not a number from 1 to 25"))
+        .ok_or_else(|| format!("{:?} is not a number from 1 to 25", cut(text)))
 }
+
+/// Degrees or mm. An overrun that counts as one of another kind: less than a hundredth is finer than
+/// anything is read, more than a hundred larger than anything is.
+const SCALES: RangeInclusive<f64> = 0.01..=100.0;
 
 /// Reads `wall=1,metal=0.1,tilt=2,zone=0.5`, any of them left out.
 fn scales(text: &str) -> Result<OverrunScales, String> {
@@ -225,14 +258,24 @@ fn scales(text: &str) -> Result<OverrunScales, String> {
     let mut seen: Vec<&str> = Vec::new();
     for part in text.split(',') {
         let (name, amount) = part.split_once('=').ok_or_else(|| {
-            format!("{part:?} is not NAME=AMOUNT; write it like wall=1,metal=0.1,tilt=2,zone=0.5")
+            format!(
+                "{:?} is not NAME=AMOUNT; write it like wall=1,metal=0.1,tilt=2,zone=0.5",
+                cut(part)
+            )
         })?;
         let (name, amount) = (name.trim(), amount.trim());
         let value = amount
             .parse::<f64>()
             .ok()
-            .filter(|value| value.is_finite() && *value > 0.0)
-            .ok_or_else(|| format!("{amount:?} for {name} is not a number above 0"))?;
+            .filter(|value| SCALES.contains(value))
+            .ok_or_else(|| {
+                let (amount, name) = (cut(amount), cut(name));
+                format!(
+                    "{amount:?} for {name} is not a number from {} to {}",
+                    SCALES.start(),
+                    SCALES.end()
+                )
+            })?;
         match name {
             "wall" => scales.wall_draft_rad = value.to_radians(),
             "metal" => scales.metal_mm = value,
@@ -240,7 +283,8 @@ fn scales(text: &str) -> Result<OverrunScales, String> {
             "zone" => scales.zone_mm = value,
             _ => {
                 return Err(format!(
-                    "there is no scale {name:?}; they are wall, metal, tilt and zone"
+                    "there is no scale {:?}; they are wall, metal, tilt and zone",
+                    cut(name)
                 ));
             }
         }
@@ -287,6 +331,26 @@ mod tests {
     }
 
     #[test]
+    fn threads_are_a_whole_number_that_a_computer_can_have() {
+        assert_eq!((threads("1"), threads(" 256 ")), (Ok(1), Ok(256)));
+        for text in ["0", "257", "6000", "-1", "2.5", "", "two"] {
+            let message = threads(text).unwrap_err();
+            assert_eq!(
+                message,
+                format!("{text:?} is not a whole number from 1 to 256")
+            );
+        }
+        let long = "9".repeat(500);
+        for message in [
+            threads(&long),
+            tilt(&long).map(|_| 0),
+            reach(&long).map(|_| 0),
+        ] {
+            assert!(message.unwrap_err().len() < 120);
+        }
+    }
+
+    #[test]
     fn scales_are_positive_amounts_by_name() {
         let given = scales("zone=1, wall=2").unwrap();
         let kept = OverrunScales::default();
@@ -300,9 +364,10 @@ mod tests {
             ("wall", "NAME=AMOUNT"),
             ("", "NAME=AMOUNT"),
             ("wax=1", "no scale \"wax\""),
-            ("wall=0", "above 0"),
-            ("wall=-1", "above 0"),
-            ("wall=nan", "above 0"),
+            ("wall=0", "from 0.01 to 100"),
+            ("wall=-1", "from 0.01 to 100"),
+            ("wall=nan", "from 0.01 to 100"),
+            ("wall=1e300", "from 0.01 to 100"),
             ("wall=1,wall=2", "twice"),
         ] {
             let message = scales(text).unwrap_err();

@@ -93,6 +93,8 @@ impl Planned {
                 PlannedWalls::Prep(mill_taper_deg, margin_thickness_mm) => v1::Basis::Prep {
                     prep: walls,
                     mill_taper_deg,
+                    // A prepared root stays: it is not cut down to its margin.
+                    keep_stump: Some(true),
                     margin_thickness_mm,
                 },
             },

@@ -44,7 +44,7 @@ pub(crate) fn merged<'t>(original: &Node<'t>, edited: &Node<'t>, table: &Table) 
 fn merged_value<'t>(old: &Node<'t>, new: &Node<'t>, key: &Key) -> Node<'t> {
     match key.shape {
         Shape::Object(table) => merged(old, new, table),
-        Shape::List(table) => merged_list(old, new, table),
+        Shape::List(table, _) => merged_list(old, new, table),
         _ if same_value(old, new) => old.clone(),
         _ => merged_numbers(old, new),
     }
@@ -100,6 +100,13 @@ fn merged_list<'t>(old: &Node<'t>, new: &Node<'t>, table: &Table) -> Node<'t> {
         .map(|(index, element)| {
             let namesake = name_of(element).and_then(|name| old_places.get(&name));
             let partner = namesake.copied().or_else(|| {
+                if name_of(element).is_none() {
+                    // Elements without names are matched by place alone.
+                    return old
+                        .get(index)
+                        .is_some_and(|o| name_of(o).is_none())
+                        .then_some(index);
+                }
                 // Renamed in place: the old element here has no namesake either.
                 let here = name_of(old.get(index)?)?;
                 (!new_places.contains_key(&here)).then_some(index)

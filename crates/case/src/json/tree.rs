@@ -210,6 +210,8 @@ impl<'t> Cutter<'t> {
             }
         }
         self.at += 1;
+        // A list that grows has room for four at once, which the many short ones of a file never need.
+        elements.shrink_to_fit();
         Some(elements)
     }
 
@@ -234,6 +236,7 @@ impl<'t> Cutter<'t> {
             }
         }
         self.at += 1;
+        members.shrink_to_fit();
         Some(members)
     }
 

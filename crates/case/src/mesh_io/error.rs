@@ -3,7 +3,7 @@
 use std::fmt;
 use std::io;
 use std::path::PathBuf;
-use tiltbench_geometry::mesh::PolygonError;
+use tiltbench_geometry::mesh::{MeshFault, PolygonError};
 
 /// Where in a file something stands. Facets, vertices and bytes count from 0, lines from 1.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -104,6 +104,12 @@ impl fmt::Display for Axis {
 /// Why bytes are not a scan that can be read.
 #[derive(Debug, PartialEq, thiserror::Error)]
 pub enum ScanFault {
+    /// Not a file at all.
+    #[error("it is {is}, not a file; name the scan itself")]
+    NoFile {
+        /// What it is.
+        is: &'static str,
+    },
     /// No bytes at all.
     #[error("it is empty (0 bytes); export or copy the scan again")]
     Empty,
@@ -125,6 +131,14 @@ pub enum ScanFault {
         unpacked: usize,
         /// What the unpacker says.
         reason: String,
+    },
+    /// There is not enough memory.
+    #[error(
+        "there is not enough memory for its {bytes} bytes; close other programs, or thin it out"
+    )]
+    NoMemory {
+        /// How much was to be kept at once, or had been unpacked.
+        bytes: u64,
     },
     /// Gzip inside gzip.
     #[error("it is packed with gzip twice; unpack it once")]
@@ -218,6 +232,9 @@ pub enum ScanFault {
         /// How many points.
         vertices: usize,
     },
+    /// What was read is no mesh that can be checked.
+    #[error("{0}")]
+    Mesh(MeshFault),
     /// Nothing in it.
     #[error("it holds no facets; export the scan again")]
     NoFacets,

@@ -123,7 +123,7 @@ impl Reader {
                     let corner = corner(word, self.soup.positions.len(), place)?;
                     self.corners.push(corner);
                 }
-                self.soup.add(&self.corners, Some(line));
+                self.soup.add(&self.corners, Some(line))?;
             }
             Some(b"o" | b"g") => self.groups += 1,
             Some(word) if FREE_FORM.contains(&word) && self.free_form.is_none() => {

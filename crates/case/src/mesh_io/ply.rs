@@ -134,7 +134,7 @@ fn faces(element: &Element, source: &mut impl Source, soup: &mut Soup) -> Result
                 layout => skip_property(layout, source)?,
             }
         }
-        soup.add(&corners, source.place().line);
+        soup.add(&corners, source.place().line)?;
     }
     Ok(())
 }

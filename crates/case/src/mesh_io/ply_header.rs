@@ -122,6 +122,9 @@ impl<'a> Lines<'a> {
     }
 }
 
+/// Kinds of element of one file: a scan has two or three. Each is compared with those before it.
+const MOST_ELEMENTS: usize = 1_000;
+
 /// Reads the header of a file that begins with the magic word.
 pub(super) fn parse(bytes: &[u8]) -> Result<Header, ScanFault> {
     let mut lines = Lines::new(bytes);
@@ -210,6 +213,10 @@ fn element(
     others: &[Element],
 ) -> Result<Element, ScanFault> {
     let name = String::from_utf8_lossy(name).into_owned();
+    if others.len() >= MOST_ELEMENTS {
+        let most = format!("at most {MOST_ELEMENTS} kinds of element");
+        return Err(expected(&most, b"one more", place));
+    }
     if others.iter().any(|other| other.name == name) {
         return Err(expected(
             "each element declared once",

@@ -3,8 +3,9 @@
 use super::scan::Scan;
 use super::size::{judge_size, millimetres};
 use super::unit::Unit;
+use crate::unfit::REACH_MM;
 use serde::Serialize;
-use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, Piece, Winding, check};
+use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, Piece, Winding, check, far_facets};
 
 /// A scan's format, counts, sizes in mm, defects and remarks. Serialised, the keys are those that
 /// scripts rely on: one may be added, none is renamed or dropped.
@@ -76,7 +77,9 @@ impl ScanReport {
             .extent
             .map(|extent| extent.size())
             .unwrap_or_default();
-        let verdict = judge_size(size.max(), unit);
+        // What strays off the rest says nothing of the unit.
+        let core = health.core.map(|core| core.size()).unwrap_or_default();
+        let verdict = judge_size(core.max(), unit);
         let longest_border_mm = health
             .borders
             .iter()
@@ -84,6 +87,7 @@ impl ScanReport {
             .fold(0.0, f64::max);
         let mut remarks = scan.remarks.clone();
         remarks.extend(verdict.remark);
+        stray_remark(scan, health, mm, &mut remarks);
         defect_remarks(health, longest_border_mm, &mut remarks);
         Self {
             format: scan.format.name(),
@@ -114,14 +118,45 @@ impl ScanReport {
     }
 }
 
+/// Facets that reach too far off the rest to be read.
+fn stray_remark(scan: &Scan, health: &MeshHealth, mm: f64, remarks: &mut Vec<String>) {
+    let far = far_facets(&scan.mesh, health.core, REACH_MM / mm);
+    if let Some(first) = far.first() {
+        remarks.push(format!(
+            "{} more than {REACH_MM} mm beyond the rest of the scan, the first is facet {first}; readings leave \
+             them out: remove them",
+            counted_reaching(far.len())
+        ));
+    }
+}
+
+fn counted_reaching(facets: usize) -> String {
+    if facets == 1 {
+        "1 facet reaches".to_owned()
+    } else {
+        format!("{facets} facets reach")
+    }
+}
+
+/// Pieces from which on a scan is said to be many loose ones.
+/// Tuned: smaller, a cast with its removable dies is told off; larger, the crumbs around a scan that
+/// was not cleaned pass. `many_loose_pieces_are_told_from_a_few` notices.
+const MANY_PIECES: usize = 20;
+
 /// One remark for each kind of defect: how many, the first place, what to do.
 fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec<String>) {
     let pieces = health.pieces.len();
     if pieces > 1 {
         let largest = health.pieces.iter().map(|piece| piece.triangles).max();
+        let largest = largest.unwrap_or(0);
+        let advice = if pieces > MANY_PIECES || 2 * largest < health.triangles {
+            ": many loose pieces, between which is air for the readings; export the scan as one joined \
+             surface, and leave strays out"
+        } else {
+            ""
+        };
         remarks.push(format!(
-            "the scan is in {pieces} pieces; the largest has {} of {} facets",
-            largest.unwrap_or(0),
+            "the scan is in {pieces} pieces; the largest has {largest} of {} facets{advice}",
             health.triangles
         ));
     }
@@ -149,14 +184,7 @@ fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec
             first.facet
         ));
     }
-    if let Some(first) = health.duplicates.first() {
-        remarks.push(format!(
-            "{} that repeat an earlier one, the first is facet {} (as facet {}); mending drops them",
-            counted(health.duplicates.len(), "facet"),
-            first.facet,
-            first.of
-        ));
-    }
+    duplicate_remarks(health, remarks);
     if let Some(first) = health.unreferenced_vertices.first() {
         remarks.push(format!(
             "vertices of no facet: {}, the first is vertex {first}; mending drops them",
@@ -164,6 +192,34 @@ fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec
         ));
     }
     winding_remarks(&health.pieces, remarks);
+}
+
+/// Facets that are there twice: those that show the same side are read once, the others as they are.
+fn duplicate_remarks(health: &MeshHealth, remarks: &mut Vec<String>) {
+    let mut say = |reversed: bool, [one, several]: [&str; 2], then: &str| {
+        let mut found = health.duplicates.iter().filter(|d| d.reversed == reversed);
+        if let Some(first) = found.next() {
+            let count = 1 + found.count();
+            remarks.push(format!(
+                "{} {} an earlier one, the first is facet {} (as facet {}); {then}mending drops {}",
+                counted(count, "facet"),
+                if count == 1 { one } else { several },
+                first.facet,
+                first.of,
+                if count == 1 { "it" } else { "them" }
+            ));
+        }
+    };
+    say(
+        false,
+        ["repeats", "repeat"],
+        "readings leave such facets out, and ",
+    );
+    say(
+        true,
+        ["lies back to back with", "lie back to back with"],
+        "",
+    );
 }
 
 /// A number and its noun.
@@ -256,13 +312,51 @@ mod tests {
         for part in [
             "in inches it would be",
             "without usable area",
-            "that repeat",
+            "back to back",
             "of no facet",
             "three facets",
             "open edges",
         ] {
             assert!(all.contains(part), "{part} not in\n{all}");
         }
+    }
+
+    #[test]
+    fn many_loose_pieces_are_told_from_a_few() {
+        // Triangles side by side that share nothing; then all but a few as one strip.
+        let remark = |loose: u32, strip: u32| {
+            let mut text = String::new();
+            for k in 0..loose {
+                let x = 10 * k;
+                text.extend([format!("v {x} 0 0\nv {} 0 0\nv {x} 1 0\n", x + 1)]);
+            }
+            for k in 0..strip + 2 {
+                text.extend([format!("v {k} {} 9\n", k % 2)]);
+            }
+            for k in 0..loose {
+                text.extend([format!("f {} {} {}\n", 3 * k + 1, 3 * k + 2, 3 * k + 3)]);
+            }
+            for k in 1..=strip {
+                let v = 3 * loose + k;
+                text.extend([format!("f {v} {} {}\n", v + 1 + k % 2, v + 2 - k % 2)]);
+            }
+            let scan = parse_scan(text.as_bytes(), ReadLimits::default()).unwrap();
+            ScanReport::new(&scan, Unit::Millimetre)
+                .unwrap()
+                .remarks
+                .join("; ")
+        };
+        assert!(!remark(3, 40).contains("loose"), "{}", remark(3, 40));
+        assert!(
+            remark(3, 1).contains("many loose pieces"),
+            "{}",
+            remark(3, 1)
+        );
+        assert!(
+            remark(25, 90).contains("many loose pieces"),
+            "{}",
+            remark(25, 90)
+        );
     }
 
     #[test]

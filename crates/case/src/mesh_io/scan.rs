@@ -84,6 +84,9 @@ impl Default for ReadLimits {
 
 /// Reads a scan file, under the default [`ReadLimits`].
 ///
+/// Memory: what is kept is at most 32 times the unpacked bytes, since each facet and each vertex takes
+/// at least some bytes of its own in the file.
+///
 /// # Errors
 /// [`ScanError`]: what is wrong, where, the value found and the limit, and what to do.
 pub fn read_scan(path: &Path) -> Result<Scan, ScanError> {
@@ -92,19 +95,33 @@ pub fn read_scan(path: &Path) -> Result<Scan, ScanError> {
         source,
         path: path.to_path_buf(),
     };
+    let unusable = |fault| ScanError::Unusable {
+        fault: Box::new(fault),
+        path: path.to_path_buf(),
+    };
+    // Asked before it is opened: opening a pipe waits for somebody to write into it.
+    let metadata = std::fs::metadata(path).map_err(io)?;
+    if !metadata.is_file() {
+        let is = if metadata.is_dir() {
+            "a folder"
+        } else {
+            "a pipe or a device"
+        };
+        return Err(unusable(ScanFault::NoFile { is }));
+    }
     let file = File::open(path).map_err(io)?;
     // Room for the whole file and the byte that tells its end; a file may still grow or lie.
-    let length = file.metadata().map_or(0, |metadata| metadata.len());
-    let room = usize::try_from(length.min(limits.max_bytes) + 1).unwrap_or(0);
-    let mut bytes = Vec::with_capacity(room);
+    let length = metadata.len().min(limits.max_bytes);
+    let mut bytes = Vec::new();
+    let room = usize::try_from(length + 1).unwrap_or(usize::MAX);
+    if bytes.try_reserve_exact(room).is_err() {
+        return Err(unusable(ScanFault::NoMemory { bytes: length }));
+    }
     // One byte more than allowed tells a file that is too large, even one that never ends.
     file.take(limits.max_bytes + 1)
         .read_to_end(&mut bytes)
         .map_err(io)?;
-    parse_scan(&bytes, limits).map_err(|fault| ScanError::Unusable {
-        fault: Box::new(fault),
-        path: path.to_path_buf(),
-    })
+    parse_scan(&bytes, limits).map_err(unusable)
 }
 
 /// Reads a scan from the bytes of a file.

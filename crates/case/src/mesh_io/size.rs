@@ -80,7 +80,7 @@ pub fn judge_size(longest: f64, stated: Unit) -> SizeVerdict {
 }
 
 /// A length for people: about three significant figures, whatever its size.
-pub(super) fn millimetres(value: f64) -> String {
+pub(crate) fn millimetres(value: f64) -> String {
     let size = value.abs();
     if size >= 1e6 || (size < 1e-3 && size > 0.0) {
         format!("{value:.2e} mm")

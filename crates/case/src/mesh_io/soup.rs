@@ -3,7 +3,7 @@
 use super::error::{Place, ScanFault};
 use super::scan::{Scan, ScanFormat};
 use tiltbench_geometry::Point3;
-use tiltbench_geometry::mesh::{Mesh, Welder, triangulate};
+use tiltbench_geometry::mesh::{Mesh, PolygonError, Welder, triangulate};
 
 /// What PLY and OBJ files hold: numbered positions, and polygons over them.
 #[derive(Debug, Default)]
@@ -27,12 +27,23 @@ const FACE: &str = "face";
 
 impl Soup {
     /// Adds a polygon over `corners`, which may name vertices that follow later in the file.
-    pub(super) fn add(&mut self, corners: &[u32], line: Option<usize>) {
+    ///
+    /// One of fewer than three is refused at once: a file may declare thousands of millions of them in
+    /// no bytes at all, and what is kept has to be bounded by what was read.
+    pub(super) fn add(&mut self, corners: &[u32], line: Option<usize>) -> Result<(), ScanFault> {
+        if corners.len() < 3 {
+            let place = Place::element(FACE, self.polygons.len());
+            return Err(ScanFault::Polygon {
+                place: line.map_or(place, |line| place.at_line(line)),
+                fault: PolygonError::TooFew(corners.len()),
+            });
+        }
         self.corners.extend_from_slice(corners);
         self.polygons.push(Polygon {
             end: self.corners.len(),
             line: line.and_then(|line| u32::try_from(line).ok()).unwrap_or(0),
         });
+        Ok(())
     }
 
     /// How many polygons were added.

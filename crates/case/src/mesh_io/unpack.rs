@@ -2,7 +2,7 @@
 
 use super::error::ScanFault;
 use flate2::bufread::GzDecoder;
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 
 /// What was in the wrapping.
 #[derive(Debug)]
@@ -27,6 +27,10 @@ pub(super) fn gunzip(packed: &[u8], max_bytes: u64) -> Result<Unpacked, ScanFaul
         let mut decoder = GzDecoder::new(rest);
         let read = decoder.by_ref().take(allowed + 1).read_to_end(&mut bytes);
         if let Err(error) = read {
+            if error.kind() == ErrorKind::OutOfMemory {
+                let bytes = bytes.len() as u64;
+                return Err(ScanFault::NoMemory { bytes });
+            }
             return Err(ScanFault::Gzip {
                 unpacked: bytes.len(),
                 reason: error.to_string(),

@@ -67,26 +67,37 @@ pub enum MeshWriteError {
 /// [`MeshWriteError`].
 pub fn write_ply(path: &Path, mesh: &Mesh) -> Result<(), MeshWriteError> {
     let positions = single_positions(path, mesh)?;
-    write_atomically(path, |out| {
-        write!(
-            out,
-            "ply\nformat binary_little_endian 1.0\ncomment lengths in mm\n\
-             element vertex {}\nproperty float x\nproperty float y\nproperty float z\n\
-             element face {}\nproperty list uchar int vertex_indices\nend_header\n",
-            mesh.vertices.len(),
-            mesh.triangles.len()
-        )?;
-        for position in &positions {
-            floats(out, position)?;
+    write_atomically(path, |out| put_ply(out, mesh, &positions))?;
+    Ok(())
+}
+
+/// Whether a file holds what [`write_ply`] would write of a mesh, byte for byte. One that cannot be read
+/// does not.
+pub fn holds_ply(path: &Path, mesh: &Mesh) -> bool {
+    let mut there = Vec::new();
+    let read = std::fs::read(path);
+    let put = single_positions(path, mesh).map(|positions| put_ply(&mut there, mesh, &positions));
+    matches!((read, put), (Ok(read), Ok(Ok(()))) if read == there)
+}
+
+fn put_ply(out: &mut dyn Write, mesh: &Mesh, positions: &[[f32; 3]]) -> io::Result<()> {
+    write!(
+        out,
+        "ply\nformat binary_little_endian 1.0\ncomment lengths in mm\n\
+         element vertex {}\nproperty float x\nproperty float y\nproperty float z\n\
+         element face {}\nproperty list uchar int vertex_indices\nend_header\n",
+        mesh.vertices.len(),
+        mesh.triangles.len()
+    )?;
+    for position in positions {
+        floats(out, position)?;
+    }
+    for triangle in &mesh.triangles {
+        out.write_all(&[3])?;
+        for index in triangle {
+            out.write_all(&index.to_le_bytes())?;
         }
-        for triangle in &mesh.triangles {
-            out.write_all(&[3])?;
-            for index in triangle {
-                out.write_all(&index.to_le_bytes())?;
-            }
-        }
-        Ok(())
-    })?;
+    }
     Ok(())
 }
 

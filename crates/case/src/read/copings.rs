@@ -129,7 +129,7 @@ fn read_id<'t>(
         return Err(report.problem(&place, ProblemKind::IdCharacter { id, character }));
     }
     if let Some(first) = ids.get(&id) {
-        let first = *first;
+        let (id, first) = (crate::json::excerpt(&id), *first);
         return Err(report.problem(&place, ProblemKind::IdTaken { id, first }));
     }
     ids.insert(id.clone(), index);

@@ -11,6 +11,7 @@ use super::report::Report;
 use crate::defaults;
 use crate::remark::RemarkKind;
 use crate::schema::v1;
+use crate::zones::{Overlap, overlaps};
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::{Arch, PatientSide};
 
@@ -33,7 +34,9 @@ pub(crate) fn remark(
         let path = format!("copings[{index}]");
         remark_orientation(coping, arch, &path, report);
         remark_prep(coping, limits, &path, report);
+        remark_place(coping, &copings[..index], &path, report);
     }
+    remark_no_wall(copings, report);
     let copings: Vec<String> = copings
         .iter()
         .filter(|coping| {
@@ -81,6 +84,62 @@ fn remark_orientation(coping: &ReadCoping, arch: Arch, path: &str, report: &mut 
     }
 }
 
+/// Two copings whose margins' middles are closer than half of what the smaller of them is wide, across:
+/// an implant beside a root, or two roots of a molar, stand farther apart than that.
+fn remark_place(coping: &ReadCoping, earlier: &[ReadCoping], path: &str, report: &mut Report<'_>) {
+    let half_width_mm = |coping: &ReadCoping| {
+        let widths = &coping.file.margin_widths_mm;
+        0.5 * widths.mesiodistal.min(widths.labiolingual)
+    };
+    let found = earlier.iter().find_map(|other| {
+        let [dx, dy, dz] =
+            [0, 1, 2].map(|axis| coping.file.margin_centre[axis] - other.file.margin_centre[axis]);
+        let apart_mm = dx.hypot(dy).hypot(dz);
+        (apart_mm < half_width_mm(coping).min(half_width_mm(other))).then_some((other, apart_mm))
+    });
+    if let Some((other, apart_mm)) = found {
+        let kind = RemarkKind::CopingsInOnePlace {
+            coping: coping.id.clone(),
+            other: other.id.clone(),
+            apart_mm,
+        };
+        report.remark(format!("{path}.margin_centre"), kind);
+    }
+}
+
+/// Copings without a wall: nothing is said against them, and nothing is judged.
+fn remark_no_wall(copings: &[ReadCoping], report: &mut Report<'_>) {
+    let has_none = |coping: &&ReadCoping| {
+        let walls = coping.file.basis.walls();
+        Side::ALL.into_iter().all(|side| walls.get(side).is_none())
+    };
+    let copings: Vec<String> = copings
+        .iter()
+        .filter(has_none)
+        .map(|coping| coping.id.clone())
+        .collect();
+    if !copings.is_empty() {
+        report.remark("copings", RemarkKind::NoWall { copings });
+    }
+}
+
+/// Zones that hold the same part of the scan.
+pub(crate) fn remark_zones(zones: &[v1::SeatZone], report: &mut Report<'_>) {
+    for Overlap {
+        zone,
+        with,
+        area_mm2,
+    } in overlaps(zones)
+    {
+        let kind = RemarkKind::ZonesOverlap {
+            zone: zones[zone].name.clone(),
+            with,
+            area_mm2,
+        };
+        report.remark(format!("seat_zones[{zone}]"), kind);
+    }
+}
+
 fn side_at(x_mm: f64, arch: Arch) -> PatientSide {
     if x_mm > 0.0 {
         arch.side_of_plus_x()
@@ -95,6 +154,7 @@ fn remark_prep(coping: &ReadCoping, limits: &FullLimits, path: &str, report: &mu
         prep,
         mill_taper_deg,
         margin_thickness_mm,
+        keep_stump: _,
     } = &coping.file.basis
     else {
         return;

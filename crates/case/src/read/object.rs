@@ -4,7 +4,7 @@ use super::hints::{key_hint, nearest};
 use super::report::{Place, Report, Reported};
 use crate::json::Kind;
 use crate::problem::ProblemKind;
-use crate::schema::keys::{Key, MOST_PARTS, MOST_POINTS, Shape, Table, is_free};
+use crate::schema::keys::{Key, MOST_POINTS, Shape, Table, is_free};
 use crate::schema::range::Range;
 use std::borrow::Cow;
 
@@ -49,7 +49,7 @@ impl<'n, 't> Object<'n, 't> {
                 let at = place.member(&key, &member.value);
                 report.problem_of(&at, || ProblemKind::UnknownKey {
                     hint: key_hint(&key, table),
-                    key,
+                    key: crate::json::excerpt(&key),
                 });
             }
         }
@@ -237,8 +237,8 @@ impl<'n, 't> Object<'n, 't> {
             return Err(wrong_type(&place, "a list in square brackets", key, report));
         };
         let (count, limit) = match key.shape {
-            Shape::Points(_) => (elements.len(), MOST_POINTS),
-            _ => (elements.len(), MOST_PARTS),
+            Shape::List(_, most) => (elements.len(), most),
+            _ => (elements.len(), MOST_POINTS),
         };
         if count > limit {
             return Err(report.problem(&place, ProblemKind::TooMany { count, limit }));

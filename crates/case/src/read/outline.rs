@@ -25,6 +25,24 @@ pub(crate) fn check(points: &[[f64; 2]]) -> Result<(), ProblemKind> {
     Ok(())
 }
 
+/// The area that a simple polygon bounds, mm².
+///
+/// Derivation: the shoelace sum, about the first point to keep the terms small.
+pub(crate) fn area_mm2(points: &[[f64; 2]]) -> f64 {
+    let Some(&[x, y]) = points.first() else {
+        return 0.0;
+    };
+    let from = |p: &[f64; 2]| [p[0] - x, p[1] - y];
+    let pairs = points.iter().zip(points.iter().cycle().skip(1));
+    let twice: f64 = pairs
+        .map(|(p, q)| {
+            let ([a, b], [c, d]) = (from(p), from(q));
+            a * d - b * c
+        })
+        .sum();
+    0.5 * twice.abs()
+}
+
 fn repeated(points: &[[f64; 2]]) -> Option<(usize, usize)> {
     for (second, q) in points.iter().enumerate() {
         for (first, p) in points[..second].iter().enumerate() {

@@ -1,6 +1,6 @@
 //! Where the reader puts what it finds.
 
-use crate::json::Node;
+use crate::json::{Node, excerpt};
 use crate::problem::{CaseErrors, Problem, ProblemKind};
 use crate::remark::{Remark, RemarkKind};
 
@@ -48,16 +48,20 @@ impl<'n, 't> Place<'n, 't> {
     }
 }
 
-/// Path of a member. Keys that are no plain words are quoted.
+/// A key longer than any of this program's is no plain word.
+const LONGEST_WORD: usize = 60;
+
+/// Path of a member. Keys that are no plain words are quoted, and cut if they are long.
 pub(crate) fn joined(path: &str, key: &str) -> String {
     let plain = !key.is_empty()
+        && key.len() <= LONGEST_WORD
         && key
             .chars()
             .all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
     match (plain, path) {
         (true, "") => key.to_owned(),
         (true, _) => format!("{path}.{key}"),
-        (false, _) => format!("{path}[{key:?}]"),
+        (false, _) => format!("{path}[{:?}]", excerpt(key)),
     }
 }
 

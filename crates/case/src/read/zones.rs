@@ -8,6 +8,7 @@ use crate::problem::ProblemKind;
 use crate::remark::RemarkKind;
 use crate::schema::keys::SEAT_ZONE;
 use crate::schema::v1::{self, UndercutLimit};
+use crate::zones::{LEAST_Z_MM, LEAST_ZONE_MM2};
 use std::collections::BTreeMap;
 
 /// Reads `seat_zones`, which may be left out.
@@ -44,7 +45,7 @@ fn names_of<'t>(places: &[Place<'_, 't>], report: &mut Report<'t>) -> BTreeMap<S
             }
             Some(first) => {
                 let kind = ProblemKind::ZoneNameTaken {
-                    name: name.into_owned(),
+                    name: crate::json::excerpt(&name),
                     first: *first,
                 };
                 report.problem(&place.member("name", node), kind);
@@ -62,7 +63,7 @@ fn read_zone<'t>(
 ) -> Result<v1::SeatZone, Reported> {
     let object = Object::open(place, &SEAT_ZONE, report)?;
     let name = object.required("name", Object::text, report);
-    let outline = object.required("outline", read_outline, report);
+    let outline = object.required("outline", read_zone_outline, report);
     let z_range = read_z_range(&object, report);
     let limit = if object.is_null("undercut_limit_mm") {
         Ok(Some(UndercutLimit::Unlimited))
@@ -81,7 +82,7 @@ fn read_zone<'t>(
     })
 }
 
-fn read_outline<'t>(
+pub(super) fn read_outline<'t>(
     object: &Object<'_, 't>,
     name: &'static str,
     report: &mut Report<'t>,
@@ -95,11 +96,45 @@ fn read_outline<'t>(
     }
 }
 
+/// The outline of a zone, which has to be large enough to be judged.
+fn read_zone_outline<'t>(
+    object: &Object<'_, 't>,
+    name: &'static str,
+    report: &mut Report<'t>,
+) -> Given<Vec<[f64; 2]>> {
+    let outline = read_outline(object, name, report)?;
+    let area_mm2 = outline.as_deref().map(outline::area_mm2);
+    match (area_mm2, object.at(name)) {
+        (Some(area_mm2), Some(place)) if area_mm2 < LEAST_ZONE_MM2 => {
+            let least_mm2 = LEAST_ZONE_MM2;
+            Err(report.problem(
+                &place,
+                ProblemKind::OutlineSmall {
+                    area_mm2,
+                    least_mm2,
+                },
+            ))
+        }
+        _ => Ok(outline),
+    }
+}
+
 fn read_z_range<'t>(object: &Object<'_, 't>, report: &mut Report<'t>) -> Given<[f64; 2]> {
     let range = object.numbers::<2>("z_range", report)?;
     match (range, object.at("z_range")) {
         (Some([low, high]), Some(place)) if low >= high => {
             Err(report.problem(&place, ProblemKind::ZRangeReversed { low, high }))
+        }
+        (Some([low, high]), Some(place)) if high - low < LEAST_Z_MM => {
+            // As it would be worked out by hand: 0.2 and not 0.19999999999999996.
+            let thick_mm = ((high - low) * 1e9).round() / 1e9;
+            Err(report.problem(
+                &place,
+                ProblemKind::ZRangeThin {
+                    thick_mm,
+                    least_mm: LEAST_Z_MM,
+                },
+            ))
         }
         _ => Ok(range),
     }

@@ -27,8 +27,16 @@ pub struct Key {
     pub example: &'static str,
 }
 
-/// Most copings, and most seat zones, of a case. A mouth has 32 teeth, 20 deciduous ones before.
-pub const MOST_PARTS: usize = 100;
+/// Most copings of a case. An arch has 16 teeth; the rest is for roots of one tooth that each have their
+/// own.
+pub const MOST_COPINGS: usize = 20;
+
+/// Most seat zones of a case. A denture has some six flanges and two tuberosities or pads; the rest is for
+/// whoever cuts them finely. Each is read at every tilt that is looked at.
+pub const MOST_ZONES: usize = 40;
+
+/// Most parts of a scan to leave out.
+pub const MOST_LEFT_OUT: usize = 100;
 
 /// Most points of an outline. One drawn by hand has some tens.
 pub const MOST_POINTS: usize = 1000;
@@ -54,8 +62,8 @@ pub enum Shape {
     Points(&'static Range),
     /// An object.
     Object(&'static Table),
-    /// A list of up to [`MOST_PARTS`] objects.
-    List(&'static Table),
+    /// A list of up to so many objects.
+    List(&'static Table, usize),
     /// `format` and `version`, read before everything else.
     Head,
     /// Kept as it is, never read.
@@ -97,7 +105,7 @@ pub static CASE: Table = Table {
     what: "the case",
     keys: &[
         required("format", Shape::Head, r#""format": "tiltbench-case""#),
-        required("version", Shape::Head, r#""version": [1, 0]"#),
+        required("version", Shape::Head, r#""version": [1, 1]"#),
         optional("title", Shape::Text, r#""title": "Two canines""#),
         required(
             "arch",
@@ -109,8 +117,16 @@ pub static CASE: Table = Table {
             Shape::Object(&CAST),
             r#""cast": { "scan": "cast.ply" }"#,
         ),
-        optional("seat_zones", Shape::List(&SEAT_ZONE), r#""seat_zones": []"#),
-        optional("copings", Shape::List(&COPING), r#""copings": []"#),
+        optional(
+            "seat_zones",
+            Shape::List(&SEAT_ZONE, MOST_ZONES),
+            r#""seat_zones": []"#,
+        ),
+        optional(
+            "copings",
+            Shape::List(&COPING, MOST_COPINGS),
+            r#""copings": []"#,
+        ),
         optional("limits", Shape::Object(&LIMITS), r#""limits": {}"#),
         optional("notes", Shape::Opaque, r#""notes": "...""#),
         optional("held_tilts", Shape::Opaque, r#""held_tilts": []"#),
@@ -130,6 +146,28 @@ pub static CAST: Table = Table {
             r#""scan_unit": "mm""#,
         ),
         optional("frame", Shape::Object(&FRAME), r#""frame": { ... }"#),
+        optional(
+            "leave_out",
+            Shape::List(&LEAVE_OUT, MOST_LEFT_OUT),
+            r#""leave_out": [{ "outline": [[-5, 10], [5, 10], [0, 20]], "above_z": 2.0 }]"#,
+        ),
+    ],
+};
+
+/// A part of the scan to leave out.
+pub static LEAVE_OUT: Table = Table {
+    what: "a part to leave out",
+    keys: &[
+        required(
+            "outline",
+            Shape::Points(&range::COORDINATE),
+            r#""outline": [[-5, 10], [5, 10], [0, 20]]"#,
+        ),
+        required(
+            "above_z",
+            Shape::Number(&range::COORDINATE),
+            r#""above_z": 2.0"#,
+        ),
     ],
 };
 
@@ -235,6 +273,7 @@ pub static COPING: Table = Table {
             Shape::Number(&range::THICKNESS),
             r#""margin_thickness_mm": 0.6"#,
         ),
+        optional("keep_stump", Shape::Flag, r#""keep_stump": true"#),
         optional(
             "canal_axis",
             Shape::Triple(&range::DIRECTION),
@@ -358,10 +397,11 @@ pub static LIMITS: Table = Table {
 };
 
 /// Every table.
-pub static TABLES: [&Table; 9] = [
+pub static TABLES: [&Table; 10] = [
     &CASE,
     &CAST,
     &FRAME,
+    &LEAVE_OUT,
     &SEAT_ZONE,
     &COPING,
     &MARGIN_WIDTHS,

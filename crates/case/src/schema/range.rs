@@ -104,10 +104,10 @@ pub static DRAFT_MAX: Range = Range::above(
     "a greatest draft is per wall and exceeds the required draft",
 );
 
-/// The side views cannot show a steeper tilt.
+/// No table is set so steep (from memory), and none is searched beyond it.
 pub static TILT_MAX: Range = Range::above(
     0.0,
-    85.0,
+    40.0,
     "degrees",
     "this is the greatest total tilt of the table",
 );

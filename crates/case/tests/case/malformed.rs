@@ -124,7 +124,10 @@ fn keys_and_kinds() {
         set("/copings", json!({}), "copings", &["found an object, expected a list"], Refuses),
         set("/copings/0", json!(7), "copings[0]",
             &["found the number 7, expected an object"], Refuses),
-        set("/copings", json!(vec![0; 101]), "copings", &["found 101 of them, allowed 100"], Refuses),
+        set("/copings", json!(vec![0; 21]), "copings", &["found 21 of them, allowed 20"], Refuses),
+        set("/seat_zones", json!(vec![0; 41]), "seat_zones", &["found 41 of them, allowed 40"], Refuses),
+        set("/cast/leave_out", json!(vec![0; 101]), "cast.leave_out",
+            &["found 101 of them, allowed 100"], Refuses),
         set("/seat_zones/0/outline", json!((0..1001).map(|n| [n % 2, n]).collect::<Vec<_>>()),
             "seat_zones[0].outline", &["found 1001 of them, allowed 1000", "thin"], Refuses),
         set("/limits", json!([]), "limits", &["found an array of 0, expected an object"], Refuses),
@@ -164,9 +167,9 @@ fn numbers_out_of_range() {
         set("/copings/1/margin_thickness_mm", json!(-0.1), "copings[1].margin_thickness_mm",
             &["allowed 0 to 10 mm"], Refuses),
         set("/limits/tilt_max_deg", json!(0), "limits.tilt_max_deg",
-            &["allowed above 0, up to 85 degrees"], Refuses),
-        set("/limits/tilt_max_deg", json!(85.001), "limits.tilt_max_deg",
-            &["found 85.001"], Refuses),
+            &["allowed above 0, up to 40 degrees"], Refuses),
+        set("/limits/tilt_max_deg", json!(40.001), "limits.tilt_max_deg",
+            &["found 40.001"], Refuses),
         set("/limits/wall_draft_min_deg", json!(31), "limits.wall_draft_min_deg",
             &["allowed 0 to 30 degrees"], Refuses),
         set("/limits/opposing_undercut_limit_mm", json!(null), "limits.opposing_undercut_limit_mm",
@@ -203,6 +206,10 @@ fn what_the_numbers_mean_together() {
             &["draft_min_deg is 8.5 and draft_max_deg is 8 (one of them is not stated here)"], Accepts),
         set("/seat_zones/0/z_range", json!([0, -12]), "seat_zones[0].z_range",
             &["found 0 to -12", "lower z first"], Accepts),
+        set("/seat_zones/0/z_range", json!([-0.2, 0]), "seat_zones[0].z_range",
+            &["the z range is 0.2 mm thick, allowed 0.25 or more"], Accepts),
+        set("/seat_zones/0/outline", json!([[0, 0], [0.4, 0], [0, 0.4]]), "seat_zones[0].outline",
+            &["the outline bounds 0.0800 mm², allowed 0.1 or more"], Accepts),
         set("/seat_zones/0/outline", json!([[0, 0], [1, 0]]), "seat_zones[0].outline",
             &["found 2 points, a polygon has at least 3"], Refuses),
         set("/seat_zones/0/outline", json!([[0, 0], [1, 1], [1, 0], [0, 1]]), "seat_zones[0].outline",
@@ -233,6 +240,16 @@ fn what_the_numbers_mean_together() {
         drop("/copings/0/walls", "copings[0]", &["neither `walls` nor `prep`"], Refuses),
         set("/copings/0/mill_taper_deg", json!(2), "copings[0].mill_taper_deg",
             &["belongs to a coping with `prep`"], Refuses),
+        set("/copings/0/keep_stump", json!(true), "copings[0].keep_stump",
+            &["`keep_stump` belongs to a coping with `prep`"], Refuses),
+        set("/copings/1/keep_stump", json!("yes"), "copings[1].keep_stump",
+            &["expected true or false"], Refuses),
+        set("/cast/leave_out/0/outline", json!([[0, 0], [1, 1], [1, 0], [0, 1]]),
+            "cast.leave_out[0].outline", &["cross or touch"], Accepts),
+        set("/cast/leave_out/0/above_z", json!(2000), "cast.leave_out[0].above_z",
+            &["found 2000, allowed -1000 to 1000 mm"], Refuses),
+        drop("/cast/leave_out/0/above_z", "cast.leave_out[0]",
+            &["`above_z` is missing", "\"above_z\": 2.0"], Refuses),
         drop("/copings/1/mill_taper_deg", "copings[1]", &["`mill_taper_deg` is missing"], Refuses),
         drop("/copings/1/margin_thickness_mm", "copings[1]",
             &["`margin_thickness_mm` is missing"], Refuses),
@@ -277,7 +294,7 @@ fn a_key_given_twice_is_named_wherever_it_is() {
             "\"height_mm\": 6.0,",
             "\"height_mm\": 6.0, \"height_mm\": 7.0,",
             "copings[0].height_mm",
-            34,
+            35,
         ),
         (
             "\"arch\": \"mandibular\",",
@@ -290,7 +307,7 @@ fn a_key_given_twice_is_named_wherever_it_is() {
             "\"shelf\": 7",
             "\"shelf\": [{ \"a b\": 1, \"a\\u0020b\": 1 }]",
             "x_lab.shelf[0][\"a b\"]",
-            73,
+            75,
         ),
     ] {
         assert!(FULL.contains(from), "{from}");
@@ -450,7 +467,7 @@ fn heads_that_are_not_of_a_case_this_program_reads() {
         (b"{}", "not marked as a case: `format` is missing"),
         (br#"{ "format": "other", "version": 1 }"#, "not a case: `format` is the text \"other\""),
         (br#"{ "format": 1 }"#, "not a case: `format` is the number 1"),
-        (br#"{ "format": "tiltbench-case" }"#, "does not say its version; add \"version\": [1, 0]"),
+        (br#"{ "format": "tiltbench-case" }"#, "does not say its version; add \"version\": [1, 1]"),
         (br#"{ "format": "tiltbench-case", "version": "1.0" }"#,
             "`version` is the text \"1.0\"; it is two whole numbers"),
         (br#"{ "format": "tiltbench-case", "version": [1] }"#, "`version` is [1]; it is two whole"),
@@ -466,18 +483,47 @@ fn heads_that_are_not_of_a_case_this_program_reads() {
 }
 
 #[test]
-fn a_missing_file_and_a_folder_are_named() {
+fn a_missing_file_and_a_folder_are_told_apart() {
     let folder = tempfile::tempdir().unwrap();
-    for path in [folder.path().join("none.json"), folder.path().to_path_buf()] {
-        let error = tiltbench_case::read_case(&path).unwrap_err();
-        assert!(matches!(error, CaseErrors::Io(_)), "{error}");
-        assert!(
-            error
-                .to_string()
-                .starts_with("the file cannot be read; check its name"),
-            "{error}"
-        );
+    let error = tiltbench_case::read_case(&folder.path().join("none.json")).unwrap_err();
+    assert!(matches!(error, CaseErrors::Io(_)), "{error}");
+    let text = error.to_string();
+    assert!(
+        text.starts_with("the file cannot be read; check its name"),
+        "{text}"
+    );
+    let error = tiltbench_case::read_case(folder.path())
+        .unwrap_err()
+        .to_string();
+    assert_eq!(
+        error,
+        "it is a folder, not a file; name the case file in it"
+    );
+    let error = tiltbench_case::read_draft(folder.path())
+        .unwrap_err()
+        .to_string();
+    assert!(error.starts_with("it is a folder"), "{error}");
+}
+
+/// What a message repeats of the file is cut, and numbers have no rows of zeros.
+#[test]
+fn what_is_echoed_is_cut() {
+    let long = "g".repeat(5_000);
+    let mut case: Value = serde_json::from_str(FULL).unwrap();
+    case[&long] = json!(1);
+    case["copings"][0]["tooth"] = json!(long);
+    case["copings"][1]["id"] = json!(format!("{long}/"));
+    case["seat_zones"][0]["name"] = json!(long);
+    case["seat_zones"][1]["name"] = json!(long);
+    case["seat_zones"][1]["opposes"] = json!(long.replace('g', "h"));
+    case["limits"]["tilt_max_deg"] = json!(1e300);
+    case["arch"] = json!(long);
+    let message = parse(&case.to_string()).unwrap_err().to_string();
+    for line in message.lines() {
+        assert!(line.len() < 400, "{line}");
     }
+    assert!(message.contains("found 1e300, allowed"), "{message}");
+    assert!(message.lines().count() >= 7, "{message}");
 }
 
 #[test]
@@ -489,7 +535,7 @@ fn bounds_themselves_are_allowed() {
         ),
         ("/copings/0/walls/labial/half_sector_deg", json!(0)),
         ("/copings/0/walls/labial/half_sector_deg", json!(90)),
-        ("/limits/tilt_max_deg", json!(85)),
+        ("/limits/tilt_max_deg", json!(40)),
         ("/limits/metal_min_mm", json!(0)),
         ("/copings/1/mill_taper_deg", json!(0)),
         ("/cast/frame/anterior", json!([0, 3f64.sqrt() / 2.0, 0.5])),
@@ -501,4 +547,32 @@ fn bounds_themselves_are_allowed() {
         good(&text);
         assert!(schema_accepts(&text), "{pointer}");
     }
+}
+
+/// Each wall was told its greatest taper by a search of its own, from 90 degrees down: 35 ms.
+#[test]
+fn a_case_full_of_walls_that_fold_over_is_refused_soon() {
+    let mut case: Value =
+        serde_json::from_str(&lone("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0])).unwrap();
+    let mut folding = case["copings"][0].clone();
+    folding["height_mm"] = json!(30);
+    folding["margin_widths_mm"] = json!({ "mesiodistal": 0.5, "labiolingual": 7 });
+    let copings: Vec<Value> = (0..20)
+        .map(|id| {
+            folding["id"] = json!(format!("c{id}"));
+            folding.clone()
+        })
+        .collect();
+    case["copings"] = copings.into();
+    let begun = std::time::Instant::now();
+    let error = parse(&case.to_string()).unwrap_err();
+    let seconds = begun.elapsed().as_secs_f64();
+    assert_eq!(error.problems().len(), 80, "{error}");
+    assert!(
+        error
+            .to_string()
+            .contains("the greatest possible taper there is"),
+        "{error}"
+    );
+    assert!(seconds < 1.0, "{seconds:.2} s");
 }

@@ -356,3 +356,58 @@ fn designations_with_and_without_the_point_are_one_tooth() {
     let error = parse(&value.to_string()).unwrap_err();
     assert_eq!(error.problems()[0].path, "copings[1].tooth", "{error}");
 }
+
+#[test]
+fn two_copings_in_one_place_are_remarked() {
+    let placed = |centre: [f64; 3]| {
+        let mut case: Value =
+            serde_json::from_str(&lone("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0])).unwrap();
+        let mut second = case["copings"][0].clone();
+        second["id"] = json!("second");
+        second["margin_centre"] = json!(centre);
+        case["copings"].as_array_mut().unwrap().push(second);
+        let remarks = remarks_of(&case.to_string());
+        remarks
+            .into_iter()
+            .filter(|r| !r.contains("custom"))
+            .collect::<Vec<_>>()
+    };
+    // The margins are 5 mm wide.
+    assert_eq!(placed([-12.0, 11.5, 0.0]), [""; 0]);
+    assert_eq!(
+        placed([-12.0, 14.0, 1.0]),
+        [
+            "copings[1].margin_centre: the margins of second and 33 have their middles 1.0 mm apart, less \
+             than half of what either is wide; two copings cannot stand in one place"
+        ]
+    );
+}
+
+#[test]
+fn a_coping_without_a_wall_is_remarked() {
+    let remarks = remarks_of(&with("/copings/0/walls", Some(json!({}))));
+    assert!(
+        remarks
+            .iter()
+            .any(|r| r.starts_with("copings: no wall is given for left, so nothing of it")),
+        "{remarks:?}"
+    );
+}
+
+#[test]
+fn zones_over_each_other_are_remarked() {
+    let over = with(
+        "/seat_zones/1/outline",
+        Some(json!([[-20, 10], [20, 10], [20, 12], [-20, 12]])),
+    );
+    let remarks = remarks_of(&over);
+    let told = remarks
+        .iter()
+        .find(|r| r.starts_with("seat_zones[1]: "))
+        .unwrap();
+    assert!(
+        told.contains("\"lingual flange\" lies over \"labial flange\" by 80.0 mm²")
+            && told.contains("do not add up"),
+        "{told}"
+    );
+}

@@ -325,3 +325,44 @@ fn ply_bodies() {
         ),
     ]);
 }
+
+#[test]
+fn faces_without_corners_are_refused_at_the_first_of_them() {
+    // A thousand million faces of no corners, one byte each: packed, a file a thousand times smaller.
+    // Here only the first million are there; whoever kept them all before looking at one would say
+    // that the file ends too early.
+    let header = ply_header("binary_little_endian").replace("face 12", "face 1000000000");
+    let positions = &box_ply_body(false)[..8 * 12];
+    let empty = vec![0; 1_000_000];
+    let file = then(then(header.into_bytes(), positions), &empty);
+    run(vec![
+        case(
+            "binary",
+            file.clone(),
+            Refused(&["face 0", "0 corners", "at least 3"]),
+        ),
+        case(
+            "packed",
+            gzip(&file),
+            Refused(&["face 0", "0 corners", "at least 3"]),
+        ),
+    ]);
+}
+
+#[test]
+fn a_header_of_endless_elements_is_refused_soon() {
+    // Each name is compared with those before it: 150,000 of them took 20 seconds.
+    let mut header = String::from("ply\nformat ascii 1.0\n");
+    for number in 0..150_000 {
+        header.extend([format!("element e{number} 0\n")]);
+    }
+    header += "end_header\n";
+    let begun = std::time::Instant::now();
+    run(vec![case(
+        "150,000 kinds of element",
+        header,
+        Refused(&["line 1003", "at most 1000 kinds of element"]),
+    )]);
+    let seconds = begun.elapsed().as_secs_f64();
+    assert!(seconds < 2.0, "{seconds:.1} s for 4 MB");
+}

@@ -158,9 +158,14 @@ fn every_format_holds_the_same_box() {
 fn a_path_that_cannot_be_read_is_named_last() {
     use tiltbench_case::mesh_io::read_scan;
     let folder = tempfile::tempdir().unwrap();
-    for path in [folder.path().join("none.stl"), folder.path().to_path_buf()] {
+    let missing = (folder.path().join("none.stl"), "cannot open the scan: ");
+    let is_folder = (
+        folder.path().to_path_buf(),
+        "cannot read the scan: it is a folder",
+    );
+    for (path, beginning) in [missing, is_folder] {
         let message = read_scan(&path).unwrap_err().to_string();
-        assert!(message.starts_with("cannot open the scan: "), "{message}");
+        assert!(message.starts_with(beginning), "{message}");
         assert!(message.ends_with(&path.display().to_string()), "{message}");
     }
     let path = folder.path().join("short.stl");

@@ -134,7 +134,7 @@ impl Coping {
     /// count as brought down to it. `None` where the wall does not exist or no taper serves.
     /// Radians, to 1e-9, from below.
     pub fn greatest_taper_rad(&self, side: Side) -> Option<f64> {
-        self.wall(side)?;
+        let wall = self.wall(side)?;
         let holds =
             |taper_rad: f64| !Outline::with_steepest(self, side, taper_rad).folds_about(side);
         // Downward in half degrees to the first that holds: nothing promises that holding is
@@ -142,6 +142,14 @@ impl Coping {
         let step = 0.5_f64.to_radians();
         let mut folds = FRAC_PI_2 - 1e-3;
         let mut good = folds - step;
+        // In the middle of the wall the radius of curvature is that of the margin less what the taper takes
+        // off it: steeper ones need not be tried. The allowance is for rounding.
+        let middle_mm = Outline::new(self).margin_radius(side.azimuth_rad());
+        let steepest = (middle_mm / wall.height_mm).atan() + 1e-9;
+        while good > steepest {
+            folds = good;
+            good -= step;
+        }
         while !holds(good) {
             folds = good;
             good -= step;

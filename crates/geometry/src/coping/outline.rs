@@ -146,7 +146,7 @@ impl Outline {
 
     /// The shortest passage that stays round; the widest where none does.
     fn settled(&self, mut passage: Passage) -> Passage {
-        while self.slack_over_passage(&passage) < ROUND_MM && passage.half < passage.widest {
+        while passage.half < passage.widest && self.slack_over_passage(&passage) < ROUND_MM {
             passage.half = (1.25 * passage.half).min(passage.widest);
         }
         passage
@@ -156,19 +156,20 @@ impl Outline {
         self.least_slack(
             passage.middle - passage.half,
             passage.middle + passage.half,
+            ROUND_MM,
             |phi| passage.slope(phi),
         )
     }
 
-    /// The least `h + h''` at the top over a range of azimuths.
-    fn least_slack(&self, from: f64, to: f64, slope: impl Fn(f64) -> Slope) -> f64 {
+    /// The least `h + h''` at the top over a range of azimuths; once one is found below `enough`, that one.
+    fn least_slack(&self, from: f64, to: f64, enough: f64, slope: impl Fn(f64) -> Slope) -> f64 {
         let mut count = 1.0;
         while (to - from) / count > JUDGED_EVERY_RAD {
             count += 1.0;
         }
         let mut least = f64::INFINITY;
         let mut i = 0.0;
-        while i <= count {
+        while i <= count && least >= enough {
             let phi = from + (to - from) * i / count;
             let slope = slope(phi);
             let radius = self.margin_radius(phi);
@@ -194,12 +195,12 @@ impl Outline {
 
     fn folds(&self, side: Side, answers_for: impl Fn(&Passage) -> bool) -> bool {
         if self.passages.is_empty() {
-            return not_positive(self.least_slack(0.0, TAU, |_| self.alone));
+            return not_positive(self.least_slack(0.0, TAU, 0.0, |_| self.alone));
         }
         self.passages.iter().any(|passage| {
             let (start, end) = (passage.middle - passage.half, passage.middle + passage.half);
             let over = |from: f64, to: f64| {
-                not_positive(self.least_slack(from, to, |phi| passage.slope(phi)))
+                not_positive(self.least_slack(from, to, 0.0, |phi| passage.slope(phi)))
             };
             let level = (passage.to.tangent - passage.from.tangent).abs() <= 0.0;
             let (own_from, own_to) = (passage.from.side == side, passage.to.side == side);
@@ -214,7 +215,7 @@ impl Outline {
     }
 
     /// Radius of curvature of the margin where its outward normal has azimuth `phi`.
-    fn margin_radius(&self, phi: f64) -> f64 {
+    pub(super) fn margin_radius(&self, phi: f64) -> f64 {
         let [a, b] = self.half_widths;
         let support = (a * phi.cos()).hypot(b * phi.sin());
         a * a * b * b / support.powi(3)

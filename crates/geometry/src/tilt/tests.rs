@@ -108,3 +108,36 @@ fn what_no_table_can_take_is_refused() {
     assert!(Tilt::from_direction(&Vector3::x_axis()).is_err());
     assert!(Tilt::new(FRAC_PI_2, 0.0).is_err());
 }
+
+#[test]
+fn degrees_come_back_as_they_were_given() {
+    let mut changed = 0;
+    for tenth_thousandths in -900_000_i32..=900_000 {
+        let given = f64::from(tenth_thousandths) / 1e4;
+        let back = given.to_radians().to_degrees();
+        changed += u32::from(back.to_bits() != given.to_bits());
+        assert_eq!(
+            degrees_as_given(given.to_radians()).to_bits(),
+            (given + 0.0).to_bits(),
+            "{given}"
+        );
+    }
+    assert!(changed > 100_000, "{changed}");
+    for worked_out in [1.0 / 3.0, 1e-12, f64::INFINITY] {
+        let (told, plain) = (degrees_as_given(worked_out), worked_out.to_degrees());
+        assert_eq!(told.to_bits(), plain.to_bits());
+    }
+    assert!(degrees_as_given(f64::NAN).is_nan());
+}
+
+#[test]
+fn the_steepest_tilt_can_be_given_and_what_is_steeper_shows_by_how_much() {
+    assert!(Tilt::from_degrees(85.0, -85.0).is_ok());
+    let message = Tilt::from_degrees(85.000_000_1, 0.0)
+        .unwrap_err()
+        .to_string();
+    assert_eq!(
+        message,
+        "a tilt of 85.0000001 degrees is not within ±85 degrees"
+    );
+}

@@ -14,7 +14,7 @@ use super::tolerance::DEPTH_CAP_MM;
 use super::types::SeatZone;
 use super::view::{Axes, Frame, View};
 use super::zone::{ZoneSamples, sample_zone};
-use crate::mesh::Mesh;
+use crate::mesh::{Facing, Mesh, check};
 use nalgebra::{Point3, UnitVector3, Vector3};
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -159,7 +159,7 @@ fn samples_of(
     let from_above = View::new(surface, Axes::along(Vector3::z()), None);
     let share = share_facing_away(&from_above);
     if share > 0.5 {
-        return Err(RidgeError::InsideOut { share });
+        return Err(turned(&surface.mesh(), share));
     }
     zones
         .iter()
@@ -174,6 +174,20 @@ fn samples_of(
             sample_zone(zone, &bounds, &from_above, edge_mm, remarks)
         })
         .collect()
+}
+
+/// Why most of what is seen from above faces away. A scan whose largest piece faces outward by itself,
+/// its borders closed, is looked at from below; any other is taken to be inside out.
+fn turned(mesh: &Mesh, share: f64) -> RidgeError {
+    let facing = check(mesh).ok().and_then(|health| {
+        let pieces = health.pieces.iter();
+        let largest = pieces.max_by(|a, b| a.area.total_cmp(&b.area))?;
+        Some(largest.facing)
+    });
+    match facing {
+        Some(Facing::Outward | Facing::LikelyOutward) => RidgeError::OcclusalIntoCast { share },
+        _ => RidgeError::InsideOut { share },
+    }
 }
 
 /// Samples that share one box.

@@ -17,10 +17,11 @@
 //! * `types`: zones as they are asked for, and their readings.
 //! * `ridge`: the ridge of a case, and everything that can be read off it.
 //! * `cut`: a cast cut into zones, and how it is looked at. `stop`: giving up.
+//! * `holes`: what the holes of a scan hide.
 //! * `judge`: what holds at each sample. `glance`: the same with far fewer gauge readings.
 //! * `facing`: area that faces away from a draw. `groups`: samples by patch and sector. `cluster`: the cast with fewer facets.
 //! * `error`: why a ridge cannot be read, and remarks on one that can.
-//! * `footprint`: what a coping takes out of the seat.
+//! * `footprint`: what a coping takes out of the seat. `margin_gap`: how well its margin lies on the scan.
 //! * `outline`, `clip`, `samples`, `zone`: from a zone's bounds to its samples.
 //! * `surface`, `smooth`: the mesh with its edges, its normals and its smoothed normals.
 //! * `view`: the cast along one draw: what lies over a point, what a line across meets.
@@ -28,7 +29,7 @@
 //! * `gauge`: the shortest way out from an undercut point.
 //! * `reading`: from samples to the figures of a zone.
 //! * `tolerance`: every tolerance and limit of the readings.
-mod clip;
+pub(crate) mod clip;
 mod cluster;
 mod cut;
 mod error;
@@ -37,8 +38,10 @@ mod footprint;
 mod gauge;
 mod glance;
 mod groups;
+mod holes;
 mod judge;
-mod outline;
+mod margin_gap;
+pub(crate) mod outline;
 mod reading;
 mod ridge;
 mod rim;
@@ -53,7 +56,8 @@ mod zone;
 
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
+pub use margin_gap::MarginGap;
 pub use outline::OutlineError;
 pub use ridge::Ridge;
 pub use stop::Stop;
-pub use types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
+pub use types::{IN_DOUBT_SHARE, SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};

@@ -6,6 +6,7 @@ use super::error::{RidgeError, RidgeRemark};
 use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
 use super::glance::{Depths, Glimpse, Looking};
+use super::holes::{Holes, Unknown};
 use super::judge::{blockout, deepen, judge};
 use super::reading;
 use super::smooth::SmoothNormals;
@@ -35,6 +36,8 @@ pub struct Ridge {
     /// The same cast with fewer facets, if that is worth it.
     light: Option<Light>,
     smooth: SmoothNormals,
+    /// The holes of the scan, if it has any.
+    holes: Option<Holes>,
     remarks: Vec<RidgeRemark>,
 }
 
@@ -146,6 +149,7 @@ impl Ridge {
             zones: zones.to_vec(),
             light: Light::new(&cut, zones, margins),
             smooth: SmoothNormals::new(&cut.surface),
+            holes: Holes::of(&cut.surface),
             cut,
             remarks,
         })
@@ -171,14 +175,20 @@ impl Ridge {
     /// Cost: every facet once, and the gauge held to every undercut sample.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         let looked = self.cut.look(d);
+        let holes = self.holes.as_ref().map(|holes| holes.along(d));
         self.cut
             .zones
             .iter()
             .map(|zone| {
-                let judged = judge(&looked, &zone.samples);
-                let deep = deepen(&looked.view, &zone.samples, &judged);
+                let mut judged = judge(&looked, &zone.samples);
+                let mut known = zone.samples.clone();
+                let mut unknown = Unknown::default();
+                if let Some(holes) = &holes {
+                    unknown = holes.take_out(&looked.view, &mut known, &mut judged);
+                }
+                let deep = deepen(&looked.view, &known, &judged);
                 let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&looked.view, &zone.samples, &never);
+                let (blockout_mm3, blockout_open) = blockout(&looked.view, &known, &never);
                 ZoneReading {
                     area_mm2: zone.area_mm2,
                     undercut_depth_mm,
@@ -187,6 +197,8 @@ impl Ridge {
                     blockout_mm3,
                     blockout_open,
                     area_beyond_mm2: reading::area_beyond(&deep),
+                    unknown_area_mm2: unknown.area_mm2,
+                    unknown_at: unknown.at,
                 }
             })
             .collect()

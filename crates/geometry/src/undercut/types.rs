@@ -34,7 +34,31 @@ pub struct ZoneReading {
     pub blockout_open: bool,
     /// Area deeper than 0.25, 0.50 and 0.75 mm, the classic gauge steps.
     pub area_beyond_mm2: [f64; 3],
+    /// Area of points over which a hole of the scan was filled, so that nothing is known of them:
+    /// left out of depth, undercut area and blockout.
+    pub unknown_area_mm2: f64,
+    /// A place among them, for the message that says where; `None` without any.
+    pub unknown_at: Option<Point3<f64>>,
 }
+
+impl ZoneReading {
+    /// Share of the zone that is unknown.
+    pub fn unknown_share(&self) -> f64 {
+        if self.area_mm2 > 0.0 {
+            self.unknown_area_mm2 / self.area_mm2
+        } else {
+            0.0
+        }
+    }
+
+    /// Whether so much is unknown that the reading is in doubt.
+    pub fn is_in_doubt(&self) -> bool {
+        self.unknown_share() > IN_DOUBT_SHARE
+    }
+}
+
+/// Share of a zone that may be unknown before its reading is in doubt. Project convention.
+pub const IN_DOUBT_SHARE: f64 = 0.02;
 
 /// One small triangle of a zone, judged at its centroid.
 #[derive(Debug, Clone, Copy, PartialEq)]

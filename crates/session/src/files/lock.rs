@@ -6,8 +6,8 @@
 use super::profile::Profile;
 use std::fs::{self, File};
 use std::io;
-use std::path::PathBuf;
-use std::time::{SystemTime, UNIX_EPOCH};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 /// A session's own lock.
 #[derive(Debug)]
@@ -23,7 +23,7 @@ pub(crate) struct SessionLock {
     clippy::disallowed_methods,
     reason = "the clock names sessions and dates recovery files; no result depends on it"
 )]
-pub(super) fn now() -> std::time::Duration {
+pub(super) fn now() -> Duration {
     SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .unwrap_or_default()
@@ -62,6 +62,32 @@ impl Drop for SessionLock {
     }
 }
 
+/// A lock younger than this may be one that its session is just about to take.
+const JUST_TAKEN: Duration = Duration::from_mins(1);
+
+/// Removes the locks of sessions that ended without doing so. What cannot be removed is in nobody's way.
+pub(crate) fn sweep(profile: &Profile) {
+    let Ok(entries) = fs::read_dir(profile.recovery_folder()) else {
+        return;
+    };
+    let paths = entries.filter_map(|entry| Some(entry.ok()?.path()));
+    for path in paths.filter(|path| path.extension().is_some_and(|end| end == "lock")) {
+        if is_stale(&path) {
+            drop(fs::remove_file(&path));
+        }
+    }
+}
+
+/// Whether nobody holds a lock, and has not for a while.
+fn is_stale(path: &Path) -> bool {
+    let Ok(file) = File::open(path) else {
+        return false;
+    };
+    let made = file.metadata().and_then(|data| data.modified());
+    let age = made.ok().and_then(|made| made.elapsed().ok());
+    age.is_some_and(|age| age > JUST_TAKEN) && file.try_lock().is_ok()
+}
+
 /// Whether a session still runs.
 pub(super) fn is_alive(profile: &Profile, id: &str) -> bool {
     File::open(path_of(profile, id)).is_ok_and(|file| file.try_lock().is_err())
@@ -70,6 +96,27 @@ pub(super) fn is_alive(profile: &Profile, id: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn locks_of_dead_sessions_are_swept_and_no_others() {
+        let folder = tempfile::tempdir().unwrap();
+        let profile = Profile::at(folder.path());
+        let alive = SessionLock::take(&profile);
+        let long_ago = UNIX_EPOCH + now() - 2 * JUST_TAKEN;
+        for id in ["1-1", "2-2", alive.id()] {
+            let mut options = File::options();
+            let file = options.create(true).append(true);
+            let file = file.open(path_of(&profile, id)).unwrap();
+            file.set_modified(long_ago).unwrap();
+        }
+        fs::write(path_of(&profile, "3-3"), "").unwrap();
+        fs::write(profile.recovery_folder().join("2-2.json"), "{}").unwrap();
+        sweep(&profile);
+        let there = |id: &str| path_of(&profile, id).exists();
+        assert!(!there("1-1") && !there("2-2") && there("3-3") && there(alive.id()));
+        assert!(profile.recovery_folder().join("2-2.json").exists());
+        assert!(is_alive(&profile, alive.id()));
+    }
 
     #[test]
     fn a_session_is_alive_while_it_holds_its_lock() {

@@ -12,7 +12,7 @@ mod recovery;
 mod settings;
 
 pub use error::FileError;
-pub(crate) use lock::SessionLock;
+pub(crate) use lock::{SessionLock, sweep};
 pub use profile::Profile;
 pub use recovery::Recoverable;
 pub(crate) use recovery::{Recovered, RecoveryFile, recoverable, recovery_path};

@@ -2,8 +2,9 @@
 
 use super::source::ScanSource;
 use tiltbench_case::mesh_io::{Scan, ScanReport, SizeVerdict, Unit, judge_size};
+use tiltbench_case::{Cast, UnfitScan, health_without_repeats, read_surface};
 use tiltbench_geometry::Vector3;
-use tiltbench_geometry::mesh::{Facing, MeshFault, MeshHealth, check};
+use tiltbench_geometry::mesh::{Facing, Mesh, MeshFault, MeshHealth, check};
 
 /// A scan in memory, in its own unit and axes, checked once.
 #[derive(Debug)]
@@ -11,6 +12,8 @@ pub struct LoadedScan {
     source: ScanSource,
     scan: Scan,
     health: MeshHealth,
+    /// Whether its sides cannot be told apart.
+    winding: Option<UnfitScan>,
 }
 
 /// The size a scan has in one unit.
@@ -44,8 +47,10 @@ impl Repair {
 impl LoadedScan {
     pub(crate) fn new(source: ScanSource, scan: Scan) -> Result<Self, MeshFault> {
         let health = check(&scan.mesh)?;
+        let without = health_without_repeats(&scan.mesh, &health)?;
         Ok(Self {
             source,
+            winding: UnfitScan::of_winding(without.as_ref().unwrap_or(&health)),
             scan,
             health,
         })
@@ -71,10 +76,20 @@ impl LoadedScan {
         ScanReport::with_health(&self.scan, unit, &self.health)
     }
 
-    /// Sides of its box in its own unit; zero without facets.
+    /// Why it is not to be read, taken to be in `unit`; nothing if it is.
+    pub fn unfit(&self, unit: Unit) -> Option<UnfitScan> {
+        UnfitScan::of_size(&self.health, unit).or_else(|| self.winding.clone())
+    }
+
+    /// Its surface in the cast frame, without what is not read of it. `cast` says where it lies.
+    pub(crate) fn surface(&self, cast: &Cast) -> Mesh {
+        read_surface(cast.placed(self.scan.mesh.clone()), &self.health).mesh
+    }
+
+    /// Sides of its box in its own unit, without what strays off the rest; zero without facets.
     pub fn size(&self) -> Vector3<f64> {
         self.health
-            .extent
+            .core
             .map(|extent| extent.size())
             .unwrap_or_default()
     }

@@ -15,6 +15,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::demo::SampleKind;
+use tiltbench_case::mesh_io::{holds_ply, write_ply};
 use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{CaseErrors, Draft, read_draft, write_draft};
 use tiltbench_geometry::frame::Arch;
@@ -107,6 +108,7 @@ impl Session {
 
     fn open_draft(&mut self, draft: Draft, path: &Path) {
         self.discard();
+        self.forget_all_scans();
         let folder = path.parent().unwrap_or(Path::new(""));
         let written = draft.file.cast.as_ref().map(|cast| {
             let scan = folder.join(&cast.scan);
@@ -151,6 +153,7 @@ impl Session {
             scan: path.ok_or(CommandError::PathNotUnicode)?.to_owned(),
             scan_unit: None,
             frame: None,
+            leave_out: Vec::new(),
         });
         document.state = State {
             file: Arc::new(file),
@@ -209,22 +212,22 @@ impl Session {
         if source.path().is_some() {
             return Ok(());
         }
-        let before = self.written_scans.iter().find(|(written, path)| {
-            *written == source && path.parent() == Some(folder) && path.is_file()
-        });
-        let path = if let Some((_, path)) = before {
+        let scan = self.scans.get(&source).ok_or(FileError::ScanNotRead)?;
+        let scan = Arc::clone(scan);
+        let mesh = &scan.scan().mesh;
+        // Somebody may have put another scan there, and what was mended may have been another one then.
+        let mut written = self.written_scans.iter();
+        let before = written.find(|path| path.parent() == Some(folder) && holds_ply(path, mesh));
+        let path = if let Some(path) = before {
             path.clone()
         } else {
-            let scan = self.scans.get(&source).ok_or(FileError::ScanNotRead)?;
             let path = free_path(folder, &source.name());
-            tiltbench_case::mesh_io::write_ply(&path, &scan.scan().mesh)?;
-            self.written_scans.push((source.clone(), path.clone()));
+            write_ply(&path, mesh)?;
+            self.written_scans.push(path.clone());
             path
         };
         let in_file = ScanSource::File(path);
-        if let Some(scan) = self.scans.get(&source).cloned() {
-            self.scans.alias(in_file.clone(), scan);
-        }
+        self.scans.alias(in_file.clone(), scan);
         let mut state = self.history.state().clone();
         state.scan = Some(in_file);
         self.history.amend(state);
@@ -327,5 +330,5 @@ fn fingerprint(path: &Path) -> Option<u64> {
 
 /// Whether what the reader of cases took a file for may be a scan.
 fn may_be_a_scan(what: &str) -> bool {
-    !what.contains("document") && !what.contains("zip")
+    !what.contains("document") && !what.contains("zip archive")
 }

@@ -30,6 +30,7 @@ impl Session {
         let draft = Draft::parse(&read.text, folder.unwrap_or(Path::new("")));
         let (draft, _) = draft.map_err(|errors| broken(errors.to_string()))?;
         self.discard();
+        self.forget_all_scans();
         self.wait_for_doomed();
         let written = draft.file.cast.as_ref().map(|cast| cast.scan.clone());
         let in_file = read.scan.as_ref().and_then(ScanSource::path);

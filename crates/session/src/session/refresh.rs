@@ -7,6 +7,7 @@
 
 use super::Session;
 use super::remembered::Remembered;
+use super::results::unfit_in_words;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
@@ -28,8 +29,8 @@ pub(super) struct Numbers {
     pub(super) problem: u64,
     /// The state that was last checked.
     checked: Option<State>,
-    /// What the cast in the hand was placed by.
-    placed: Option<(ScanSource, v1::Cast)>,
+    /// The scan of the cast in the hand, as it was read, and what it was placed by.
+    placed: Option<(Arc<LoadedScan>, v1::Cast)>,
     /// What the ridge was cut from, and the ridge or the reason there is none.
     cut: Option<(RidgeKey, Result<Arc<CutRidge>, String>)>,
     /// What a ridge is being cut from.
@@ -121,25 +122,32 @@ impl Session {
             return;
         };
         self.derived.cast_problem = None;
-        let by = (source, file);
-        if self.numbers.placed.as_ref() == Some(&by) {
+        // The cast in the hand is the whole one: what is left out is left out of the ridge.
+        let by = v1::Cast {
+            leave_out: Vec::new(),
+            ..file
+        };
+        // A file that was read again is another scan, though it has the same source.
+        let placed_before = self.numbers.placed.as_ref();
+        if placed_before.is_some_and(|(read, before)| Arc::ptr_eq(read, &scan) && *before == by) {
             return;
         }
         // A frame with a problem leaves the cast where it was.
-        if let Some(mesh) = placed(&by.1, &scan) {
+        if let Some(mesh) = placed(&by, &scan) {
             let mesh = Arc::new(mesh);
+            self.numbers.placed = Some((Arc::clone(&scan), by));
             self.derived.cast = Some(CastInHand { scan, mesh });
-            self.numbers.placed = Some(by);
         }
     }
 
     /// Lays the case's zones over the ridge, and asks for a new one if it was cut from something
     /// else. Says whether the ridge is another one.
     fn lay_ridge(&mut self) -> bool {
-        let Some(key) = self.ridge_key() else {
+        let unfit = self.unfit_cast();
+        let Some(key) = self.ridge_key().filter(|_| unfit.is_none()) else {
             self.numbers.cutting = None;
             self.runner.cancel(JobKind::CutZones);
-            self.derived.ridge_problem = None;
+            self.derived.ridge_problem = unfit;
             self.derived.ridge_remarks.clear();
             return self.derived.ridge.take().is_some();
         };
@@ -148,8 +156,9 @@ impl Session {
             Some((cut_from, cut)) if *cut_from == key => {
                 self.numbers.cutting = None;
                 self.derived.ridge_problem = cut.as_ref().err().cloned();
+                let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
-                    cut.as_ref().map_or_else(|_| Vec::new(), |c| c.remarks());
+                    of.map_or_else(Vec::new, |(case, cut)| cut.remarks(case));
                 let ridge = cut.as_ref().ok();
                 let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
                 self.derived.ridge = laid.map(Arc::new);
@@ -167,10 +176,23 @@ impl Session {
         }
     }
 
+    /// Why the scan of the cast is not read, if it is not.
+    fn unfit_cast(&self) -> Option<String> {
+        let file = self.document.state.file.cast.as_ref()?;
+        let unit = file.scan_unit.unwrap_or_default();
+        let unfit = self.derived.cast.as_ref()?.scan.unfit(unit)?;
+        Some(unfit_in_words(&unfit))
+    }
+
     pub(super) fn ridge_key(&self) -> Option<RidgeKey> {
         let case = self.derived.case.as_ref()?;
         Some(RidgeKey {
             mesh: Arc::clone(&self.derived.cast.as_ref()?.mesh),
+            leave_out: case
+                .parts_left_out()
+                .into_iter()
+                .map(|(_, part)| part)
+                .collect(),
             zones: case.seat_zones().to_vec(),
             margins: case.copings().iter().map(MarginFootprint::from).collect(),
         })
@@ -178,7 +200,11 @@ impl Session {
 
     /// Takes up a ridge that was cut.
     pub(super) fn take_up_ridge(&mut self, key: RidgeKey, cut: Result<Arc<CutRidge>, String>) {
-        self.numbers.cut = Some((key, cut));
+        let judged = cut.and_then(|cut| match cut.too_small(&key) {
+            Some(small) => Err(small.to_string()),
+            None => Ok(cut),
+        });
+        self.numbers.cut = Some((key, judged));
         self.refresh();
     }
 
@@ -275,7 +301,7 @@ fn mark<T>(
 
 fn placed(file: &v1::Cast, scan: &LoadedScan) -> Option<Mesh> {
     let cast = tiltbench_case::Cast::of_file(file, std::path::Path::new("")).ok()?;
-    Some(cast.placed(scan.scan().mesh.clone()))
+    Some(scan.surface(&cast))
 }
 
 /// Whether two states differ in nothing but the tilts they hold.

@@ -7,6 +7,7 @@ use super::Session;
 use crate::derived::{Allowance, Figure, Freshness, Precision, ZoneFigure, ZoneFigures};
 use crate::jobs::{CoarseMade, ExactMade, FiguresFor, JobError, JobKind, Message, Output};
 use crate::notice::Notice;
+use tiltbench_case::UnfitScan;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
 use tiltbench_solver::limit::{Limit, LimitReading, Place, limits_of};
 use tiltbench_solver::{Problem, RidgeReader};
@@ -197,8 +198,29 @@ fn in_words(error: &RidgeError) -> String {
              away (at most 50 % may); mend it and turn open pieces, or orient the cast again",
             share * 100.0
         ),
+        RidgeError::OcclusalIntoCast { share } => format!(
+            "the occlusal direction points into the cast: {:.0} % of what one meets first from there is \
+             the back of the surface (at most 50 % may), and the scan faces outward; orient the cast \
+             again, the scan needs no mending",
+            share * 100.0
+        ),
         other => other.to_string(),
     }
+}
+
+/// Why a scan is not read, with what the workbench offers against it.
+pub(super) fn unfit_in_words(unfit: &UnfitScan) -> String {
+    let said = match unfit {
+        UnfitScan::MixedWinding {
+            showing_back,
+            facets,
+        } => format!(
+            "{showing_back} of its {facets} facets show their back to their neighbours, so what is undercut \
+             cannot be told; mend it"
+        ),
+        UnfitScan::Size { .. } => unfit.to_string(),
+    };
+    format!("the scan is not read: {said}")
 }
 
 #[cfg(test)]

@@ -126,6 +126,11 @@ impl Session {
         Some(turn_of_picks(picks, &cast.mesh))
     }
 
+    /// Lets go of all scans, before a case is read from disk: their files may have changed since.
+    pub(super) fn forget_all_scans(&mut self) {
+        self.scans.keep_only(&|_| false);
+    }
+
     /// Lets go of scans that nobody can come back to.
     pub(super) fn forget_scans(&mut self) {
         let history = &self.history;

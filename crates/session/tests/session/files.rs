@@ -4,14 +4,15 @@ use crate::support::{Desk, hold, start};
 use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
+use std::sync::Arc;
 use tiltbench_case::demo::{SampleKind, sample};
-use tiltbench_case::mesh_io::{read_scan, write_ply};
+use tiltbench_case::mesh_io::{Unit, read_scan, write_ply};
 use tiltbench_case::read_case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_session::{
-    CaseCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair, ScanSource, Session,
-    ZoneCommand,
+    CaseCommand, CastCommand, Command, CopingCommand, FileError, IfUnsaved, Notice, Repair,
+    ScanSource, Session, ZoneCommand,
 };
 
 fn title(text: &str) -> Command {
@@ -234,7 +235,12 @@ fn a_scan_is_mended_as_a_step_and_written_beside_the_case() {
     assert!(!mended.scan.repairs().contains(&Repair::Mend));
     assert!(desk.session.undo());
     let back = desk.session.derived().cast.clone().unwrap();
-    assert_eq!(back.mesh.triangles.len(), spoiled.triangles.len());
+    assert_eq!(
+        back.scan.scan().mesh.triangles.len(),
+        spoiled.triangles.len()
+    );
+    // What is there twice is read once all the same.
+    assert_eq!(back.mesh.triangles.len(), mesh.triangles.len());
     assert!(desk.session.redo());
     desk.session.save_as(&desk.path("mended.json")).unwrap();
     let written = desk.path("spoiled-mended.ply");
@@ -333,4 +339,162 @@ fn settings_outlive_a_session() {
         matches!(&session.take_notices()[..], [Notice::Problem(text)] if text.contains("defaults"))
     );
     assert!(Path::new(folder.path()).is_dir());
+}
+
+/// Whether a scan is packed makes no difference to whoever opens it.
+#[test]
+fn a_packed_scan_is_opened_like_any_other() {
+    let mut desk = Desk::quiet();
+    let mesh = sample(SampleKind::RidgeOnly, 6_000).mesh.unwrap();
+    write_ply(&desk.path("jaw.ply"), &mesh).unwrap();
+    let packed = desk.path("jaw.ply.gz");
+    let file = fs::File::create(&packed).unwrap();
+    let mut encoder = flate2::write::GzEncoder::new(file, flate2::Compression::fast());
+    std::io::Write::write_all(&mut encoder, &fs::read(desk.path("jaw.ply")).unwrap()).unwrap();
+    encoder.finish().unwrap();
+    assert!(Session::may_be_scan(&packed));
+    desk.session.open(&packed, IfUnsaved::Refuse).unwrap();
+    desk.until("the scan is read", |s| s.derived().cast.is_some());
+    let cast = desk.session.derived().cast.clone().unwrap();
+    assert!(cast.scan.scan().gzip);
+    assert_eq!(cast.mesh.triangles.len(), mesh.triangles.len());
+    // What is packed and no scan is told once it has been looked into.
+    let text = desk.path("letter.gz");
+    let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    std::io::Write::write_all(&mut encoder, b"Dear colleague").unwrap();
+    fs::write(&text, encoder.finish().unwrap()).unwrap();
+    desk.session.open(&text, IfUnsaved::Discard).unwrap();
+    desk.until("it was looked into", Session::is_idle);
+    let told = desk.problems_told();
+    assert!(told[0].contains("letter.gz"), "{told:?}");
+}
+
+/// A scan wound both ways is taken up, so that it can be mended, and nothing is read off it before.
+#[test]
+fn a_scan_wound_both_ways_is_not_read_until_it_is_mended() {
+    let mut desk = Desk::quiet();
+    let path = desk.sample(SampleKind::RidgeOnly);
+    let scan = desk.path("ridge-only.ply");
+    let mut mixed = read_scan(&scan).unwrap().mesh;
+    for triangle in mixed.triangles.iter_mut().step_by(3) {
+        triangle.swap(1, 2);
+    }
+    write_ply(&scan, &mixed).unwrap();
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.until("it is refused", |s| s.derived().ridge_problem.is_some());
+    let why = desk.session.derived().ridge_problem.clone().unwrap();
+    assert!(
+        why.contains("show their back") && why.ends_with("mend it"),
+        "{why}"
+    );
+    assert!(desk.session.derived().ridge.is_none());
+    desk.session.mend(Repair::Mend).unwrap();
+    desk.until("it is read", |s| s.derived().ridge.is_some());
+    assert_eq!(desk.session.derived().ridge_problem, None);
+}
+
+/// In a unit that makes it larger than any cast, a scan is shown and not read.
+#[test]
+fn a_scan_of_a_size_no_cast_has_is_not_read() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::RidgeOnly);
+    desk.until("it is read", |s| s.derived().ridge.is_some());
+    desk.apply(&Command::Cast(CastCommand::Unit(Unit::Inch)));
+    let why = desk.session.derived().ridge_problem.clone().unwrap();
+    assert!(why.contains("in inches") && why.contains("\"mm\""), "{why}");
+    assert!(desk.session.undo());
+    desk.until("it is read again", |s| s.derived().ridge.is_some());
+}
+
+/// What is in memory of a scan is not what its file holds for ever: a case that is opened again, and a scan
+/// that is loaded again, are as they lie on disk.
+#[test]
+fn a_scan_that_changed_on_disk_is_read_again() {
+    let mut desk = Desk::quiet();
+    let path = desk.open_sample(SampleKind::RidgeOnly);
+    let file = desk.path("ridge-only.ply");
+    let facets = |session: &Session| {
+        let cast = session.derived().cast.as_ref();
+        cast.map(|cast| (cast.scan.scan().file_facets, cast.mesh.triangles.len()))
+    };
+    let change = |triangles| {
+        let mesh = sample(SampleKind::RidgeOnly, triangles).mesh.unwrap();
+        write_ply(&file, &mesh).unwrap();
+        Some((mesh.triangles.len(), mesh.triangles.len()))
+    };
+    let first = facets(&desk.session);
+    let second = change(6_000);
+    assert_ne!(first, second);
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.until("the scan is there again", |s| s.derived().cast.is_some());
+    assert_eq!(facets(&desk.session), second, "opened again");
+    desk.until("its zones are cut", |s| s.derived().ridge.is_some());
+    let ridge = desk.session.derived().ridge.clone().unwrap();
+    let third = change(9_000);
+    desk.session.load_scan(&file).unwrap();
+    desk.until("it is loaded again", |s| facets(s) != second);
+    assert_eq!(facets(&desk.session), third, "loaded again");
+    desk.until("its zones are cut again", |s| {
+        let now = s.derived().ridge.as_ref();
+        now.is_some_and(|now| !Arc::ptr_eq(now, &ridge))
+    });
+    // One that is gone is told, and not shown from memory.
+    fs::remove_file(&file).unwrap();
+    desk.session.open(&path, IfUnsaved::Discard).unwrap();
+    desk.until("it was looked for", |s| s.derived().cast_problem.is_some());
+    assert!(desk.session.derived().cast.is_none());
+}
+
+/// A scan that lives in memory is written beside the case once; but not taken to lie there when another one does.
+#[test]
+fn a_mended_scan_is_not_taken_for_another_one_that_was_written_before() {
+    let mut desk = Desk::quiet();
+    let scan = desk.path("spoiled.ply");
+    let spoil = |triangles| {
+        let mut mesh = sample(SampleKind::RidgeOnly, triangles).mesh.unwrap();
+        mesh.triangles.push(mesh.triangles[0]);
+        write_ply(&scan, &mesh).unwrap();
+        mesh.triangles.len() - 1
+    };
+    let save_mended = |desk: &mut Desk, facets: usize, case: &str| {
+        desk.session.open(&scan, IfUnsaved::Discard).unwrap();
+        desk.until("the scan is read", |s| {
+            let cast = s.derived().cast.as_ref();
+            cast.is_some_and(|cast| cast.scan.scan().file_facets == facets + 1)
+        });
+        desk.session.mend(Repair::Mend).unwrap();
+        desk.until("it is mended", |s| s.undo_name().is_some());
+        desk.session.save_as(&desk.path(case)).unwrap();
+        let case = read_case(&desk.path(case)).unwrap();
+        assert_eq!(
+            read_scan(case.cast().unwrap().path()).unwrap().file_facets,
+            facets
+        );
+        case.cast().unwrap().scan().to_owned()
+    };
+    let first = spoil(6_000);
+    assert_eq!(
+        save_mended(&mut desk, first, "a.json"),
+        "spoiled-mended.ply"
+    );
+    assert_eq!(
+        save_mended(&mut desk, first, "b.json"),
+        "spoiled-mended.ply"
+    );
+    // Another scan under the same name.
+    let second = spoil(9_000);
+    assert_eq!(
+        save_mended(&mut desk, second, "c.json"),
+        "spoiled-mended-2.ply"
+    );
+    // Somebody put another file where it was written.
+    fs::copy(
+        desk.path("spoiled-mended.ply"),
+        desk.path("spoiled-mended-2.ply"),
+    )
+    .unwrap();
+    assert_eq!(
+        save_mended(&mut desk, second, "d.json"),
+        "spoiled-mended-3.ply"
+    );
 }

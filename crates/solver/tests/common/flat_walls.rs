@@ -68,6 +68,8 @@ impl RidgeReader for FlatWalls {
                 blockout_mm3: 0.5 * depth * wall.height_mm * 10.0,
                 blockout_open: false,
                 area_beyond_mm2: [0.0; 3],
+                unknown_area_mm2: 0.0,
+                unknown_at: None,
             })
             .collect()
     }

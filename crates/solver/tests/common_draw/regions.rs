@@ -248,3 +248,25 @@ fn a_wide_cone_leaves_the_tilt_limit_as_the_border() {
         );
     }
 }
+
+/// Two wide cones a little apart, whose walls' poles nearly coincide: once the places where their circles
+/// cross lost so many digits that corners of the ring were missed.
+#[test]
+fn the_ring_closes_where_poles_nearly_coincide() {
+    for step in 0..400 {
+        let step = f64::from(step);
+        let lean_deg = 3.0 * (0.618 * step).fract();
+        let half_angle_deg = 5.0 + 6.0 * (0.414 * step).fract();
+        let copings = [
+            cone(leaning(lean_deg, 137.5 * step), half_angle_deg),
+            cone(leaning(lean_deg, 137.5 * step + 180.0), half_angle_deg),
+        ];
+        let found = common_draw(&copings, 15f64.to_radians()).unwrap();
+        let region = found.region.unwrap();
+        // Every corner is allowed, and lies on what limits it: the least draft there is 0.
+        for point in &region.points {
+            let (least, _) = least_draft_by_sampling(&copings, &point.direction);
+            assert!(least > -1e-6, "{step}: {least}");
+        }
+    }
+}

@@ -5,7 +5,7 @@ use super::number::Number;
 use super::tilt::TiltAnswer;
 use crate::run::Loaded;
 use serde::Serialize;
-use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::tilt::{Tilt, degrees_as_given};
 use tiltbench_session::names::Names;
 use tiltbench_solver::chart::{
     CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_DEPTH_SHARE,
@@ -141,11 +141,11 @@ pub(crate) fn chart_csv(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) 
     text.push_str("\r\n");
     for (tilt, point) in tilts(chart, reach_rad) {
         let mut cells = vec![
-            cell(tilt.anterior_rad().to_degrees()),
-            cell(tilt.lateral_rad().to_degrees()),
-            cell(tilt.total_rad().to_degrees()),
+            cell(degrees_as_given(tilt.anterior_rad())),
+            cell(degrees_as_given(tilt.lateral_rad())),
+            cell(degrees_as_given(tilt.total_rad())),
             point.acceptable.to_string(),
-            cell(point.margin_rad.to_degrees()),
+            cell(degrees_as_given(point.margin_rad)),
             cell(point.ridge_overrun_mm),
         ];
         for zone in of_zones(&point, loaded) {

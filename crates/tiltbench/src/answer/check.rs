@@ -13,11 +13,16 @@ pub(crate) struct CheckAnswer {
     case: CaseAnswer,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
-    setting_allowance_deg: Number,
+    /// Null where it was not asked for.
+    setting_allowance_deg: Option<Number>,
 }
 
 /// The answer about one tilt of the user's.
-pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> CheckAnswer {
+pub(crate) fn check(
+    loaded: &Loaded,
+    evaluation: &Evaluation,
+    allowance_rad: Option<f64>,
+) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
         case: CaseAnswer::new(loaded),
@@ -25,9 +30,9 @@ pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64
             names,
             &loaded.problem(),
             evaluation,
-            Some(allowance_rad),
+            allowance_rad,
             &loaded.remarks,
         ),
-        setting_allowance_deg: Number::degrees(allowance_rad),
+        setting_allowance_deg: allowance_rad.map(Number::degrees),
     }
 }

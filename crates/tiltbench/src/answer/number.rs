@@ -1,15 +1,16 @@
 //! Numbers that are safe to write.
 
 use serde::{Serialize, Serializer};
+use tiltbench_geometry::tilt::degrees_as_given;
 
 /// A number of an answer: null where it is not finite, and never `-0.0`.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Number(pub(super) f64);
 
 impl Number {
-    /// An angle, from radians to degrees.
+    /// An angle, from radians to degrees; one that was given comes back as it was.
     pub(super) fn degrees(angle_rad: f64) -> Self {
-        Self(angle_rad.to_degrees())
+        Self(degrees_as_given(angle_rad))
     }
 }
 

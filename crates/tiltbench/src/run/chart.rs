@@ -1,11 +1,12 @@
 //! `chart`: every tilt, as a table for programs or as a picture for people.
 
-use super::Loaded;
+use super::{Loaded, outputs};
 use crate::args::{ChartArgs, ChartFormat};
+use crate::output::OutputError;
 use crate::progress::Progress;
 use crate::{answer, output};
-use anyhow::Context;
-use tiltbench_case::atomic::write_atomically;
+use std::path::{Path, PathBuf};
+use tiltbench_case::atomic::{AtomicWriteError, write_atomically};
 use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_sheet::figures::chart::{to_png, to_svg};
 use tiltbench_solver::chart::{RidgeChart, TiltChart};
@@ -23,8 +24,16 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
         .iter()
         .map(|path| ChartFormat::of(path))
         .collect::<anyhow::Result<_>>()?;
+    let targets = || args.out.iter().map(PathBuf::as_path);
+    outputs::check("--out", targets(), &[&args.case])?;
     let progress = Progress::start("reading the case");
     let loaded = Loaded::read(&args.case, &progress)?;
+    let scan = loaded.case.cast().map(|cast| cast.path().to_path_buf());
+    outputs::check(
+        "--out",
+        targets(),
+        &scan.iter().map(PathBuf::as_path).collect::<Vec<_>>(),
+    )?;
     let problem = loaded.problem();
     let reach_rad = args.reach.to_radians().max(problem.limits.tilt_max_rad);
     let ridge = problem
@@ -57,11 +66,30 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
             (ChartFormat::Csv, _) => answer::chart_csv(&loaded, &chart, reach_rad).into_bytes(),
             _ => serde_json::to_vec_pretty(&answer::chart(&loaded, &chart, reach_rad))?,
         };
-        write_atomically(path, |file| file.write_all(&bytes))
-            .with_context(|| format!("cannot write {}", path.display()))?;
-        written.push(format!("wrote {}\n", path.display()));
+        if let Err(error) = write_atomically(path, |file| file.write_all(&bytes)) {
+            return Err(unwritten(error, &written).into());
+        }
+        written.push(path.as_path());
     }
     drop(progress);
-    output::write(written.concat().as_bytes())?;
+    let lines = written
+        .iter()
+        .map(|path| format!("wrote {}\n", path.display()));
+    output::write(lines.collect::<String>().as_bytes())?;
     Ok(())
+}
+
+/// What could not be written, and what was before it.
+fn unwritten(error: AtomicWriteError, written: &[&Path]) -> OutputError {
+    if written.is_empty() {
+        return OutputError::File(error);
+    }
+    let names: Vec<String> = written
+        .iter()
+        .map(|path| path.display().to_string())
+        .collect();
+    OutputError::Later {
+        error,
+        written: names.join(", "),
+    }
 }

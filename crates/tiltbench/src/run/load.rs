@@ -1,14 +1,16 @@
 //! A case, its cast and its ridge, brought in from files.
 
 use crate::progress::Progress;
-use anyhow::{Context, anyhow};
+use anyhow::{Context, anyhow, bail};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
-use tiltbench_case::{Case, Cast, read_case};
+use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
+use tiltbench_session::columns::column_remarks;
+use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::{Problem, RidgeReader};
 
 /// A case ready to be surveyed.
@@ -21,9 +23,17 @@ pub(crate) struct Loaded {
     /// Its scan; none for a case measured by hand.
     pub(crate) cast: Option<CastFacts>,
     /// Its seat zones on the scan; none without zones.
-    ridge: Option<Ridge>,
+    ridge: Option<OnScan>,
     /// What deserves a look, whatever the tilt.
     pub(crate) remarks: Vec<String>,
+}
+
+/// A ridge, and the surface it was cut out of.
+#[derive(Debug)]
+struct OnScan {
+    ridge: Ridge,
+    /// Without what is left out.
+    mesh: Arc<Mesh>,
 }
 
 /// Facts of a scan.
@@ -45,6 +55,8 @@ pub(crate) struct CastFacts {
     pub(crate) extent_mm: Option<[f64; 3]>,
     /// How wide its facets are within the seat zones, on average.
     zone_facet_mm: Option<f64>,
+    /// What was left out of it.
+    pub(crate) left_out: Vec<PartLeftOut>,
 }
 
 impl Loaded {
@@ -76,12 +88,19 @@ impl Loaded {
         self.cast.as_ref().and_then(|cast| cast.zone_facet_mm)
     }
 
+    /// Where the depth of a zone, at the tilt evaluated, comes from what stands on a coping.
+    pub(crate) fn column_remarks(&self, evaluation: &Evaluation) -> Vec<String> {
+        self.ridge.as_ref().map_or_else(Vec::new, |on| {
+            column_remarks(&self.case, &on.mesh, &on.ridge, evaluation)
+        })
+    }
+
     /// The case as the solver sees it.
     pub(crate) fn problem(&self) -> Problem<'_> {
         Problem {
             copings: self.case.copings(),
             limits: *self.case.limits(),
-            ridge: self.ridge.as_ref().map(|ridge| ridge as &dyn RidgeReader),
+            ridge: self.ridge.as_ref().map(|on| &on.ridge as &dyn RidgeReader),
         }
     }
 }
@@ -126,9 +145,9 @@ fn read_cast(
     cast: &Cast,
     remarks: &mut Vec<String>,
     progress: &Progress,
-) -> anyhow::Result<(CastFacts, Option<Ridge>)> {
+) -> anyhow::Result<(CastFacts, Option<OnScan>)> {
     progress.work("reading the scan");
-    let read = cast.load().map_err(|error| {
+    let read = case.load_cast().map_err(|error| {
         let missing =
             matches!(&error, ScanError::Io { source, .. } if source.kind() == io::ErrorKind::NotFound);
         let hint = if missing {
@@ -138,7 +157,14 @@ fn read_cast(
         };
         anyhow!("{error}{hint}")
     })?;
+    let read = read.ok_or_else(|| anyhow!("the case has no cast"))?;
+    if let Some(unfit) = &read.unfit
+        && (matches!(unfit, UnfitScan::Size { .. }) || !case.seat_zones().is_empty())
+    {
+        bail!("cannot read the scan: {unfit}: {}", cast.path().display());
+    }
     remarks.extend(read.remarks.iter().map(|r| format!("{}: {r}", cast.scan())));
+    remarks.extend(read.case_remarks.iter().map(ToString::to_string));
     let facts = CastFacts {
         scan: cast.scan().to_owned(),
         unit: cast.unit(),
@@ -148,6 +174,7 @@ fn read_cast(
         vertices: read.mesh.vertices.len(),
         extent_mm: read.mesh.extent().map(|extent| extent.size().into()),
         zone_facet_mm: facet_mm(&read.mesh, case.seat_zones()),
+        left_out: read.left_out,
     };
     if case.seat_zones().is_empty() {
         remarks
@@ -156,7 +183,8 @@ fn read_cast(
     }
     progress.work("cutting the seat zones out of the scan");
     let margins: Vec<MarginFootprint> = case.copings().iter().map(Into::into).collect();
-    let ridge = Ridge::new(Arc::new(read.mesh), case.seat_zones(), &margins).map_err(|error| {
+    let mesh = Arc::new(read.mesh);
+    let ridge = Ridge::new(Arc::clone(&mesh), case.seat_zones(), &margins).map_err(|error| {
         let hint = if matches!(error, RidgeError::InsideOut { .. }) {
             "; an open scan also needs --turn-open there"
         } else {
@@ -164,8 +192,12 @@ fn read_cast(
         };
         anyhow!("{}: {error}{hint}", cast.path().display())
     })?;
+    let names = case.seat_zones().iter().map(|zone| zone.name.as_str());
+    if let Some(small) = ZoneTooSmall::first(names.zip(ridge.areas_mm2())) {
+        bail!("{}: {small}", cast.path().display());
+    }
     remarks.extend(ridge.remarks().iter().map(ToString::to_string));
-    Ok((facts, Some(ridge)))
+    Ok((facts, Some(OnScan { ridge, mesh })))
 }
 
 #[cfg(test)]

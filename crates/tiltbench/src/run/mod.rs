@@ -3,7 +3,9 @@ mod chart;
 mod check;
 mod completions;
 mod demo;
+mod ending;
 mod load;
+mod outputs;
 mod scan;
 mod survey;
 mod window;
@@ -21,9 +23,10 @@ use tiltbench_workbench::app::run::Purpose;
 /// What is wrong with the input or the call, as one message; or an
 /// [`OutputError`](crate::output::OutputError).
 pub(crate) fn run(args: &Args) -> anyhow::Result<()> {
+    ending::watch();
     if let Some(threads) = args.threads {
         rayon::ThreadPoolBuilder::new()
-            .num_threads(threads.get())
+            .num_threads(threads)
             .thread_name(|index| format!("worker {index}"))
             .build_global()
             .context("the threads cannot be started; give a smaller --threads")?;

@@ -1,12 +1,14 @@
 //! `scan`: what a scan is, how it is, and a mended copy of it on request.
 
+use super::outputs;
 use crate::args::ScanArgs;
+use crate::output::OutputError;
 use crate::progress::Progress;
 use crate::{answer, output, text};
 use anyhow::{Context, bail};
 use std::path::{Path, PathBuf};
-use tiltbench_case::mesh_io::{ScanReport, read_scan, write_ply};
-use tiltbench_geometry::mesh::{Change, MendOptions, MeshHealth, Turn, check, mend};
+use tiltbench_case::mesh_io::{MeshWriteError, ScanReport, read_scan, write_ply, write_stl};
+use tiltbench_geometry::mesh::{Change, MendOptions, Mesh, MeshHealth, Turn, check, mend};
 
 /// A scan that has been looked at.
 #[derive(Debug)]
@@ -31,18 +33,20 @@ pub(crate) struct Mending {
 }
 
 pub(super) fn run(args: &ScanArgs) -> anyhow::Result<()> {
+    let write = match &args.mend {
+        Some(out) => {
+            let write = writer_of(out)?;
+            outputs::check("--mend", [out.as_path()], &[&args.file])?;
+            Some((out, write))
+        }
+        None => None,
+    };
     let progress = Progress::start("reading the scan");
     let scan = read_scan(&args.file)?;
     progress.work("checking the scan");
     let report = ScanReport::new(&scan, args.unit)?;
     let mut mending = None;
-    if let Some(out) = &args.mend {
-        if same_file(&args.file, out) {
-            bail!(
-                "--mend would replace the scan itself; give another name than {}",
-                out.display()
-            );
-        }
+    if let Some((out, write)) = write {
         progress.work("mending the scan");
         let options = MendOptions {
             winding: if args.turn_open {
@@ -59,7 +63,10 @@ pub(super) fn run(args: &ScanArgs) -> anyhow::Result<()> {
                 args.file.display()
             );
         }
-        write_ply(out, &mended.mesh)?;
+        write(out, &mended.mesh).map_err(|error| match error {
+            MeshWriteError::Write(error) => anyhow::Error::new(OutputError::File(error)),
+            error => error.into(),
+        })?;
         mending = Some(Mending {
             path: out.clone(),
             after: check(&mended.mesh).context("the mended copy is broken")?,
@@ -80,11 +87,18 @@ pub(super) fn run(args: &ScanArgs) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Whether two paths are one file, also by way of links.
-fn same_file(one: &Path, other: &Path) -> bool {
-    match (one.canonicalize(), other.canonicalize()) {
-        (Ok(one), Ok(other)) => one == other,
-        // What does not exist yet is no scan that was read.
-        _ => false,
+/// Writes a mesh to a file.
+type Writer = fn(&Path, &Mesh) -> Result<(), MeshWriteError>;
+
+/// How a mended copy is written, by the last part of its name.
+fn writer_of(out: &Path) -> anyhow::Result<Writer> {
+    let extension = out.extension().unwrap_or_default().to_ascii_lowercase();
+    match extension.to_str() {
+        Some("ply") => Ok(write_ply),
+        Some("stl") => Ok(write_stl),
+        _ => bail!(
+            "--mend {}: a mended copy is written as .ply or .stl; end the name in one of them",
+            out.display()
+        ),
     }
 }

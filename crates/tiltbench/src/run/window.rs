@@ -49,6 +49,12 @@ pub(super) fn run_sample(purpose: &Purpose) -> anyhow::Result<()> {
 
 /// Opens the workbench on a case or a scan.
 pub(super) fn run_open(case: &Path, purpose: &Purpose) -> anyhow::Result<()> {
+    if case.is_dir() {
+        return Err(anyhow!(
+            "{} is a folder, not a file; name the case or the scan in it",
+            case.display()
+        ));
+    }
     if !case.is_file() {
         return Err(anyhow!(
             "there is no file {}; check its name",

@@ -29,7 +29,7 @@ pub(crate) fn scan(scanned: &Scanned) -> String {
             counted(report.components, "piece")
         ),
     );
-    let [x, y, z] = report.extent_mm.map(amount);
+    let [x, y, z] = report.extent_mm.map(side);
     page.fact(
         "Extent",
         &format!(
@@ -68,6 +68,22 @@ pub(crate) fn scan(scanned: &Scanned) -> String {
         }
     }
     page.finish()
+}
+
+/// A side of a scan's box in mm: to a tenth when it is small, and in digits that show when it is tiny.
+fn side(length_mm: f64) -> String {
+    if length_mm > 0.0 && length_mm < 1.0 {
+        // Three digits from the first that is not zero on; a thousandth of a micrometre is nothing.
+        let decimals = if length_mm >= 0.1 {
+            3
+        } else if length_mm >= 0.01 {
+            4
+        } else {
+            6
+        };
+        return format!("{length_mm:.decimals$}");
+    }
+    amount(length_mm)
 }
 
 fn mended(page: &mut Page, mending: &Mending) {

@@ -247,11 +247,7 @@ fn a_chart_is_written_in_every_form_asked_for() {
     }
     assert!(read("c.png").starts_with(b"\x89PNG"));
 
-    for (name, words) in [
-        ("c.pdf", "csv, .json, .svg or .png"),
-        ("c", "csv"),
-        ("no/c.csv", "cannot write"),
-    ] {
+    for (name, words) in [("c.pdf", "csv, .json, .svg or .png"), ("c", "csv")] {
         let message = bench.refused(&["chart", "case.json", "--out", name]);
         assert!(message.contains(words), "{name}: {message}");
     }

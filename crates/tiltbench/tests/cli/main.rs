@@ -3,7 +3,8 @@
 //! * `program`: running it. `cases`: the cases it is given, made here.
 //! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
 //! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
-//!   messages. `scans`: `scan` and mending. `screens`: where there is none.
+//!   messages. `scans`: `scan` and mending. `unfit`: scans that give no figures that mean anything.
+//!   `screens`: where there is none. `ending`: signals.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -15,9 +16,13 @@ mod bad_input;
 mod calls;
 mod cases;
 mod contract;
+#[cfg(target_os = "linux")]
+mod ending;
 mod golden;
+mod outputs;
 mod program;
 mod scans;
 mod screens;
+mod unfit;
 mod values;
 mod words;

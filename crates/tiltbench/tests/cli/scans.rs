@@ -67,21 +67,6 @@ fn open_pieces_are_turned_only_when_told() {
 }
 
 #[test]
-fn the_scan_itself_is_never_replaced() {
-    let bench = Bench::new().with("jaw.obj", SPOILED);
-    for out in ["jaw.obj", "./jaw.obj"] {
-        let message = bench.refused(&["scan", "jaw.obj", "--mend", out]);
-        assert!(message.contains("replace the scan itself"), "{message}");
-    }
-    assert_eq!(
-        std::fs::read_to_string(bench.path("jaw.obj")).unwrap(),
-        SPOILED
-    );
-    let message = bench.refused(&["scan", "jaw.obj", "--mend", "none/out.ply"]);
-    assert!(message.contains("cannot write"), "{message}");
-}
-
-#[test]
 fn a_scan_in_another_unit_is_named() {
     let metres =
         "v 0 0 0\nv 0.06 0 0\nv 0 0.05 0\nv 0 0 0.02\nf 1 3 2\nf 1 2 4\nf 1 4 3\nf 2 3 4\n";
@@ -92,4 +77,11 @@ fn a_scan_in_another_unit_is_named() {
     let answer = bench.json(&["scan", "jaw.obj", "--json", "--unit", "m"]);
     assert!((answer["extent_mm"][0].as_f64().unwrap() - 60.0).abs() < 1e-9);
     assert_eq!(answer["remarks"], serde_json::json!([]));
+}
+
+#[test]
+fn a_scan_in_micrometres_has_an_extent_in_digits_that_show() {
+    let bench = Bench::new().with("tiny.obj", CUP);
+    let text = bench.text(&["scan", "tiny.obj", "--unit", "um"]);
+    assert!(text.contains("0.0500 x 0.0500 x 0.0500 mm"), "{text}");
 }

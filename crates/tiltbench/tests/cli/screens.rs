@@ -2,6 +2,13 @@
 
 use crate::program::{Bench, program, run};
 use std::process::Command;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Screens without glass look for a free number, and two at a time may find the same one.
+fn one_screen_at_a_time() -> MutexGuard<'static, ()> {
+    static SCREEN: Mutex<()> = Mutex::new(());
+    SCREEN.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// The sample as text, after one line that says what is missing; and `open` refused.
 fn assert_told(what: &str, command: &dyn Fn(&[&str]) -> Command) {
@@ -34,6 +41,7 @@ fn repository() -> &'static str {
 /// Without an adapter it is the same, whether the screen is there or is only named.
 #[test]
 fn without_an_adapter_the_sample_is_surveyed_and_open_is_refused() {
+    let _alone = one_screen_at_a_time();
     let lacking = |mut command: Command, args: &[&str]| {
         command
             .args(args)
@@ -59,6 +67,7 @@ fn without_an_adapter_the_sample_is_surveyed_and_open_is_refused() {
 #[cfg(target_os = "linux")]
 #[test]
 fn without_a_library_of_the_screen_the_sample_is_surveyed_and_open_is_refused() {
+    let _alone = one_screen_at_a_time();
     let Some(screened) = screened() else {
         return;
     };
@@ -111,6 +120,13 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
         command
     };
     assert_told("no display", &blind);
+    let folder = run(&mut blind(&["open", "sample-cases"]));
+    assert_eq!(folder.status, 2);
+    assert!(
+        folder.stderr.contains("sample-cases is a folder"),
+        "{}",
+        folder.stderr
+    );
     let nothing = run(&mut blind(&["open", "no-such-case.json"]));
     assert_eq!(nothing.status, 2);
     assert!(
@@ -118,4 +134,47 @@ fn without_a_screen_the_sample_is_surveyed_and_open_is_refused() {
         "{}",
         nothing.stderr
     );
+}
+
+/// The self-test of bad input ends soon, and says why.
+#[test]
+fn the_self_test_of_what_cannot_be_shown_ends_with_an_error() {
+    let _alone = one_screen_at_a_time();
+    let Some(screened) = screened() else {
+        return;
+    };
+    let mut without_scan = crate::cases::ridge_only();
+    without_scan["cast"]["scan"] = "gone.obj".into();
+    let bench = Bench::new()
+        .with("text.json", "hello")
+        .with("damaged.stl", "solid x\nfacet normal 0 0 1\n")
+        .with_case("gone.json", &without_scan)
+        .with(
+            "spoiled.json",
+            r#"{"format": "tiltbench-case", "version": [1, 1], "arch": "left"}"#,
+        );
+    for (name, words) in [
+        ("text.json", "not JSON"),
+        ("damaged.stl", "ends too early"),
+        ("gone.json", "gone.obj"),
+        ("spoiled.json", "mandibular"),
+    ] {
+        let begun = std::time::Instant::now();
+        let told = run(screened()
+            .args(["--self-test", "out.png", "open", name])
+            .env("XDG_CONFIG_HOME", bench.folder())
+            .current_dir(bench.folder()));
+        if told.stderr.contains("no graphics adapter") {
+            assert!(std::env::var_os("CI").is_none(), "CI has no adapter");
+            return;
+        }
+        assert_eq!(told.status, 2, "{name}: {}", told.stderr);
+        assert!(told.stderr.contains(words), "{name}: {}", told.stderr);
+        assert!(
+            begun.elapsed().as_secs() < 60,
+            "{name}: {:?}",
+            begun.elapsed()
+        );
+        assert!(!bench.path("out.png").exists());
+    }
 }

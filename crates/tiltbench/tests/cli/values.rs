@@ -134,3 +134,29 @@ fn depth_of_a_leaning_ridge() {
         assert_eq!(answer["acceptable"], foot < 1.0, "{tilt}");
     }
 }
+
+#[test]
+fn what_is_given_comes_back_as_it_was() {
+    let bench = Bench::new().with_case("case.json", &three_cones(12.0));
+    let answer = bench.json(&[
+        "check",
+        "case.json",
+        "--tilt",
+        "60,60",
+        "--no-allowance",
+        "--json",
+    ]);
+    assert_eq!(answer["tilt"]["anterior_deg"].to_string(), "60.0");
+    assert_eq!(answer["tilt"]["lateral_deg"].to_string(), "60.0");
+    let limits = answer["limits"].as_array().unwrap();
+    let table = limits
+        .iter()
+        .find(|limit| limit["limit"] == "tilt_max_deg")
+        .unwrap();
+    assert_eq!(table["bound"].to_string(), "15.0");
+    assert!(
+        bench
+            .refused(&["check", "case.json", "--tilt", "85.0000001,0"])
+            .contains("85.0000001 degrees")
+    );
+}

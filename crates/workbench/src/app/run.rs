@@ -134,6 +134,11 @@ impl SelfTest {
             );
             return;
         }
+        if let Some(reason) = self.bench.in_the_way() {
+            let failed = format!("the self-test cannot show the case: {reason}");
+            self.leave(ctx, Some(failed));
+            return;
+        }
         if let Some(shot) = &self.shot {
             if let Ok(image) = shot.try_recv() {
                 let failed = self.judge(&image);

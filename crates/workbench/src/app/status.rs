@@ -53,6 +53,13 @@ impl Told {
         }
     }
 
+    /// The latest problem that was told and not put away.
+    pub(super) fn latest_problem(&self) -> Option<&str> {
+        let problems = self.messages.iter().rev();
+        let mut problems = problems.filter(|message| message.weight == Weight::Problem);
+        problems.next().map(|message| message.text.as_str())
+    }
+
     fn push(&mut self, text: String, weight: Weight) {
         self.messages.retain(|message| message.text != text);
         self.messages.push(Message {

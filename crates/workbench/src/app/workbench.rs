@@ -165,6 +165,12 @@ impl Workbench {
         self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
     }
 
+    /// Why what was opened will not be shown whole, if so.
+    pub fn in_the_way(&self) -> Option<String> {
+        let told = self.told.latest_problem().map(ToOwned::to_owned);
+        told.or_else(|| self.session.derived().in_the_way())
+    }
+
     /// Whether the view of the cast has a cast in it.
     pub fn shows_cast(&self) -> bool {
         self.shown.scene.cast.is_some()

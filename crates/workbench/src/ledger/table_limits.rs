@@ -8,6 +8,7 @@ use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use egui::{Grid, RichText, Stroke, StrokeKind, Ui};
+use tiltbench_case::schema::range::TILT_MAX;
 use tiltbench_session::words::{judged, missed_in_full};
 use tiltbench_sheet::format::numbers::typeset;
 
@@ -36,7 +37,7 @@ pub(super) fn limits_ui(
         ),
         (
             CaseFigure::TiltMax,
-            Number::degrees("Greatest total tilt", 0.1..=85.0),
+            Number::degrees("Greatest total tilt", 0.1..=TILT_MAX.high),
             limits.tilt_max_rad.to_degrees(),
         ),
         (CaseFigure::MetalMin, mm("Least metal"), limits.metal_min_mm),

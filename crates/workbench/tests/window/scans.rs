@@ -182,7 +182,7 @@ fn a_scan_is_mended_and_the_mending_taken_back() {
     until_read(&mut window);
     let facets = |window: &Window| {
         let cast = window.session().derived().cast.as_ref();
-        cast.map(|cast| cast.mesh.triangles.len())
+        cast.map(|cast| cast.scan.scan().mesh.triangles.len())
     };
     let before = facets(&window).expect("a cast");
     window.reach("Mend the scan");

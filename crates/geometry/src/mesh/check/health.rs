@@ -91,6 +91,8 @@ pub struct MeshHealth {
     pub vertices: usize,
     /// Box of the vertices in use; `None` without facets.
     pub extent: Option<Extent>,
+    /// The same without what strays: see [`Mesh::core_extent`].
+    pub core: Option<Extent>,
     /// Sum of the facets' areas.
     pub area: f64,
     /// Volume enclosed; negative when inside out. `None` unless [`Self::watertight`] and wound one
@@ -122,6 +124,24 @@ impl MeshHealth {
         self.pieces
             .iter()
             .filter(|piece| matches!(piece.facing, Facing::InsideOut | Facing::LikelyInsideOut))
+    }
+
+    /// Facets over the vertices of an earlier one that show the same side.
+    pub fn repeats(&self) -> impl Iterator<Item = &Duplicate> {
+        self.duplicates
+            .iter()
+            .filter(|duplicate| !duplicate.reversed)
+    }
+
+    /// How many facets show their back where their neighbours show their front: the fewest that would have
+    /// to be turned, and those that lie back to back with another. Repeats hide such facets: see
+    /// [`super::super::sift()`].
+    pub fn showing_back(&self) -> usize {
+        let turned = self.pieces.iter().map(|piece| match piece.winding {
+            Winding::Inconsistent { facets_to_turn } => facets_to_turn,
+            Winding::Consistent | Winding::OneSided => 0,
+        });
+        turned.sum::<usize>() + self.duplicates.len() - self.repeats().count()
     }
 
     /// Whether every piece is wound one way throughout.
@@ -164,6 +184,7 @@ pub fn check(mesh: &Mesh) -> Result<MeshHealth, MeshFault> {
         triangles: mesh.triangles.len(),
         vertices: mesh.vertices.len(),
         extent: mesh.extent(),
+        core: mesh.core_extent(),
         area: mesh.area(),
         signed_volume: (watertight && wound).then(|| mesh.signed_volume()),
         watertight,

@@ -3,14 +3,19 @@
 //! The bytes go to a temporary file in the same folder, are synced to the disk, and only then take
 //! the name. Whoever reads the name meanwhile sees the old file or the new one, never half of one;
 //! after a failure the old file is untouched and the temporary one gone.
+//!
+//! What is no file of one's own to replace is not replaced: a device or a pipe is written into, since
+//! whoever reads it waits for its bytes; a file that may not be written is refused. A replaced file keeps
+//! its permissions and its owner. Where the owner cannot be kept (a colleague's file that one may write)
+//! the finished bytes are copied into it, which only a power cut within that moment can break.
 
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 /// Why a file could not be written.
 #[derive(Debug, thiserror::Error)]
-#[error("cannot write: {step} failed: {source}; the file was left as it was: {}", path.display())]
+#[error("cannot write {}: {step} failed: {source}{}", path.display(), self.afterwards())]
 pub struct AtomicWriteError {
     /// What failed.
     pub step: &'static str,
@@ -18,10 +23,43 @@ pub struct AtomicWriteError {
     pub source: io::Error,
     /// The file that was to be written.
     pub path: PathBuf,
+    /// Whether a file stands there, untouched.
+    pub stands: bool,
+}
+
+impl AtomicWriteError {
+    /// Nothing was written yet when `step` failed.
+    pub fn before_writing(step: &'static str, source: io::Error, path: &Path) -> Self {
+        Self {
+            step,
+            source,
+            path: path.to_path_buf(),
+            stands: path.is_file(),
+        }
+    }
+
+    fn afterwards(&self) -> &'static str {
+        if self.stands {
+            "; the file was left as it was"
+        } else {
+            ""
+        }
+    }
+}
+
+/// What a name stands for.
+enum Standing {
+    /// Nothing yet.
+    Free,
+    /// A regular file.
+    File(fs::Metadata),
+    /// A device, a pipe or a socket.
+    Stream,
 }
 
 /// Writes `path` by way of `fill`, whole or not at all. An existing file is replaced and keeps its
-/// permissions; a symbolic link keeps pointing where it did, and what it points to is replaced.
+/// permissions and owner; a symbolic link keeps pointing where it did, and what it points to is
+/// replaced. A device or pipe is written into.
 ///
 /// # Errors
 /// [`AtomicWriteError`], also when `fill` fails.
@@ -29,52 +67,164 @@ pub fn write_atomically(
     path: &Path,
     fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
 ) -> Result<(), AtomicWriteError> {
-    let failed = |step: &'static str| {
-        move |source: io::Error| AtomicWriteError {
-            step,
-            source,
-            path: path.to_path_buf(),
-        }
-    };
     // A path that does not exist yet cannot be resolved, and need not be.
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    if target.is_dir() {
-        let source = io::Error::new(io::ErrorKind::IsADirectory, "it is a folder");
-        return Err(failed("opening the file")(source));
-    }
+    let mut stands = false;
+    let failed = |step: &'static str, stands: bool| {
+        move |source: io::Error| AtomicWriteError {
+            step,
+            source: without_path(source),
+            path: path.to_path_buf(),
+            stands,
+        }
+    };
+    let standing = stand(&target).map_err(failed("opening it", false))?;
+    let old = match standing {
+        Standing::Stream => return pour(&target, fill).map_err(failed("writing into it", false)),
+        Standing::Free => None,
+        Standing::File(old) => {
+            stands = true;
+            Some(old)
+        }
+    };
     let folder = match target.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
+    let temporary = builder()
+        .tempfile_in(folder)
+        .map_err(failed("making a temporary file beside it", stands))?;
+    let mut writer = BufWriter::with_capacity(1 << 16, temporary);
+    fill(&mut writer).map_err(failed("writing", stands))?;
+    let temporary = writer
+        .into_inner()
+        .map_err(|error| failed("writing", stands)(error.into_error()))?;
+    let is_like_the_old = match &old {
+        None => true,
+        Some(old) => {
+            resemble(temporary.path(), old).map_err(failed("keeping its permissions", stands))?
+        }
+    };
+    temporary
+        .as_file()
+        .sync_all()
+        .map_err(failed("syncing to the disk", stands))?;
+    if !is_like_the_old {
+        return copy_into(temporary.path(), &target).map_err(failed("copying into it", false));
+    }
+    temporary
+        .persist(&target)
+        .map_err(|error| failed("giving it its name", stands)(error.error))?;
+    sync_folder(folder).map_err(failed("syncing the folder", false))
+}
+
+/// Whether a file could be written there, without writing it: the folder exists and takes a file, and
+/// what stands there may be replaced.
+///
+/// # Errors
+/// [`AtomicWriteError`], as [`write_atomically`] would say it.
+pub fn could_write(path: &Path) -> Result<(), AtomicWriteError> {
+    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let failed = |step: &'static str, stands: bool| {
+        move |source: io::Error| AtomicWriteError {
+            step,
+            source: without_path(source),
+            path: path.to_path_buf(),
+            stands,
+        }
+    };
+    let stands = match stand(&target).map_err(failed("opening it", false))? {
+        Standing::Stream => return Ok(()),
+        Standing::Free => false,
+        Standing::File(_) => true,
+    };
+    let folder = match target.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    let trial = builder()
+        .tempfile_in(folder)
+        .map_err(failed("making a temporary file beside it", stands))?;
+    trial
+        .close()
+        .map_err(failed("removing a temporary file beside it", stands))
+}
+
+fn builder() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".writing-");
-    let permissions = fs::metadata(&target).map(|old| old.permissions()).ok();
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
         // What a plain create would ask for; the system takes off what the user's mask forbids.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let temporary = builder
-        .tempfile_in(folder)
-        .map_err(failed("making a temporary file beside it"))?;
-    let mut writer = BufWriter::with_capacity(1 << 16, temporary);
-    fill(&mut writer).map_err(failed("writing"))?;
-    let temporary = writer
-        .into_inner()
-        .map_err(|error| failed("writing")(error.into_error()))?;
-    if let Some(permissions) = permissions {
-        fs::set_permissions(temporary.path(), permissions)
-            .map_err(failed("keeping the permissions"))?;
+    builder
+}
+
+/// The cause alone: a temporary file's name, which some errors carry, means nothing to anybody.
+fn without_path(source: io::Error) -> io::Error {
+    let text = source.to_string();
+    match text.split_once(" at path \"") {
+        Some((cause, _)) => io::Error::new(source.kind(), cause.to_owned()),
+        None => source,
     }
-    temporary
-        .as_file()
-        .sync_all()
-        .map_err(failed("syncing to the disk"))?;
-    temporary
-        .persist(&target)
-        .map_err(|error| failed("giving it its name")(error.error))?;
-    sync_folder(folder).map_err(failed("syncing the folder"))
+}
+
+/// What stands at a path, and whether it may be written.
+fn stand(target: &Path) -> io::Result<Standing> {
+    let metadata = match fs::metadata(target) {
+        Ok(metadata) => metadata,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Standing::Free),
+        Err(error) => return Err(error),
+    };
+    if metadata.is_dir() {
+        return Err(io::Error::new(
+            io::ErrorKind::IsADirectory,
+            "it is a folder",
+        ));
+    }
+    if !metadata.is_file() {
+        return Ok(Standing::Stream);
+    }
+    // An administrator may write what is read-only, but did not mean to.
+    if metadata.permissions().readonly() {
+        let kind = io::ErrorKind::PermissionDenied;
+        return Err(io::Error::new(kind, "it is read-only"));
+    }
+    OpenOptions::new().write(true).open(target)?;
+    Ok(Standing::File(metadata))
+}
+
+/// Writes straight into a device or pipe.
+fn pour(target: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    let stream = OpenOptions::new().write(true).open(target)?;
+    let mut writer = BufWriter::with_capacity(1 << 16, stream);
+    fill(&mut writer)?;
+    writer.flush()
+}
+
+/// Gives a new file the permissions and the owner of the one it replaces; false where the owner cannot
+/// be given.
+fn resemble(new: &Path, old: &fs::Metadata) -> io::Result<bool> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::{MetadataExt, chown};
+        let own = fs::metadata(new)?;
+        let is_another_owners = (own.uid(), own.gid()) != (old.uid(), old.gid());
+        if is_another_owners && chown(new, Some(old.uid()), Some(old.gid())).is_err() {
+            return Ok(false);
+        }
+    }
+    fs::set_permissions(new, old.permissions())?;
+    Ok(true)
+}
+
+fn copy_into(from: &Path, target: &Path) -> io::Result<()> {
+    let mut from = File::open(from)?;
+    let mut file = OpenOptions::new().write(true).truncate(true).open(target)?;
+    io::copy(&mut from, &mut file)?;
+    file.sync_all()
 }
 
 /// Makes the new name itself durable. Folders cannot be opened as files on all systems.
@@ -131,8 +281,67 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let error = write_atomically(&folder.path().join("none/a.txt"), |_| Ok(())).unwrap_err();
         assert_eq!(error.step, "making a temporary file beside it");
+        let text = error.to_string();
+        assert!(
+            !text.contains(".writing-") && !text.contains("left as it was"),
+            "{text}"
+        );
+        assert!(could_write(&folder.path().join("none/a.txt")).is_err());
+        assert!(could_write(&folder.path().join("a.txt")).is_ok());
+        assert!(names(folder.path()).is_empty());
         let error = write_atomically(folder.path(), |_| Ok(())).unwrap_err();
         assert!(error.to_string().contains("it is a folder"), "{error}");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_is_read_only_is_refused_even_to_an_administrator() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        fs::write(&path, "old").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o444)).unwrap();
+        let error = write_atomically(&path, |w| w.write_all(b"new")).unwrap_err();
+        assert!(error.to_string().contains("read-only"), "{error}");
+        assert!(could_write(&path).is_err());
+        assert_eq!(fs::read(&path).unwrap(), b"old");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn the_owner_is_kept() {
+        use std::os::unix::fs::{MetadataExt, chown};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        fs::write(&path, "old").unwrap();
+        // Only an administrator can give a file away; for others there is nothing to see here.
+        if chown(&path, Some(1234), Some(2345)).is_err() {
+            return;
+        }
+        write_atomically(&path, |w| w.write_all(b"new")).unwrap();
+        let now = fs::metadata(&path).unwrap();
+        assert_eq!((now.uid(), now.gid()), (1234, 2345));
+        assert_eq!(fs::read(&path).unwrap(), b"new");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_gets_the_bytes_and_stays_a_pipe() {
+        use std::os::unix::fs::FileTypeExt;
+        let folder = tempfile::tempdir().unwrap();
+        let pipe = folder.path().join("pipe");
+        let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+        assert!(made.is_ok_and(|status| status.success()), "mkfifo");
+        let reader = {
+            let pipe = pipe.clone();
+            std::thread::Builder::new()
+                .name("reader".to_owned())
+                .spawn(move || fs::read(pipe))
+                .unwrap()
+        };
+        write_atomically(&pipe, |w| w.write_all(b"new")).unwrap();
+        assert_eq!(reader.join().unwrap().unwrap(), b"new");
+        assert!(fs::metadata(&pipe).unwrap().file_type().is_fifo());
     }
 
     #[cfg(unix)]

@@ -1,8 +1,7 @@
 //! A case that has been read and may be trusted.
 
-use crate::cast::{Cast, LoadedCast};
+use crate::cast::Cast;
 use crate::json::{Node, merged, pretty};
-use crate::mesh_io::ScanError;
 use crate::problem::CaseErrors;
 use crate::read::{MAX_BYTES, parse_case};
 use crate::remark::Remark;
@@ -12,6 +11,7 @@ use crate::tooth::Tooth;
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::leave_out::Part;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::SeatZone;
 
@@ -25,6 +25,8 @@ use tiltbench_geometry::undercut::SeatZone;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Case {
     pub(crate) cast: Option<Cast>,
+    /// Of the outlines of the file, in their order.
+    pub(crate) leave_out: Vec<Part>,
     pub(crate) seat_zones: Vec<SeatZone>,
     pub(crate) teeth: Vec<Tooth>,
     pub(crate) copings: Vec<Coping>,
@@ -76,14 +78,6 @@ impl Case {
     /// The scanned cast; none for a case measured by hand.
     pub fn cast(&self) -> Option<&Cast> {
         self.cast.as_ref()
-    }
-
-    /// Reads the scan of the cast and brings it into the cast frame; nothing without a cast.
-    ///
-    /// # Errors
-    /// [`ScanError`], which names the file.
-    pub fn load_cast(&self) -> Result<Option<LoadedCast>, ScanError> {
-        self.cast.as_ref().map(Cast::load).transpose()
     }
 
     /// The seat zones, in the order of the file.

@@ -1,9 +1,11 @@
 //! Where the scan is, and how it is brought into the cast frame.
 
 use crate::defaults;
+use crate::left_out::PartLeftOut;
 use crate::mesh_io::{ScanError, ScanFormat, ScanReport, Unit, read_scan};
 use crate::problem::ProblemKind;
 use crate::read::frames::{cast_axes, unit};
+use crate::remark::Remark;
 use crate::schema::v1;
 use nalgebra::{Point3, UnitVector3, Vector3};
 use std::path::{Path, PathBuf};
@@ -84,11 +86,11 @@ impl Cast {
         self.origin_in_scan + x.as_ref() * p.x + y.as_ref() * p.y + z.as_ref() * p.z
     }
 
-    /// Reads the scan and brings it into the cast frame.
+    /// Reads the whole scan and brings it into the cast frame.
     ///
     /// # Errors
     /// [`ScanError`], which names the file.
-    pub fn load(&self) -> Result<LoadedCast, ScanError> {
+    pub(crate) fn load(&self) -> Result<LoadedCast, ScanError> {
         let scan = read_scan(&self.path)?;
         // A scan that was read is always a mesh that can be checked.
         let report = ScanReport::new(&scan, self.unit).ok();
@@ -97,6 +99,8 @@ impl Cast {
             gzip: scan.gzip,
             mesh: self.placed(scan.mesh),
             remarks: report.map_or(scan.remarks, |report| report.remarks),
+            left_out: Vec::new(),
+            case_remarks: Vec::new(),
         })
     }
 
@@ -118,9 +122,13 @@ pub struct LoadedCast {
     pub format: ScanFormat,
     /// Whether it was packed with gzip.
     pub gzip: bool,
-    /// The surface in the cast frame, mm. Welded, nothing mended.
+    /// The surface in the cast frame, mm. Welded, nothing mended, without what is left out.
     pub mesh: Mesh,
     /// What the scan's reader went past, what its size says of the unit, and its defects, as
     /// sentences for people.
     pub remarks: Vec<String>,
+    /// What was left out of it, in the order of [`Case::parts_left_out`](crate::Case::parts_left_out).
+    pub left_out: Vec<PartLeftOut>,
+    /// What the scan says of the case: where the two do not fit together.
+    pub case_remarks: Vec<Remark>,
 }

@@ -66,8 +66,11 @@ impl Draft {
                 let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
                 let errors = CaseErrors::Problems { listed, unlisted };
                 let text = std::str::from_utf8(bytes).ok();
-                match text.and_then(|text| Some((text, serde_json::from_str(text).ok()?))) {
-                    Some((text, file)) => {
+                match text
+                    .and_then(|text| Some((text, serde_json::from_str::<CaseFile>(text).ok()?)))
+                {
+                    Some((text, mut file)) => {
+                        file.bring_forward();
                         let older = Some(text.into());
                         Ok((Self { file, older }, Err(errors)))
                     }
@@ -116,10 +119,9 @@ pub fn read_draft(path: &Path) -> Result<(Draft, Result<Case, CaseErrors>), Case
 /// # Errors
 /// [`AtomicWriteError`]; an existing file is then untouched.
 pub fn write_draft(draft: &Draft, path: &Path) -> Result<(), AtomicWriteError> {
-    let text = draft.to_text().map_err(|error| AtomicWriteError {
-        step: "turning the case into text",
-        source: io::Error::other(error),
-        path: path.to_path_buf(),
+    let text = draft.to_text().map_err(|error| {
+        let source = io::Error::other(error);
+        AtomicWriteError::before_writing("turning the case into text", source, path)
     })?;
     write_atomically(path, |writer| writer.write_all(text.as_bytes()))
 }

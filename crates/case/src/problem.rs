@@ -27,7 +27,7 @@ pub enum CaseErrors {
     },
     /// Nothing in it.
     #[error(
-        "the file is empty; a case begins with {{ \"format\": \"tiltbench-case\", \"version\": [1, 0]"
+        "the file is empty; a case begins with {{ \"format\": \"tiltbench-case\", \"version\": [1, 1]"
     )]
     Empty,
     /// Another encoding.
@@ -84,10 +84,10 @@ pub enum CaseErrors {
         found: String,
     },
     /// No `version`.
-    #[error("the case does not say its version; add \"version\": [1, 0]")]
+    #[error("the case does not say its version; add \"version\": [1, 1]")]
     NoVersion,
     /// A `version` that is none.
-    #[error("`version` is {found}; it is two whole numbers, like [1, 0]")]
+    #[error("`version` is {found}; it is two whole numbers, like [1, 1]")]
     BadVersion {
         /// What it is.
         found: String,
@@ -360,6 +360,12 @@ pub enum ProblemKind {
         first: usize,
         /// Index at which the second side begins.
         second: usize,
+    },
+    /// An outline that passes for a polygon, and of which nothing can be cut.
+    #[error("the outline bounds no area: {why}; give the points in order around what is meant")]
+    OutlineBoundsNothing {
+        /// What is wrong with it.
+        why: String,
     },
     /// A range that runs backwards, or has no width.
     #[error("found {low} to {high}; write the lower z first, and a higher one after it")]

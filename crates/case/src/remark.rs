@@ -42,6 +42,28 @@ pub enum RemarkKind {
         /// The key.
         key: String,
     },
+    /// Copings before waxing that keep what stands above their margins in the scan, since the file
+    /// is of a version that left nothing out.
+    StumpsKeptByAge {
+        /// Their ids.
+        copings: Vec<String>,
+    },
+    /// Copings before waxing that are to keep what stands above their margins in the scan.
+    StumpsKept {
+        /// Their ids.
+        copings: Vec<String>,
+    },
+    /// A part to leave out holds no surface of the scan.
+    NothingToLeaveOut,
+    /// A margin lies off the scan.
+    MarginOffScan {
+        /// The coping's id.
+        coping: String,
+        /// How far the place lies off that does so most.
+        gap_mm: f64,
+        /// Where the scan lies from there.
+        toward: &'static str,
+    },
     /// There are zones, and no scan to read them on.
     ZonesWithoutCast,
     /// A zone opposes one that the case does not have.
@@ -130,6 +152,32 @@ impl fmt::Display for RemarkKind {
                     "the key {key:?} is not known to this program; kept, not used"
                 )
             }
+            Self::StumpsKeptByAge { copings } => write!(
+                f,
+                "the case is of a version before 1.1, so what stands above the margin of {} stays in \
+                 the scan and may overhang a zone; set keep_stump to false, or take it out, to leave \
+                 it out",
+                copings.join(", ")
+            ),
+            Self::StumpsKept { copings } => write!(
+                f,
+                "what stands above the margin of {} stays in the scan (keep_stump) and may overhang a \
+                 zone",
+                copings.join(", ")
+            ),
+            Self::NothingToLeaveOut => f.write_str(
+                "no surface of the scan lies in this part, so nothing is left out; look at its outline \
+                 and above_z, and at the frame of the cast",
+            ),
+            Self::MarginOffScan {
+                coping,
+                gap_mm,
+                toward,
+            } => write!(
+                f,
+                "the margin of {coping} lies up to {gap_mm:.1} mm off the scan, which lies {toward} \
+                 there; set the margin on the scan, or look at the frame of the cast"
+            ),
             Self::ZonesWithoutCast => f.write_str(
                 "there are seat zones but no cast, so no undercut is read and none decides",
             ),

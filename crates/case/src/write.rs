@@ -17,10 +17,9 @@ pub fn write_case(case: &Case, path: &Path) -> Result<(), AtomicWriteError> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let text = case
         .moved_to(folder)
-        .map_err(|error| AtomicWriteError {
-            step: "naming the scan from its new folder",
-            source: io::Error::other(error),
-            path: path.to_path_buf(),
+        .map_err(|error| {
+            let source = io::Error::other(error);
+            AtomicWriteError::before_writing("naming the scan from its new folder", source, path)
         })?
         .to_text();
     write_atomically(path, |writer| writer.write_all(text.as_bytes()))

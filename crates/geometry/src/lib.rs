@@ -5,6 +5,7 @@
 //!
 //! * [`frame`]: the cast frame, and which patient side +x is.
 //! * [`sphere`]: draw directions, angles between them, and the chart they are drawn on.
+//! * [`leave_out`]: surface that will not be there, cut out of a cast.
 //! * [`limits`]: what a case allows for the draw as a whole.
 //! * [`tilt`]: the two table angles and the draw direction they stand for.
 //! * [`tripod`]: three marks that set a cast again.
@@ -17,6 +18,7 @@
 
 pub mod coping;
 pub mod frame;
+pub mod leave_out;
 pub mod limits;
 pub mod mesh;
 pub mod sphere;

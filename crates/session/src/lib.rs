@@ -29,7 +29,7 @@
 //!   checked case, problems with their JSON paths, remarks, the cast in the cast frame, walls, zones,
 //!   marks (survey line, samples), the ridge's chart in stages, the setting allowance, the survey, jobs in progress.
 //! * **Fresh or stale.** [`WallFigures`] are always of this very moment. A [`Figure`] says whether it
-//!   is; stale ones are kept until newer come. [`ZoneFigures`] come [`Precision::Coarse`] first and
+//!   is; stale ones are kept until newer come. [`ZoneFigures`] come [`Precision::Preview`] first and
 //!   [`Precision::Exact`] when the tilt has been still. Indices in figures are into
 //!   [`Derived::case`].
 //! * **Changing.** [`Session::apply`] carries out one [`Command`] as one step; [`Session::preview`]
@@ -50,7 +50,8 @@
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
 //! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
-//!   tilt chart's figure of them: for screens, sheets and terminals alike.
+//!   tilt chart's figure of them, [`columns`] says where depth comes from what stands on a coping:
+//!   for screens, sheets and terminals alike.
 //!
 //! # Inside
 //!
@@ -60,6 +61,7 @@
 #![forbid(unsafe_code)]
 
 pub mod chart_figure;
+pub mod columns;
 mod command;
 mod derived;
 mod document;

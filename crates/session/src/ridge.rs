@@ -4,12 +4,13 @@
 //! only judged by, the limits of zones and which opposes which, is laid over it, so that changing a
 //! limit cuts nothing.
 
-use crate::jobs::JobControl;
 use std::sync::Arc;
+use tiltbench_case::{Case, PartLeftOut};
+use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample, ZoneGlance,
-    ZoneReading,
+    DepthAsk, DepthCone, MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop,
+    UndercutSample, ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -17,7 +18,10 @@ use tiltbench_solver::RidgeReader;
 /// What a ridge is cut from. Equal keys cut the same ridge.
 #[derive(Debug, Clone)]
 pub(crate) struct RidgeKey {
+    /// The whole cast.
     pub(crate) mesh: Arc<Mesh>,
+    /// What is left out of it before anything is read.
+    pub(crate) leave_out: Vec<Part>,
     pub(crate) zones: Vec<SeatZone>,
     pub(crate) margins: Vec<MarginFootprint>,
 }
@@ -26,6 +30,7 @@ impl PartialEq for RidgeKey {
     fn eq(&self, other: &Self) -> bool {
         let shape = |zone: &SeatZone| (zone.name.clone(), zone.outline.clone(), zone.z_range);
         Arc::ptr_eq(&self.mesh, &other.mesh)
+            && self.leave_out == other.leave_out
             && self.margins == other.margins
             && self.zones.len() == other.zones.len()
             && self
@@ -48,6 +53,10 @@ pub(crate) struct ChartKey {
 #[derive(Debug)]
 pub(crate) struct CutRidge {
     ridge: Ridge,
+    /// What each part to leave out took off the cast.
+    left_out: Vec<LeftOut>,
+    /// How far each margin lies off the whole cast.
+    gaps: Vec<Option<MarginGap>>,
 }
 
 /// Marks on the cast for one draw.
@@ -59,26 +68,41 @@ pub struct Marks {
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
-/// What a draw costs on one zone, quickly.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Glance {
-    pub(crate) depth_mm: f64,
-    pub(crate) blockout_mm3: f64,
-}
-
 impl CutRidge {
     /// Cuts the zones out of the cast.
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
-        let ridge = Ridge::new(Arc::clone(&key.mesh), &key.zones, &key.margins)?;
-        Ok(Self { ridge })
+        let gaps = key.margins.iter().map(|margin| margin.gap(&key.mesh));
+        let gaps = gaps.collect();
+        let (mesh, left_out) = if key.leave_out.is_empty() {
+            (Arc::clone(&key.mesh), Vec::new())
+        } else {
+            let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
+            (Arc::new(mesh), left_out)
+        };
+        let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
+        Ok(Self {
+            ridge,
+            left_out,
+            gaps,
+        })
     }
 
-    /// What is worth knowing about the zones, as sentences.
-    pub(crate) fn remarks(&self) -> Vec<String> {
-        self.ridge
-            .remarks()
-            .iter()
-            .map(ToString::to_string)
+    /// What is worth knowing about the zones and of the case they are of, as sentences: what was
+    /// left out of the scan first.
+    pub(crate) fn remarks(&self, case: &Case) -> Vec<String> {
+        let parts: Vec<PartLeftOut> = case
+            .parts_left_out()
+            .into_iter()
+            .zip(&self.left_out)
+            .map(|((of, _), taken)| PartLeftOut { of, taken: *taken })
+            .collect();
+        let taken = parts.iter().filter(|part| !part.taken.is_nothing());
+        let taken = taken.map(|part| format!("left out: {part}"));
+        let fit = case.fit_remarks(&parts, &self.gaps);
+        let of_zones = self.ridge.remarks().iter().map(ToString::to_string);
+        taken
+            .chain(fit.iter().map(ToString::to_string))
+            .chain(of_zones)
             .collect()
     }
 }
@@ -94,16 +118,6 @@ impl CaseRidge {
     /// Lays the case's limits over a ridge cut for the same zones.
     pub(crate) fn new(cut: Arc<CutRidge>, zones: Vec<SeatZone>) -> Self {
         Self { cut, zones }
-    }
-
-    /// Quick figures; `None` when told to stop.
-    pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
-        let zones = self.cut.ridge.glance(d, None, &|| control.is_cancelled())?;
-        let glance = |zone: ZoneGlance| Glance {
-            depth_mm: zone.depth_mm,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        Some(zones.into_iter().map(glance).collect())
     }
 
     /// The marks on the cast.
@@ -122,21 +136,16 @@ impl RidgeReader for CaseRidge {
     fn areas_mm2(&self) -> Vec<f64> {
         self.cut.ridge.areas_mm2()
     }
-    fn glance(
+    fn depths(
         &self,
         d: &UnitVector3<f64>,
-        told: Told<'_>,
+        ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.glance(d, told, stop)
+    ) -> Option<DepthCone> {
+        self.cut.ridge.depths(d, ask, stop)
     }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.skim(d, told, stop)
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        self.cut.ridge.preview(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.cut.ridge.read(d)

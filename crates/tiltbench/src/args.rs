@@ -56,7 +56,8 @@ pub(crate) enum Command {
     /// Judge one tilt: every wall, every zone, every limit.
     #[command(
         after_help = "Example, on a lower cast: lower the posterior 4.5 degrees and the patient's right 2.
-  tiltbench check sample-cases/two-canines.json --tilt -4.5,2"
+  tiltbench check sample-cases/two-canines.json --tilt -4.5,2
+  tiltbench check sample-cases/two-canines.json --tilt -4.5,2 --no-allowance --json"
     )]
     Check(CheckArgs),
     /// Write the tilt chart: what every tilt costs, as a table or as a picture.
@@ -114,6 +115,9 @@ pub(crate) struct CheckArgs {
     /// Print one JSON document instead of text.
     #[arg(long)]
     pub(crate) json: bool,
+    /// Judge the tilt alone, without looking how far it may be missed: for sweeps over many tilts.
+    #[arg(long)]
+    pub(crate) no_allowance: bool,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -1,8 +1,9 @@
 //! What an evaluation gives reason to point out, as sentences for people and scripts alike.
 
 use tiltbench_geometry::coping::{Coping, WallBasis};
+use tiltbench_geometry::undercut::{IN_DOUBT_SHARE, ZoneReading};
 use tiltbench_session::names::Names;
-use tiltbench_sheet::format::numbers::{angle, length};
+use tiltbench_sheet::format::numbers::{amount, angle, length};
 use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, WallReading};
@@ -43,6 +44,9 @@ pub(crate) fn of_tilt(
                  reads 10 mm and may be more"
             ));
         }
+        if let Some(remark) = unknown(&name, zone) {
+            remarks.push(remark);
+        }
         if zone.blockout_open {
             remarks.push(format!(
                 "{name}: part of the blockout has no scan surface below it; there it is counted \
@@ -60,6 +64,31 @@ pub(crate) fn of_tilt(
         }
     }
     remarks
+}
+
+/// What lies under a filled hole of the scan.
+fn unknown(name: &str, zone: &ZoneReading) -> Option<String> {
+    if zone.unknown_area_mm2 <= 0.0 {
+        return None;
+    }
+    let place = zone.unknown_at.map_or_else(String::new, |at| {
+        let [x, y, z] = [at.x, at.y, at.z].map(amount);
+        format!(", around x {x}, y {y}, z {z} mm")
+    });
+    let doubt = if zone.is_in_doubt() {
+        format!(
+            "; that is {} % of the zone (more than {} %), so its figures are in doubt: scan the place again",
+            amount(100.0 * zone.unknown_share()),
+            100.0 * IN_DOUBT_SHARE
+        )
+    } else {
+        String::new()
+    };
+    Some(format!(
+        "{name}: {} mm² lie under a hole of the scan{place}; nothing is known of them, and they are \
+         left out of its figures{doubt}",
+        amount(zone.unknown_area_mm2)
+    ))
 }
 
 /// A wall that does not guide is nobody's limit, but the base meets it.

@@ -93,6 +93,7 @@ impl Planned {
                 PlannedWalls::Prep(mill_taper_deg, margin_thickness_mm) => v1::Basis::Prep {
                     prep: walls,
                     mill_taper_deg,
+                    keep_stump: None,
                     margin_thickness_mm,
                 },
             },

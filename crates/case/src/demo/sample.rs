@@ -97,6 +97,7 @@ impl SampleKind {
             scan: format!("{}.ply", self.file_stem()),
             scan_unit: None,
             frame: None,
+            leave_out: Vec::new(),
         });
         case
     }

@@ -100,6 +100,13 @@ fn merged_list<'t>(old: &Node<'t>, new: &Node<'t>, table: &Table) -> Node<'t> {
         .map(|(index, element)| {
             let namesake = name_of(element).and_then(|name| old_places.get(&name));
             let partner = namesake.copied().or_else(|| {
+                if name_of(element).is_none() {
+                    // Elements without names are matched by place alone.
+                    return old
+                        .get(index)
+                        .is_some_and(|o| name_of(o).is_none())
+                        .then_some(index);
+                }
                 // Renamed in place: the old element here has no namesake either.
                 let here = name_of(old.get(index)?)?;
                 (!new_places.contains_key(&here)).then_some(index)

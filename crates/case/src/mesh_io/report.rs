@@ -114,14 +114,25 @@ impl ScanReport {
     }
 }
 
+/// Pieces from which on a scan is said to be many loose ones.
+/// Tuned: smaller, a cast with its removable dies is told off; larger, the crumbs around a scan that
+/// was not cleaned pass. `many_loose_pieces_are_told_from_a_few` notices.
+const MANY_PIECES: usize = 20;
+
 /// One remark for each kind of defect: how many, the first place, what to do.
 fn defect_remarks(health: &MeshHealth, longest_border_mm: f64, remarks: &mut Vec<String>) {
     let pieces = health.pieces.len();
     if pieces > 1 {
         let largest = health.pieces.iter().map(|piece| piece.triangles).max();
+        let largest = largest.unwrap_or(0);
+        let advice = if pieces > MANY_PIECES || 2 * largest < health.triangles {
+            ": many loose pieces, between which is air for the readings; export the scan as one joined \
+             surface, and leave strays out"
+        } else {
+            ""
+        };
         remarks.push(format!(
-            "the scan is in {pieces} pieces; the largest has {} of {} facets",
-            largest.unwrap_or(0),
+            "the scan is in {pieces} pieces; the largest has {largest} of {} facets{advice}",
             health.triangles
         ));
     }
@@ -263,6 +274,44 @@ mod tests {
         ] {
             assert!(all.contains(part), "{part} not in\n{all}");
         }
+    }
+
+    #[test]
+    fn many_loose_pieces_are_told_from_a_few() {
+        // Triangles side by side that share nothing; then all but a few as one strip.
+        let remark = |loose: u32, strip: u32| {
+            let mut text = String::new();
+            for k in 0..loose {
+                let x = 10 * k;
+                text += &format!("v {x} 0 0\nv {} 0 0\nv {x} 1 0\n", x + 1);
+            }
+            for k in 0..strip + 2 {
+                text += &format!("v {k} {} 9\n", k % 2);
+            }
+            for k in 0..loose {
+                text += &format!("f {} {} {}\n", 3 * k + 1, 3 * k + 2, 3 * k + 3);
+            }
+            for k in 1..=strip {
+                let v = 3 * loose + k;
+                text += &format!("f {v} {} {}\n", v + 1 + k % 2, v + 2 - k % 2);
+            }
+            let scan = parse_scan(text.as_bytes(), ReadLimits::default()).unwrap();
+            ScanReport::new(&scan, Unit::Millimetre)
+                .unwrap()
+                .remarks
+                .join("; ")
+        };
+        assert!(!remark(3, 40).contains("loose"), "{}", remark(3, 40));
+        assert!(
+            remark(3, 1).contains("many loose pieces"),
+            "{}",
+            remark(3, 1)
+        );
+        assert!(
+            remark(25, 90).contains("many loose pieces"),
+            "{}",
+            remark(25, 90)
+        );
     }
 
     #[test]

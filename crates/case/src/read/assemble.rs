@@ -18,6 +18,7 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
     let Parts {
         file,
         axes,
+        leave_out,
         copings,
         limits,
     } = parts;
@@ -27,6 +28,7 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
             .as_ref()
             .zip(axes)
             .map(|(cast, axes)| Cast::new(cast, axes, folder)),
+        leave_out,
         seat_zones: zones(&file.seat_zones),
         teeth: copings.iter().map(|coping| coping.tooth).collect(),
         copings: copings.iter().map(|read| coping(read, &limits)).collect(),

@@ -95,6 +95,7 @@ fn remark_prep(coping: &ReadCoping, limits: &FullLimits, path: &str, report: &mu
         prep,
         mill_taper_deg,
         margin_thickness_mm,
+        keep_stump: _,
     } = &coping.file.basis
     else {
         return;

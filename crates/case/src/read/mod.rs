@@ -26,12 +26,12 @@ mod surface;
 mod walls;
 mod zones;
 
-use crate::case::Case;
+use crate::case::{Case, text_of};
 use crate::json::{Node, SyntaxError};
 use crate::problem::CaseErrors;
 use crate::remark::RemarkKind;
 use crate::schema::keys::CASE;
-use crate::schema::v1::{CaseFile, Version};
+use crate::schema::v1::{self, CaseFile, Version};
 pub(crate) use decode::MAX_BYTES;
 use object::Object;
 use report::{Place, Report, Reported};
@@ -40,6 +40,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 use tiltbench_geometry::frame::Arch;
+use tiltbench_geometry::leave_out::Part;
 
 /// Reads a case file.
 ///
@@ -79,9 +80,21 @@ pub fn parse_case(bytes: impl AsRef<[u8]>, folder: &Path) -> Result<Case, CaseEr
     }
     duplicates::report_duplicates(&root, &mut report);
     let parts = read_parts(&root, version, &mut report);
+    let parts = parts.map(|mut parts| {
+        remark_stumps(&mut parts, &mut report);
+        parts
+    });
     let remarks = report.finish()?;
     match parts {
-        Ok(parts) => Ok(assemble::assemble(parts, remarks, text, folder)),
+        Ok(parts) => {
+            // Written again, the file says of itself what this program writes.
+            let forward = version.minor < Version::WRITTEN.minor;
+            let forward = forward
+                .then(|| text_of(&parts.file, Some(text)))
+                .transpose()?;
+            let text = forward.as_deref().unwrap_or(text);
+            Ok(assemble::assemble(parts, remarks, text, folder))
+        }
         // A part fails only with a problem reported, so the report has not come back clean.
         Err(Reported { .. }) => Err(CaseErrors::Problems {
             listed: Vec::new(),
@@ -94,6 +107,7 @@ pub fn parse_case(bytes: impl AsRef<[u8]>, folder: &Path) -> Result<Case, CaseEr
 struct Parts {
     file: CaseFile,
     axes: Option<[nalgebra::UnitVector3<f64>; 3]>,
+    leave_out: Vec<Part>,
     copings: Vec<copings::ReadCoping>,
     limits: limits::FullLimits,
 }
@@ -137,14 +151,58 @@ fn read_parts<'t>(
         report.remark("seat_zones", RemarkKind::ZonesWithoutCast);
     }
     intake::remark(&copings, arch, &full, report);
-    let (cast, axes) = cast.map(|cast| (cast.file, cast.axes)).unzip();
-    file.cast = cast;
+    let mut axes = None;
+    let mut leave_out = Vec::new();
+    if let Some(cast) = cast {
+        file.cast = Some(cast.file);
+        axes = Some(cast.axes);
+        leave_out = cast.leave_out;
+    }
     Ok(Parts {
         file,
         axes,
+        leave_out,
         copings,
         limits: full,
     })
+}
+
+/// Brings the file forward to the present minor version, and says where a root stays on the scan
+/// above its margin.
+fn remark_stumps(parts: &mut Parts, report: &mut Report<'_>) {
+    let by_age = parts.file.bring_forward();
+    for &index in &by_age {
+        parts.copings[index].file = parts.file.copings[index].clone();
+    }
+    if parts.file.cast.is_none() {
+        return;
+    }
+    let ids = |indices: &[usize]| -> Vec<String> {
+        let id = |index: &usize| parts.copings[*index].id.clone();
+        indices.iter().map(id).collect()
+    };
+    let kept: Vec<usize> = (0..parts.copings.len())
+        .filter(|index| !by_age.contains(index) && keeps_stump(&parts.copings[*index].file))
+        .collect();
+    if !by_age.is_empty() {
+        let copings = ids(&by_age);
+        report.remark("version", RemarkKind::StumpsKeptByAge { copings });
+    }
+    if !kept.is_empty() {
+        let copings = ids(&kept);
+        report.remark("copings", RemarkKind::StumpsKept { copings });
+    }
+}
+
+/// Whether a coping before waxing keeps what stands above its margin in the scan.
+fn keeps_stump(coping: &v1::Coping) -> bool {
+    matches!(
+        coping.basis,
+        v1::Basis::Prep {
+            keep_stump: Some(true),
+            ..
+        }
+    )
 }
 
 fn arch_of(word: &str) -> Arch {

@@ -23,12 +23,13 @@ pub(crate) fn read_basis<'t>(
     let prep = read_walls(object, "prep", drafts, report);
     let mill_taper_deg = object.number("mill_taper_deg", report);
     let margin_thickness_mm = object.number("margin_thickness_mm", report);
+    let keep_stump = object.flag("keep_stump", report);
     match (object.at("walls"), object.at("prep")) {
         (Some(_), Some(_)) => Err(report.problem(&object.place, ProblemKind::WallsAndPrep)),
         (None, None) => Err(report.problem(&object.place, ProblemKind::NoWalls)),
         (Some(_), None) => {
             let mut outcome = Ok(());
-            for key in ["mill_taper_deg", "margin_thickness_mm"] {
+            for key in ["mill_taper_deg", "margin_thickness_mm", "keep_stump"] {
                 if let Some(place) = object.at(key) {
                     outcome = Err(report.problem(&place, ProblemKind::NeedsPrep { key }));
                 }
@@ -47,6 +48,7 @@ pub(crate) fn read_basis<'t>(
                 prep: prep?.unwrap_or_default(),
                 mill_taper_deg: mill_taper_deg?,
                 margin_thickness_mm: margin_thickness_mm?,
+                keep_stump: keep_stump?,
             })
         }
     }

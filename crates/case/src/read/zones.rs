@@ -81,7 +81,7 @@ fn read_zone<'t>(
     })
 }
 
-fn read_outline<'t>(
+pub(super) fn read_outline<'t>(
     object: &Object<'_, 't>,
     name: &'static str,
     report: &mut Report<'t>,

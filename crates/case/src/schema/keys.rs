@@ -97,7 +97,7 @@ pub static CASE: Table = Table {
     what: "the case",
     keys: &[
         required("format", Shape::Head, r#""format": "tiltbench-case""#),
-        required("version", Shape::Head, r#""version": [1, 0]"#),
+        required("version", Shape::Head, r#""version": [1, 1]"#),
         optional("title", Shape::Text, r#""title": "Two canines""#),
         required(
             "arch",
@@ -130,6 +130,28 @@ pub static CAST: Table = Table {
             r#""scan_unit": "mm""#,
         ),
         optional("frame", Shape::Object(&FRAME), r#""frame": { ... }"#),
+        optional(
+            "leave_out",
+            Shape::List(&LEAVE_OUT),
+            r#""leave_out": [{ "outline": [[-5, 10], [5, 10], [0, 20]], "above_z": 2.0 }]"#,
+        ),
+    ],
+};
+
+/// A part of the scan to leave out.
+pub static LEAVE_OUT: Table = Table {
+    what: "a part to leave out",
+    keys: &[
+        required(
+            "outline",
+            Shape::Points(&range::COORDINATE),
+            r#""outline": [[-5, 10], [5, 10], [0, 20]]"#,
+        ),
+        required(
+            "above_z",
+            Shape::Number(&range::COORDINATE),
+            r#""above_z": 2.0"#,
+        ),
     ],
 };
 
@@ -235,6 +257,7 @@ pub static COPING: Table = Table {
             Shape::Number(&range::THICKNESS),
             r#""margin_thickness_mm": 0.6"#,
         ),
+        optional("keep_stump", Shape::Flag, r#""keep_stump": true"#),
         optional(
             "canal_axis",
             Shape::Triple(&range::DIRECTION),
@@ -358,10 +381,11 @@ pub static LIMITS: Table = Table {
 };
 
 /// Every table.
-pub static TABLES: [&Table; 9] = [
+pub static TABLES: [&Table; 10] = [
     &CASE,
     &CAST,
     &FRAME,
+    &LEAVE_OUT,
     &SEAT_ZONE,
     &COPING,
     &MARGIN_WIDTHS,

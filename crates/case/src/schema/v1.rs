@@ -76,6 +76,30 @@ pub struct CaseFile {
 }
 
 impl CaseFile {
+    /// Brings a file of an earlier minor version forward to the one this program writes, keeping
+    /// what it means: before 1.1 nothing was left out of a scan. Gives the copings, by index, to
+    /// which that makes a difference. A newer file stays as it is.
+    pub(crate) fn bring_forward(&mut self) -> Vec<usize> {
+        let before_leaving_out = self.version.minor < 1;
+        self.version.minor = self.version.minor.max(Version::WRITTEN.minor);
+        if !before_leaving_out {
+            return Vec::new();
+        }
+        let copings = self.copings.iter_mut().enumerate();
+        copings
+            .filter_map(|(index, coping)| match &mut coping.basis {
+                Basis::Prep {
+                    keep_stump: keep @ None,
+                    ..
+                } => {
+                    *keep = Some(true);
+                    Some(index)
+                }
+                _ => None,
+            })
+            .collect()
+    }
+
     /// An empty case of the version this program writes.
     pub fn new(title: impl Into<String>, arch: Arch) -> Self {
         Self {
@@ -125,7 +149,7 @@ pub struct Version {
 
 impl Version {
     /// The newest version this program knows, and the one it writes.
-    pub const WRITTEN: Self = Self { major: 1, minor: 0 };
+    pub const WRITTEN: Self = Self { major: 1, minor: 1 };
 }
 
 impl Serialize for Version {
@@ -166,6 +190,18 @@ pub struct Cast {
     /// Where the cast frame lies in the scan; none when the scan is already in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub frame: Option<Frame>,
+    /// Parts of the scan that will not be there when the denture seats. From version 1.1.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub leave_out: Vec<LeaveOut>,
+}
+
+/// A part of the scan to leave out: what lies inside the outline and above the height.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LeaveOut {
+    /// Simple polygon in x-y of the cast frame, mm, either winding, first point not repeated.
+    pub outline: Vec<[f64; 2]>,
+    /// Height from which, mm.
+    pub above_z: f64,
 }
 
 /// The cast frame, in the scan's own unit and axes.
@@ -274,6 +310,10 @@ pub enum Basis {
         mill_taper_deg: f64,
         /// Metal thickness at the margin.
         margin_thickness_mm: f64,
+        /// Whether what stands above the margin stays in the scan; it is left out by default. From
+        /// version 1.1.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        keep_stump: Option<bool>,
     },
 }
 

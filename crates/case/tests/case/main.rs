@@ -2,6 +2,7 @@
 #![cfg(test)]
 
 mod drafts;
+mod left_out;
 mod malformed;
 mod meaning;
 mod mutated;

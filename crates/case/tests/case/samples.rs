@@ -8,13 +8,14 @@ use tiltbench_case::{Case, CaseErrors, parse_case};
 /// Every key the format has, with values that differ from the defaults.
 pub(crate) const FULL: &str = r#"{
   "format": "tiltbench-case",
-  "version": [1, 0],
+  "version": [1, 1],
   "title": "Two lower canines, one not waxed yet",
   "arch": "mandibular",
   "cast": {
     "scan": "scans/lower.ply",
     "scan_unit": "cm",
-    "frame": { "origin": [1.0, 2.0, 3.0], "anterior": [0, 1, 0.1], "occlusal": [0, 0, 2] }
+    "frame": { "origin": [1.0, 2.0, 3.0], "anterior": [0, 1, 0.1], "occlusal": [0, 0, 2] },
+    "leave_out": [{ "outline": [[-8, 10], [-3, 10], [-3, 16]], "above_z": 1.50 }]
   },
   "seat_zones": [
     {
@@ -63,6 +64,7 @@ pub(crate) const FULL: &str = r#"{
       },
       "mill_taper_deg": 2.0,
       "margin_thickness_mm": 0.6,
+      "keep_stump": false,
       "canal_axis": [0.1, 0, 1]
     }
   ],

@@ -159,6 +159,7 @@ fn the_examples_of_the_messages_are_good_examples() {
                 "the case" => "",
                 "the cast" => "/cast",
                 "the cast frame" => "/cast/frame",
+                "a part to leave out" => "/cast/leave_out/0",
                 "a seat zone" => "/seat_zones/0",
                 "a coping" => "/copings/1",
                 "the margin widths" => "/copings/1/margin_widths_mm",
@@ -180,6 +181,7 @@ fn the_examples_of_the_messages_are_good_examples() {
 fn the_sample_is_valid_and_an_unknown_version_is_not() {
     assert!(schema_accepts(FULL));
     assert!(schema_accepts(&with("/version", Some(json!(1)))));
+    assert!(schema_accepts(&with("/version", Some(json!([1, 0])))));
     assert!(!schema_accepts(&with("/version", Some(json!([2, 0])))));
     assert!(!schema_accepts(&with("/format", Some(json!("else")))));
 }

@@ -6,7 +6,8 @@ use std::fs;
 use std::path::Path;
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::schema::v1::{
-    Basis, CaseFile, Cast, Coping, Frame, MarginWidths, SeatZone, UndercutLimit, Wall, Walls,
+    Basis, CaseFile, Cast, Coping, Frame, LeaveOut, MarginWidths, SeatZone, UndercutLimit, Wall,
+    Walls,
 };
 use tiltbench_case::{Case, read_case, write_case};
 use tiltbench_geometry::frame::Arch;
@@ -125,7 +126,7 @@ fn a_newer_minor_version_opens_and_keeps_what_it_brought() {
     let remarks: Vec<String> = case.remarks().iter().map(ToString::to_string).collect();
     assert_eq!(
         remarks[0],
-        "version: the case is of version 1.7, newer than the 1.0 this program \
+        "version: the case is of version 1.7, newer than the 1.1 this program \
         knows; keys it does not know are kept and not used"
     );
     assert_eq!(
@@ -143,7 +144,7 @@ fn a_newer_minor_version_opens_and_keeps_what_it_brought() {
     value["title"] = json!("edited");
     assert_eq!(written, value);
     // The same keys in a file of this version are errors.
-    value["version"] = json!([1, 0]);
+    value["version"] = json!([1, 1]);
     assert_eq!(parse(&value.to_string()).unwrap_err().problems().len(), 2);
 }
 
@@ -174,6 +175,10 @@ fn built() -> CaseFile {
             anterior: [0.0, 1.0, 0.0],
             occlusal: [0.0, 0.0, 1.0],
         }),
+        leave_out: vec![LeaveOut {
+            outline: vec![[0.0, 0.0], [2.0, 0.0], [0.0, 2.0]],
+            above_z: 3.5,
+        }],
     });
     file.seat_zones = vec![SeatZone {
         name: "tuberosity".into(),
@@ -203,6 +208,7 @@ fn built() -> CaseFile {
                 prep: walls,
                 mill_taper_deg: 2.0,
                 margin_thickness_mm: 0.6,
+                keep_stump: None,
             },
         ),
     ] {

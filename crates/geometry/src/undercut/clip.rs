@@ -5,11 +5,11 @@
 //! convex polygons, and cutting is exact to rounding.
 
 use super::outline::Outline;
-use super::view::Frame;
+use super::plan::Frame;
 use nalgebra::{Point3, Vector3};
 
 /// The points x with `inward . x + level >= 0`.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct HalfSpace {
     inward: Vector3<f64>,
     level: f64,
@@ -26,7 +26,7 @@ impl HalfSpace {
         }
     }
 
-    fn level(&self, p: &Point3<f64>) -> f64 {
+    pub(crate) fn level(&self, p: &Point3<f64>) -> f64 {
         self.inward.dot(&p.coords) + self.level
     }
 

@@ -95,6 +95,17 @@ pub enum RidgeError {
         /// Share, by area in plan, of the surface seen from above that faces down.
         share: f64,
     },
+    /// The scan faces outward, and is looked at from its back.
+    #[error(
+        "the occlusal direction points into the cast: {:.0} % of what one meets first looking along -z is the \
+         back of the surface (at most 50 % may), and the scan faces outward. Turn cast.frame.occlusal round; the scan \
+         needs no mending",
+        share * 100.0
+    )]
+    OcclusalIntoCast {
+        /// Share, by area in plan, of the surface seen from above that faces down.
+        share: f64,
+    },
 }
 
 impl RidgeError {

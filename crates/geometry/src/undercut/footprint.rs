@@ -44,6 +44,18 @@ impl From<&Coping> for MarginFootprint {
 const SIDES: usize = 96;
 
 impl MarginFootprint {
+    /// Whether a point stands above the margin plane, and inside the grown ellipse once it is moved
+    /// along the axis into that plane.
+    pub fn stands_above(&self, p: &Point3<f64>) -> bool {
+        let offset = p - self.centre;
+        let across = offset - self.axis.into_inner() * self.axis.dot(&offset);
+        let share = |along: &UnitVector3<f64>, half: f64| {
+            (along.dot(&across) / (half + MARGIN_GROWTH_MM)).powi(2)
+        };
+        let (m, f) = (self.half_mesiodistal_mm, self.half_labiolingual_mm);
+        self.axis.dot(&offset) > 0.0 && share(&self.mesial, m) + share(&self.labial, f) <= 1.0
+    }
+
     /// The grown ellipse, drawn out along the axis, as the half-spaces it lies in.
     ///
     /// Derivation: a regular n-gon inscribed in the unit circle has area `n/2 sin(2 pi/n)`; scaled by

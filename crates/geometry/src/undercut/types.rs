@@ -34,6 +34,43 @@ pub struct ZoneReading {
     pub blockout_open: bool,
     /// Area deeper than 0.25, 0.50 and 0.75 mm, the classic gauge steps.
     pub area_beyond_mm2: [f64; 3],
+    /// Area of points over which a hole of the scan was filled, so that nothing is known of them:
+    /// left out of depth, undercut area and blockout.
+    pub unknown_area_mm2: f64,
+    /// A place among them, for the message that says where; `None` without any.
+    pub unknown_at: Option<Point3<f64>>,
+}
+
+impl ZoneReading {
+    /// Share of the zone that is unknown.
+    pub fn unknown_share(&self) -> f64 {
+        if self.area_mm2 > 0.0 {
+            self.unknown_area_mm2 / self.area_mm2
+        } else {
+            0.0
+        }
+    }
+
+    /// Whether so much is unknown that the reading is in doubt.
+    pub fn is_in_doubt(&self) -> bool {
+        self.unknown_share() > IN_DOUBT_SHARE
+    }
+}
+
+/// Share of a zone that may be unknown before its reading is in doubt. Project convention.
+pub const IN_DOUBT_SHARE: f64 = 0.02;
+
+/// What one draw costs on one zone, quickly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ZonePreview {
+    /// As [`ZoneReading::undercut_depth_mm`], to the bit.
+    pub depth_mm: f64,
+    /// Whether the depth is capped.
+    pub depth_capped: bool,
+    /// As [`ZoneReading::undercut_area_mm2`], to the bit.
+    pub undercut_area_mm2: f64,
+    /// As [`ZoneReading::blockout_mm3`], to the bit.
+    pub blockout_mm3: f64,
 }
 
 /// One small triangle of a zone, judged at its centroid.
@@ -50,22 +87,3 @@ pub struct UndercutSample {
     /// Whether the gauge found no way out within 10 mm.
     pub capped: bool,
 }
-
-/// What one draw costs on one zone, as far as a search over draws wants to know.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ZoneGlance {
-    /// As [`ZoneReading::undercut_depth_mm`].
-    pub depth_mm: f64,
-    /// Undercut depth within each sector of the zone, mm: places a few millimetres wide, the same
-    /// for every draw. The depth of the zone is the largest of them, but for a patch of 0.1 mm²
-    /// that two sectors share. For interpolation, since each changes smoothly with the draw.
-    pub sector_depths_mm: Vec<f64>,
-    /// As [`ZoneReading::undercut_area_mm2`].
-    pub undercut_area_mm2: f64,
-    /// As [`ZoneReading::blockout_mm3`].
-    pub blockout_mm3: f64,
-}
-
-/// What is told already of the depth of each sector, mm, zone by zone, if anything. Only sectors that may
-/// then be the deepest of their zone are read, the others are left as told.
-pub type Told<'a> = Option<&'a [Vec<f64>]>;

@@ -75,6 +75,7 @@ pub(super) fn apply(
                         scan: text,
                         scan_unit: None,
                         frame: None,
+                        leave_out: Vec::new(),
                     });
                 }
             }
@@ -109,13 +110,13 @@ fn set_frame(
 ) -> Result<(), CommandError> {
     let old = cast_of(file)?.clone();
     let new = v1::Cast {
-        frame,
+        frame: frame.clone(),
         ..old.clone()
     };
     if carry == Carry::WithCast {
         carried(file, &old, &new)?;
     }
-    file.cast = Some(new);
+    cast_of(file)?.frame = frame;
     Ok(())
 }
 

@@ -83,6 +83,7 @@ impl NewWalls {
                 prep: walls,
                 mill_taper_deg,
                 margin_thickness_mm,
+                keep_stump: None,
             },
         }
     }

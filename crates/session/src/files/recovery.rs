@@ -82,20 +82,18 @@ impl Recovered {
 
 impl RecoveryFile {
     pub(crate) fn write(&self) -> Result<(), AtomicWriteError> {
-        let text = serde_json::to_string(&self.content).map_err(|error| AtomicWriteError {
-            step: "turning the case into text",
-            source: error.into(),
-            path: self.path.clone(),
+        let text = serde_json::to_string(&self.content).map_err(|error| {
+            let step = "turning the case into text";
+            AtomicWriteError::before_writing(step, error.into(), &self.path)
         })?;
         let write = |path: &Path| write_atomically(path, |out| out.write_all(text.as_bytes()));
         if self.path != self.instead && write(&self.path).is_ok() {
             return Ok(());
         }
         let folder = self.instead.parent().unwrap_or(Path::new(""));
-        fs::create_dir_all(folder).map_err(|source| AtomicWriteError {
-            step: "making the folder for recovery files",
-            source,
-            path: self.instead.clone(),
+        fs::create_dir_all(folder).map_err(|source| {
+            let step = "making the folder for recovery files";
+            AtomicWriteError::before_writing(step, source, &self.instead)
         })?;
         write(&self.instead)
     }

@@ -64,11 +64,7 @@ impl Settings {
     /// Writes the settings.
     pub(crate) fn write(&self, profile: &Profile) -> Result<(), AtomicWriteError> {
         let path = profile.settings_path();
-        let failed = |step, source| AtomicWriteError {
-            step,
-            source,
-            path: path.clone(),
-        };
+        let failed = |step, source| AtomicWriteError::before_writing(step, source, &path);
         fs::create_dir_all(profile.folder())
             .map_err(|error| failed("making the folder of the profile", error))?;
         let text = serde_json::to_string_pretty(self)

@@ -2,7 +2,8 @@
 //!
 //! Copings are carried exactly. A zone is bounded by an outline in x-y, which a turned frame sees
 //! aslant: its points are carried at the middle height of the zone, so its border moves a little on
-//! slopes.
+//! slopes. A part to leave out is carried at the height from which it is left out, and that height is
+//! the mean of its corners' then.
 
 use super::frame::FrameError;
 use nalgebra::{Point3, Vector3};
@@ -34,6 +35,16 @@ pub(crate) fn carried(
         coping.mesial = direction(coping.mesial);
         coping.labial = coping.labial.map(direction);
         coping.canal_axis = coping.canal_axis.map(direction);
+    }
+    for part in file.cast.iter_mut().flat_map(|cast| &mut cast.leave_out) {
+        let corners = part
+            .outline
+            .iter()
+            .map(|[x, y]| point([*x, *y, part.above_z]));
+        let corners: Vec<[f64; 3]> = corners.collect();
+        let heights: f64 = corners.iter().map(|corner| corner[2]).sum();
+        part.above_z = heights / corners.len().max(1) as f64;
+        part.outline = corners.iter().map(|[x, y, _]| [*x, *y]).collect();
     }
     for zone in &mut file.seat_zones {
         let [low, high] = zone.z_range.unwrap_or_default();

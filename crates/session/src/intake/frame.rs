@@ -239,6 +239,7 @@ mod tests {
             scan: "x".into(),
             scan_unit: Some(Unit::Centimetre),
             frame: None,
+            leave_out: Vec::new(),
         };
         cast.frame = Some(frame_of_picks(&cast, &picked, &mesh).unwrap());
         let placed = Cast::of_file(&cast, Path::new("")).unwrap();
@@ -279,6 +280,7 @@ mod tests {
             scan: "x".into(),
             scan_unit: None,
             frame: None,
+            leave_out: Vec::new(),
         };
         let error = |picks: &OcclusalPicks| frame_of_picks(&cast, picks, &cloud()).unwrap_err();
         let mut bad = picks();

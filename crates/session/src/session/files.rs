@@ -151,6 +151,7 @@ impl Session {
             scan: path.ok_or(CommandError::PathNotUnicode)?.to_owned(),
             scan_unit: None,
             frame: None,
+            leave_out: Vec::new(),
         });
         document.state = State {
             file: Arc::new(file),

@@ -1,7 +1,7 @@
 //! What follows from a change: what is computed at once, and what has become stale.
 //!
 //! At once: whether the document is a case, where the cast lies, all walls. By jobs: the ridge, when
-//! cast, outlines or margins changed; the zones at the held tilt, coarse and then exact; the survey,
+//! cast, outlines or margins changed; the zones at the held tilt, a preview and then exact; the survey,
 //! when anything it depends on changed. What those depend on is compared by value, so that a title
 //! or a kept tilt asks for nothing.
 
@@ -35,7 +35,7 @@ pub(super) struct Numbers {
     /// What a ridge is being cut from.
     cutting: Option<RidgeKey>,
     /// What figures at the held tilt were last asked for.
-    pub(super) coarse: Option<FiguresFor>,
+    pub(super) preview: Option<FiguresFor>,
     pub(super) exact: Option<FiguresFor>,
     pub(super) surveyed: Option<u64>,
     pub(super) remembered: Remembered,
@@ -121,7 +121,14 @@ impl Session {
             return;
         };
         self.derived.cast_problem = None;
-        let by = (source, file);
+        // The cast in the hand is the whole one: what is left out is left out of the ridge.
+        let by = (
+            source,
+            v1::Cast {
+                leave_out: Vec::new(),
+                ..file
+            },
+        );
         if self.numbers.placed.as_ref() == Some(&by) {
             return;
         }
@@ -148,8 +155,9 @@ impl Session {
             Some((cut_from, cut)) if *cut_from == key => {
                 self.numbers.cutting = None;
                 self.derived.ridge_problem = cut.as_ref().err().cloned();
+                let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
-                    cut.as_ref().map_or_else(|_| Vec::new(), |c| c.remarks());
+                    of.map_or_else(Vec::new, |(case, cut)| cut.remarks(case));
                 let ridge = cut.as_ref().ok();
                 let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
                 self.derived.ridge = laid.map(Arc::new);
@@ -171,6 +179,11 @@ impl Session {
         let case = self.derived.case.as_ref()?;
         Some(RidgeKey {
             mesh: Arc::clone(&self.derived.cast.as_ref()?.mesh),
+            leave_out: case
+                .parts_left_out()
+                .into_iter()
+                .map(|(_, part)| part)
+                .collect(),
             zones: case.seat_zones().to_vec(),
             margins: case.copings().iter().map(MarginFootprint::from).collect(),
         })
@@ -190,6 +203,7 @@ impl Session {
                 copings: case.copings(),
                 limits: *case.limits(),
                 ridge: None,
+                cleared_mm: &[],
             };
             let evaluation = evaluate(&walls_alone, tilt);
             WallFigures {

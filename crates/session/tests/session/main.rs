@@ -4,6 +4,7 @@
 mod commands;
 mod drag;
 mod files;
+mod left_out;
 mod newcomer;
 mod order;
 mod recovery;

@@ -4,6 +4,7 @@ use super::number::{Number, triple};
 use crate::defaults::deciding;
 use crate::run::Loaded;
 use serde::Serialize;
+use tiltbench_case::{LeftOutOf, PartLeftOut};
 use tiltbench_geometry::frame::Arch;
 
 /// The case, its cast and the limits that applied, defaults filled in.
@@ -38,6 +39,33 @@ struct CastAnswer {
     triangles: usize,
     vertices: usize,
     extent_mm: Option<[Number; 3]>,
+    /// What was taken out of the scan before anything was read off it.
+    left_out: Vec<LeftOutAnswer>,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftOutAnswer {
+    /// Index in `cast.leave_out`; null where a coping says so.
+    leave_out: Option<usize>,
+    /// The coping above whose margin it stands; null where an outline says so.
+    coping: Option<String>,
+    area_mm2: Number,
+    height_mm: Number,
+}
+
+impl LeftOutAnswer {
+    fn new(part: &PartLeftOut) -> Self {
+        let (leave_out, coping) = match &part.of {
+            LeftOutOf::Outline(index) => (Some(*index), None),
+            LeftOutOf::Stump(_, id) => (None, Some(id.clone())),
+        };
+        Self {
+            leave_out,
+            coping,
+            area_mm2: Number(part.taken.area_mm2),
+            height_mm: Number(part.taken.height_mm),
+        }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -69,6 +97,7 @@ impl CaseAnswer {
                 triangles: cast.triangles,
                 vertices: cast.vertices,
                 extent_mm: cast.extent_mm.map(triple),
+                left_out: cast.left_out.iter().map(LeftOutAnswer::new).collect(),
             }),
             limits: LimitsAnswer {
                 tilt_max_deg: Number::degrees(limits.tilt_max_rad),

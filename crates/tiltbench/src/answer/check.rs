@@ -13,11 +13,18 @@ pub(crate) struct CheckAnswer {
     case: CaseAnswer,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
-    setting_allowance_deg: Number,
+    /// Null where it was not asked for.
+    setting_allowance_deg: Option<Number>,
+    /// Null where it was not asked for.
+    setting_allowance_upper_deg: Option<Number>,
 }
 
-/// The answer about one tilt of the user's.
-pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> CheckAnswer {
+/// The answer about one tilt of the user's, with its allowance as proved and at most, if it was asked for.
+pub(crate) fn check(
+    loaded: &Loaded,
+    evaluation: &Evaluation,
+    allowance_rad: Option<[f64; 2]>,
+) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
         case: CaseAnswer::new(loaded),
@@ -25,9 +32,10 @@ pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64
             names,
             &loaded.problem(),
             evaluation,
-            Some(allowance_rad),
+            allowance_rad.map(|[proved, _]| proved),
             &loaded.remarks,
         ),
-        setting_allowance_deg: Number::degrees(allowance_rad),
+        setting_allowance_deg: allowance_rad.map(|[proved, _]| Number::degrees(proved)),
+        setting_allowance_upper_deg: allowance_rad.map(|[_, most]| Number::degrees(most)),
     }
 }

@@ -58,6 +58,10 @@ struct ZoneAnswer {
     blockout_mm3: Number,
     blockout_open: bool,
     area_beyond_mm2: AreaBeyond,
+    /// Under filled holes of the scan: left out of the other figures.
+    unknown_area_mm2: Number,
+    /// Whether more than 2 % of the zone is unknown.
+    in_doubt: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -163,6 +167,8 @@ impl ZoneAnswer {
                 half,
                 three_quarters,
             },
+            unknown_area_mm2: Number(zone.unknown_area_mm2),
+            in_doubt: zone.is_in_doubt(),
         }
     }
 }

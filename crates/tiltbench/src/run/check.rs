@@ -5,12 +5,21 @@ use crate::args::CheckArgs;
 use crate::progress::Progress;
 use crate::{answer, output, text};
 use tiltbench_solver::check;
+use tiltbench_solver::evaluation::evaluate;
 
 pub(super) fn run(args: &CheckArgs) -> anyhow::Result<()> {
     let progress = Progress::start("reading the case");
-    let loaded = Loaded::read(&args.case, &progress)?;
+    let mut loaded = Loaded::read(&args.case, &progress)?;
     progress.work("judging the tilt");
-    let (evaluation, allowance_rad) = check(loaded.problem(), args.tilt, &progress)?;
+    let (evaluation, allowance_rad) = if args.no_allowance {
+        (evaluate(&loaded.problem(), args.tilt), None)
+    } else {
+        let checked = check(loaded.problem(), args.tilt, &progress)?;
+        let pair = [checked.allowance_rad, checked.allowance_upper_rad];
+        (checked.evaluation, Some(pair))
+    };
+    let overhung = loaded.column_remarks(&evaluation);
+    loaded.remarks.extend(overhung);
     drop(progress);
     if args.json {
         output::json(&answer::check(&loaded, &evaluation, allowance_rad))?;

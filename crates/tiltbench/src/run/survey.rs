@@ -8,12 +8,16 @@ use tiltbench_solver::{SurveyOptions, survey};
 
 pub(super) fn run(args: &SurveyArgs) -> anyhow::Result<()> {
     let progress = Progress::start("reading the case");
-    let loaded = Loaded::read(&args.case, &progress)?;
+    let mut loaded = Loaded::read(&args.case, &progress)?;
     let options = SurveyOptions {
         held: args.held,
         scales: args.scales.unwrap_or_default(),
     };
     let found = survey(loaded.problem(), &options, &progress)?;
+    let shown = found.recommended.as_ref().map(|best| &best.evaluation);
+    let shown = shown.or(found.least_bad.as_ref().map(|least| &least.evaluation));
+    let overhung = shown.map_or_else(Vec::new, |shown| loaded.column_remarks(shown));
+    loaded.remarks.extend(overhung);
     // The line of progress is gone before the answer comes.
     drop(progress);
     if args.json {

@@ -12,7 +12,11 @@ use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::LimitReading;
 
 /// One tilt of the user's, judged.
-pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64) -> String {
+pub(crate) fn check(
+    loaded: &Loaded,
+    evaluation: &Evaluation,
+    allowance_rad: Option<[f64; 2]>,
+) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
@@ -24,7 +28,11 @@ pub(crate) fn check(loaded: &Loaded, evaluation: &Evaluation, allowance_rad: f64
     });
     setting(&mut page, names, &evaluation.tilt);
     if evaluation.acceptable {
-        page.fact("Setting allowance", &allowance_in_words(allowance_rad));
+        let allowance = allowance_rad.map_or_else(
+            || "not asked for".into(),
+            |[proved, _]| allowance_in_words(proved),
+        );
+        page.fact("Setting allowance", &allowance);
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
     places(&mut page, names, "Missed", &broken);

@@ -245,13 +245,23 @@ fn zones(names: Names<'_>, evaluation: &Evaluation) -> Table {
             half,
             three_quarters,
             amount(zone.blockout_mm3),
-            reading.map_or_else(
-                || "not judged".into(),
-                |reading| state(std::iter::once(reading)),
-            ),
+            zone_state(zone, reading),
         ]);
     }
     table
+}
+
+/// What its limit comes to, and whether too much of the zone is unknown to say so.
+fn zone_state(zone: &ZoneReading, reading: Option<&LimitReading>) -> String {
+    let state = reading.map_or_else(
+        || "not judged".into(),
+        |reading| state(std::iter::once(reading)),
+    );
+    if zone.is_in_doubt() {
+        format!("{state}, in doubt")
+    } else {
+        state
+    }
 }
 
 /// The gauge reading; what the gauge could not measure out is marked.

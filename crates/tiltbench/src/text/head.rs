@@ -32,6 +32,10 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
         |cast| format!("scan {} ({} triangles)", plain(&cast.scan), cast.triangles),
     ));
     page.text(&parts.join(", "));
+    let left_out = loaded.cast.iter().flat_map(|cast| &cast.left_out);
+    for part in left_out.filter(|part| !part.taken.is_nothing()) {
+        page.item("-", &plain(&format!("left out: {part}")));
+    }
 }
 
 /// The limits the file leaves to their defaults, and what those rest on.

@@ -59,6 +59,12 @@ fn every_problem_of_a_case_at_once() {
     );
 }
 
+/// A box of 10 mm a side on its open bottom: which way it faces is beyond doubt.
+const BOTTOMLESS_BOX: &str = "\
+v -5 -5 0\nv 5 -5 0\nv 5 5 0\nv -5 5 0\nv -5 -5 10\nv 5 -5 10\nv 5 5 10\nv -5 5 10
+f 5 6 7 8\nf 1 2 6 5\nf 2 3 7 6\nf 3 4 8 7\nf 4 1 5 8
+";
+
 #[test]
 fn what_is_wrong_with_the_scan() {
     let bench = Bench::new().with_case("case.json", &ridge_only());
@@ -76,6 +82,26 @@ fn what_is_wrong_with_the_scan() {
     refused(
         &bench,
         &["ridge.obj", "inside out", "--mend OUT.ply", "--turn-open"],
+    );
+    // A good scan looked at from its back is not to be mended.
+    let mut upside_down = ridge_only();
+    upside_down["cast"]["frame"] =
+        serde_json::json!({"origin": [0, 0, 0], "anterior": [0, 1, 0], "occlusal": [0, 0, -1]});
+    let bench = Bench::new()
+        .with_case("case.json", &upside_down)
+        .with("ridge.obj", BOTTOMLESS_BOX);
+    refused(
+        &bench,
+        &[
+            "ridge.obj",
+            "the occlusal direction points into the cast",
+            "Turn cast.frame.occlusal round",
+        ],
+    );
+    let message = bench.refused(&["survey", "case.json"]);
+    assert!(
+        !message.contains("--mend") && !message.contains("inside out"),
+        "{message}"
     );
 }
 

@@ -133,6 +133,55 @@ pub(crate) fn ridge_scan(inside_out: bool) -> String {
     text
 }
 
+/// A ridge along x whose crest juts out 4 mm over the floor before it, as OBJ text; with a hole through
+/// what juts out, 4 mm along x from -2 to 2 and 2 mm from y = 1 to 3, if asked for.
+pub(crate) fn shelf_scan(with_hole: bool) -> String {
+    let profile: [[f64; 2]; 12] = [
+        [-30.0, 0.0],
+        [-6.0, 0.0],
+        [-6.0, 8.0],
+        [1.0, 8.0],
+        [3.0, 8.0],
+        [4.0, 8.0],
+        [4.0, 7.0],
+        [3.0, 7.0],
+        [1.0, 7.0],
+        [0.0, 7.0],
+        [0.0, 0.0],
+        [20.0, 0.0],
+    ];
+    let mut text = String::new();
+    for x in [-25.0, -2.0, 2.0, 25.0] {
+        for [y, z] in profile {
+            writeln!(text, "v {x} {y} {z}").unwrap();
+        }
+    }
+    let count = profile.len();
+    for span in 0..3 {
+        for i in 1..count {
+            let over_the_hole = span == 1 && (i == 4 || i == 8);
+            if with_hole && over_the_hole {
+                continue;
+            }
+            let near = span * count + i;
+            let far = near + count;
+            writeln!(text, "f {far} {} {} {near}", far + 1, near + 1).unwrap();
+        }
+    }
+    text
+}
+
+/// The floor under and before the shelf as a zone, `shelf.obj` beside it: 8 mm wide, 3 of its 9 mm under
+/// what juts out.
+pub(crate) fn floor_under_shelf() -> Value {
+    let mut made = case("A floor under a shelf for the tests", "mandibular", &[]);
+    made["cast"] = json!({"scan": "shelf.obj"});
+    made["seat_zones"] = json!([
+        {"name": "labial flange", "outline": [[-4, 1], [4, 1], [4, 10], [-4, 10]], "z_range": [-1, 1]},
+    ]);
+    made
+}
+
 /// The ridge with a zone on its labial and one on its lingual side, `ridge.obj` beside it.
 pub(crate) fn ridge_only() -> Value {
     let mut made = case("A straight ridge for the tests", "mandibular", &[]);

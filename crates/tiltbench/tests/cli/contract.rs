@@ -1,6 +1,9 @@
 //! Every key scripts rely on is there, with its type.
 
-use crate::cases::{canines_on_ridge, prepared_root, ridge_scan, three_cones, two_canines};
+use crate::cases::{
+    canines_on_ridge, floor_under_shelf, prepared_root, ridge_scan, shelf_scan, three_cones,
+    two_canines,
+};
 use crate::program::Bench;
 use serde_json::Value;
 
@@ -88,11 +91,18 @@ const ZONES: &str = "
     zones[]/undercut_depth_mm number
     zones[]/depth_capped bool
     zones[]/undercut_area_mm2 number
+    zones[]/unknown_area_mm2 number
+    zones[]/in_doubt bool
     zones[]/blockout_mm3 number
     zones[]/blockout_open bool
     zones[]/area_beyond_mm2/0.25 number
     zones[]/area_beyond_mm2/0.50 number
     zones[]/area_beyond_mm2/0.75 number
+";
+
+const ALLOWANCE: &str = "
+    setting_allowance_deg number
+    setting_allowance_upper_deg number
 ";
 
 const COMMON_DRAW: &str = "
@@ -129,11 +139,13 @@ fn survey_with_a_path() {
          acceptable bool
          recommended object
          recommended/setting_allowance_deg number
+         recommended/setting_allowance_upper_deg number
          recommended/governing[]/limit string
          recommended/governing[]/where object
          least_bad null
          alternatives[]/name string
          alternatives[]/setting_allowance_deg number
+         alternatives[]/setting_allowance_upper_deg number
          changes list
          remarks list",
     );
@@ -193,6 +205,7 @@ fn survey_without_a_path() {
          changes[]/set[]/amount number
          changes[]/set[]/unit string
          changes[]/result/setting_allowance_deg number
+         changes[]/result/setting_allowance_upper_deg number
          remarks list",
     );
     holds(&answer, "common_draw/", COMMON_DRAW);
@@ -210,7 +223,7 @@ fn check_of_a_prepared_root_and_of_a_ridge() {
         .with_case("ridge.json", &canines_on_ridge())
         .with("ridge.obj", ridge_scan(false));
     let root = bench.json(&["check", "root.json", "--tilt", "0,0", "--json"]);
-    holds(&root, "", "setting_allowance_deg number");
+    holds(&root, "", ALLOWANCE);
     holds(&root, "", EVALUATION);
     holds(&root, "", WALLS);
     holds(
@@ -222,7 +235,7 @@ fn check_of_a_prepared_root_and_of_a_ridge() {
     assert_eq!(root["walls"][0]["basis"], "prep");
     assert_eq!(root["walls"][0]["coping"], "front root");
     let ridge = bench.json(&["check", "ridge.json", "--json", "--tilt=-5,0"]);
-    holds(&ridge, "", "setting_allowance_deg number");
+    holds(&ridge, "", ALLOWANCE);
     holds(&ridge, "", EVALUATION);
     holds(&ridge, "", ZONES);
     assert_eq!(ridge["walls"][0]["basis"], "finished");
@@ -248,6 +261,75 @@ fn check_of_a_prepared_root_and_of_a_ridge() {
         "zone_depth_mm",
         serde_json::json!({"zone": "lingual flange"})
     )));
+}
+
+/// What was proved and the most it can be lie within a twentieth of a degree; `--no-allowance` leaves the
+/// pair out and changes nothing else.
+#[test]
+fn check_without_its_allowance() {
+    let bench = Bench::new()
+        .with_case("ridge.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let args = ["check", "ridge.json", "--json", "--tilt=-1.1,-0.4"];
+    let mut whole = bench.json(&args);
+    let [proved, most] = ["setting_allowance_deg", "setting_allowance_upper_deg"]
+        .map(|key| whole[key].as_f64().unwrap());
+    assert!(
+        proved > 1.0 && most >= proved && most - proved <= 0.05,
+        "{proved} {most}"
+    );
+    let quick = ["check", "ridge.json", "--no-allowance", "--tilt=-1.1,-0.4"];
+    let without = bench.json(&[&quick[..], &["--json"]].concat());
+    for key in ["setting_allowance_deg", "setting_allowance_upper_deg"] {
+        assert_eq!(without[key], Value::Null, "{key} is there, and null");
+        whole[key] = Value::Null;
+    }
+    assert_eq!(without, whole);
+    let text = bench.text(&quick);
+    assert!(text.contains("Setting allowance   not asked for"), "{text}");
+}
+
+/// A hole is not sky: what lies under it is unknown, told, and left out of the figures.
+#[test]
+fn a_hole_over_a_zone_leaves_it_in_doubt() {
+    let of = |with_hole: bool| {
+        let bench = Bench::new()
+            .with_case("shelf.json", &floor_under_shelf())
+            .with("shelf.obj", shelf_scan(with_hole));
+        let args = ["check", "shelf.json", "--tilt", "0,0", "--no-allowance"];
+        (
+            bench.json(&[&args[..], &["--json"]].concat()),
+            bench.text(&args),
+        )
+    };
+    let near = |answer: &Value, key: &str, expected: f64, within: f64| {
+        let value = answer["zones"][0][key].as_f64().unwrap();
+        assert!(
+            (value - expected).abs() <= within,
+            "{key}: {value} for {expected}"
+        );
+    };
+    let (whole, text) = of(false);
+    near(&whole, "area_mm2", 72.0, 1e-6);
+    near(&whole, "unknown_area_mm2", 0.0, 0.0);
+    near(&whole, "undercut_area_mm2", 24.0, 0.5);
+    near(&whole, "undercut_depth_mm", 3.0, 0.05);
+    assert_eq!(whole["zones"][0]["in_doubt"], false);
+    assert!(!text.contains("doubt") && !text.contains("hole"), "{text}");
+    let (holed, text) = of(true);
+    near(&holed, "area_mm2", 72.0, 1e-6);
+    near(&holed, "unknown_area_mm2", 8.0, 0.3);
+    near(&holed, "undercut_area_mm2", 16.0, 0.5);
+    assert_eq!(holed["zones"][0]["in_doubt"], true);
+    let remarks = holed["remarks"].to_string();
+    assert!(
+        remarks.contains("lie under a hole of the scan, around x 0.0, y 2.0"),
+        "{remarks}"
+    );
+    assert!(
+        text.contains("missed, in doubt") && text.contains("scan the place again"),
+        "{text}"
+    );
 }
 
 #[test]

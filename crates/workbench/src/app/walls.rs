@@ -155,6 +155,7 @@ fn typed(tooth: &str, of: Tooth, walls: NewWalls) -> Coping {
             prep: all,
             mill_taper_deg,
             margin_thickness_mm,
+            keep_stump: None,
         },
     };
     let toward = mesial_of(of);

@@ -76,10 +76,10 @@ fn first_coarse_chart(bencher: Bencher<'_, '_>, triangles: usize) {
     });
 }
 
-/// Time for the stage that reads the whole scan to be well under way: its readings take longest.
+/// Time for the last stage to be well under way: its readings take longest.
 const INTO_STAGE: Duration = Duration::from_millis(20);
 
-/// From the word to give up until nothing runs any more, while the whole scan is being read.
+/// From the word to give up until nothing runs any more, in the last stage.
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
     let (_case, ridge) = ridge(triangles);
@@ -88,18 +88,16 @@ fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
             .with_inputs(|| {
                 let control = Arc::new(CancelFlag::default());
                 let (held, ridge) = (Arc::clone(&control), &ridge);
-                let (sender, whole_scan_is_next) = mpsc::sync_channel(1);
+                let (sender, last_stage_is_next) = mpsc::sync_channel(1);
                 let reading = scope.spawn(move || {
                     let read = RidgeChart::read(ridge, REACH_RAD, &*held, &mut |chart| {
-                        if chart.stage() == ChartStage::Fair {
+                        if chart.stage() == ChartStage::Estimate {
                             sender.send(()).expect("the bench waits for it");
                         }
                     });
                     assert!(read.is_err(), "the chart was there before it was given up");
                 });
-                whole_scan_is_next
-                    .recv()
-                    .expect("the fair stage is reached");
+                last_stage_is_next.recv().expect("the estimate is reached");
                 std::thread::sleep(INTO_STAGE);
                 (control, reading)
             })
@@ -114,14 +112,7 @@ fn giving_up_a_chart(bencher: Bencher<'_, '_>, triangles: usize) {
 #[divan::bench(args = SIZES, sample_count = 20)]
 fn live_tilt(bencher: Bencher<'_, '_>, triangles: usize) {
     let (_case, ridge) = ridge(triangles);
-    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), None, &|| false));
-}
-
-/// One held tilt off the whole scan, without the areas beyond the gauge steps.
-#[divan::bench(args = SIZES, sample_count = 20)]
-fn skimmed_tilt(bencher: Bencher<'_, '_>, triangles: usize) {
-    let (_case, ridge) = ridge(triangles);
-    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), None, &|| false));
+    bencher.bench_local(|| ridge.preview(divan::black_box(&draw()), &|| false));
 }
 
 /// One held tilt, accurately: the oracle, and baseline (a) for each of the chart's tilts.

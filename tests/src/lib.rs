@@ -33,5 +33,6 @@ pub fn problem_of<'a>(case: &'a Case, ridge: Option<&'a Ridge>) -> Problem<'a> {
         copings: case.copings(),
         limits: *case.limits(),
         ridge: ridge.map(|ridge| ridge as &dyn RidgeReader),
+        cleared_mm: &[],
     }
 }

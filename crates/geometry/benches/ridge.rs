@@ -1,5 +1,5 @@
-//! One draw over three seat zones of a scanned jaw: the accurate reading, a skim, a glance, and, as a
-//! yardstick, one ray of an independent library from every facet's middle.
+//! One draw over three seat zones of a scanned jaw: the reading, a preview, depths over a cone of draws,
+//! and, as a yardstick, one ray of an independent library from every facet's middle.
 //!
 //! `cargo bench -p tiltbench-geometry --bench ridge`
 
@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::undercut::{Ridge, SeatZone};
+use tiltbench_geometry::undercut::{DepthAsk, DepthCone, Ridge, SeatZone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_testkit::solids;
 
@@ -64,15 +64,39 @@ fn read(bencher: Bencher<'_, '_>, triangles: u32) {
 }
 
 #[divan::bench(args = SIZES)]
-fn skim(bencher: Bencher<'_, '_>, triangles: u32) {
+fn preview(bencher: Bencher<'_, '_>, triangles: u32) {
     let ridge = ridge(triangles);
-    bencher.bench_local(|| ridge.skim(divan::black_box(&draw()), None, &|| false));
+    bencher.bench_local(|| ridge.preview(divan::black_box(&draw()), &|| false));
+}
+
+fn ask(cone_deg: f64, within: Option<&DepthCone>) -> DepthAsk<'_> {
+    DepthAsk {
+        cone_rad: cone_deg.to_radians(),
+        floor_mm: &|_, _| 0.0,
+        ceilings_mm: &[],
+        within,
+    }
 }
 
 #[divan::bench(args = SIZES)]
-fn glance(bencher: Bencher<'_, '_>, triangles: u32) {
+fn depths_whole(bencher: Bencher<'_, '_>, triangles: u32) {
     let ridge = ridge(triangles);
-    bencher.bench_local(|| ridge.glance(divan::black_box(&draw()), None, &|| false));
+    bencher.bench_local(|| ridge.depths(divan::black_box(&draw()), &ask(2.0, None), &|| false));
+}
+
+/// A cell of a quarter of the width, at its own draw inside a cell that was read.
+#[divan::bench(args = SIZES)]
+fn depths_child(bencher: Bencher<'_, '_>, triangles: u32) {
+    let ridge = ridge(triangles);
+    let whole = ridge.depths(&draw(), &ask(2.0, None), &|| false);
+    let inside = Tilt::from_degrees(5.0, -3.0).map_or(Vector3::z_axis(), |t| t.direction());
+    bencher.bench_local(|| {
+        ridge.depths(
+            divan::black_box(&inside),
+            &ask(0.5, whole.as_ref()),
+            &|| false,
+        )
+    });
 }
 
 #[divan::bench(args = SIZES)]

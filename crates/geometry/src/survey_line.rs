@@ -15,8 +15,8 @@
 //! with three or more facets carry no line.
 
 use crate::tolerance::MET_RAD;
+use crate::undercut::sight::Sight;
 use crate::undercut::smooth::SmoothNormals;
-use crate::undercut::view::View;
 use nalgebra::{Point3, Vector3};
 
 /// A point the line passes, named so that facets that share it agree.
@@ -37,16 +37,16 @@ struct Piece {
 const NUDGE_MM: f64 = 0.01;
 
 /// The survey line of a view.
-pub(crate) fn trace(view: &View<'_>, smooth: &SmoothNormals) -> Vec<Vec<Point3<f64>>> {
-    let up = view.axes.up;
+pub(crate) fn trace(sight: &Sight<'_>, smooth: &SmoothNormals) -> Vec<Vec<Point3<f64>>> {
+    let up = sight.axes.up;
     let turn: Vec<f64> = smooth.normals.iter().map(|n| n.dot(&up)).collect();
     let mut pieces = Vec::new();
-    for facet in 0..view.surface.triangles.len() {
-        if let Some(piece) = across_facet(view, smooth, &turn, facet) {
+    for facet in 0..sight.surface.own_facets {
+        if let Some(piece) = across_facet(sight, smooth, &turn, facet) {
             pieces.push(piece);
         }
     }
-    along_creases(view, smooth, &turn, &mut pieces);
+    along_creases(sight, smooth, &turn, &mut pieces);
     join(&pieces)
 }
 
@@ -60,9 +60,9 @@ fn share(a: f64, b: f64) -> f64 {
 }
 
 /// Which knot a crossing of an edge is, seen from a facet.
-fn edge_knot(view: &View<'_>, smooth: &SmoothNormals, edge: u32, facet: u32) -> Knot {
+fn edge_knot(sight: &Sight<'_>, smooth: &SmoothNormals, edge: u32, facet: u32) -> Knot {
     let side = if smooth.crease[edge as usize] {
-        let beside = view.surface.beside(&view.surface.edges[edge as usize]);
+        let beside = sight.surface.beside(&sight.surface.edges[edge as usize]);
         u8::from(beside[0].facet != facet)
     } else {
         0
@@ -71,7 +71,7 @@ fn edge_knot(view: &View<'_>, smooth: &SmoothNormals, edge: u32, facet: u32) -> 
 }
 
 fn across_facet(
-    view: &View<'_>,
+    sight: &Sight<'_>,
     smooth: &SmoothNormals,
     turn: &[f64],
     facet: usize,
@@ -82,20 +82,20 @@ fn across_facet(
     if facing[0] == facing[1] && facing[1] == facing[2] {
         return None;
     }
-    let corners = view.surface.corners(facet);
+    let corners = sight.surface.corners(facet);
     let name = u32::try_from(facet).ok()?;
     let mut found = Vec::with_capacity(2);
     for k in 0..3 {
         let l = (k + 1) % 3;
-        let edge = view.surface.facet_edges[facet][k];
+        let edge = sight.surface.facet_edges[facet][k];
         if facing[k] == facing[l] || edge == u32::MAX {
             continue;
         }
         // From the lower vertex number, so that both facets compute the same point.
-        let ahead = view.surface.triangles[facet][k] < view.surface.triangles[facet][l];
+        let ahead = sight.surface.triangles[facet][k] < sight.surface.triangles[facet][l];
         let (p, q) = if ahead { (k, l) } else { (l, k) };
         let point = corners[p] + (corners[q] - corners[p]) * share(turns[p], turns[q]);
-        found.push((edge_knot(view, smooth, edge, name), point));
+        found.push((edge_knot(sight, smooth, edge, name), point));
     }
     let &[(ka, a), (kb, b)] = &found[..] else {
         return None;
@@ -107,7 +107,7 @@ fn across_facet(
     // The facets' own folds stand out beyond the smooth contour by about h²/8R; a quarter of the
     // facet size clears them.
     seen(
-        view,
+        sight,
         &a,
         &b,
         &normal,
@@ -122,33 +122,33 @@ fn across_facet(
 
 /// Whether the middle of a piece, moved outward a little, is seen along the draw.
 fn seen(
-    view: &View<'_>,
+    sight: &Sight<'_>,
     a: &Point3<f64>,
     b: &Point3<f64>,
     outward: &Vector3<f64>,
     nudge: f64,
     own: Option<u32>,
 ) -> bool {
-    let (at, height) = view.see_point(&nalgebra::center(a, b));
-    let (out, _) = view.axes.see(outward);
+    let (at, height) = sight.see_point(&nalgebra::center(a, b));
+    let (out, _) = sight.axes.see(outward);
     let length = out[0].hypot(out[1]);
     let by = if length > 0.0 { nudge / length } else { 0.0 };
-    !view.covered([at[0] + by * out[0], at[1] + by * out[1]], height, own)
+    !sight.covered([at[0] + by * out[0], at[1] + by * out[1]], height, own)
 }
 
 /// Pieces along creases one side of which faces the draw and the other does not.
-fn along_creases(view: &View<'_>, smooth: &SmoothNormals, turn: &[f64], pieces: &mut Vec<Piece>) {
-    for (number, edge) in (0_u32..).zip(&view.surface.edges) {
+fn along_creases(sight: &Sight<'_>, smooth: &SmoothNormals, turn: &[f64], pieces: &mut Vec<Piece>) {
+    for (number, edge) in (0_u32..).zip(&sight.surface.edges) {
         if !smooth.crease[number as usize] {
             continue;
         }
-        let [one, other] = view.surface.beside(edge) else {
+        let [one, other] = sight.surface.beside(edge) else {
             continue;
         };
         let turns = [one, other].map(|beside| {
             let facet = beside.facet as usize;
             edge.ends.map(|v| {
-                let t = &view.surface.triangles[facet];
+                let t = &sight.surface.triangles[facet];
                 let corner = t.iter().position(|&w| w == v).unwrap_or(0);
                 turn[smooth.of_facet(facet)[corner] as usize]
             })
@@ -161,9 +161,9 @@ fn along_creases(view: &View<'_>, smooth: &SmoothNormals, turn: &[f64], pieces: 
         }
         stops.sort_by(|p, q| p.0.total_cmp(&q.0));
         stops.push((1.0, Knot::Vertex(edge.ends[1])));
-        let [a, b] = edge.ends.map(|v| view.surface.vertices()[v as usize]);
+        let [a, b] = edge.ends.map(|v| sight.surface.vertices()[v as usize]);
         let outward =
-            view.surface.normals[one.facet as usize] + view.surface.normals[other.facet as usize];
+            sight.surface.normals[one.facet as usize] + sight.surface.normals[other.facet as usize];
         for pair in stops.windows(2) {
             let middle = 0.5 * (pair[0].0 + pair[1].0);
             let differ = {
@@ -171,7 +171,7 @@ fn along_creases(view: &View<'_>, smooth: &SmoothNormals, turn: &[f64], pieces: 
                 p != q
             };
             let ends = [pair[0], pair[1]].map(|(t, _)| a + (b - a) * t);
-            if differ && seen(view, &ends[0], &ends[1], &outward, NUDGE_MM, None) {
+            if differ && seen(sight, &ends[0], &ends[1], &outward, NUDGE_MM, None) {
                 pieces.push(Piece {
                     knots: [pair[0].1, pair[1].1],
                     ends,

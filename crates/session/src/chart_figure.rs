@@ -214,7 +214,10 @@ fn verdict(names: Names<'_>, survey: &Survey) -> String {
 mod tests {
     use super::*;
     use std::path::Path;
-    use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+    use tiltbench_geometry::undercut::{
+        DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Standing, Stop, ZoneCone,
+        ZonePreview, ZoneReading,
+    };
     use tiltbench_solver::chart::RidgeChart;
     use tiltbench_solver::control::Quiet;
     use tiltbench_solver::{Problem, RidgeReader};
@@ -246,27 +249,39 @@ mod tests {
                 unknown_at: None,
             }]
         }
-        fn glance(
+        fn depths(
             &self,
             d: &UnitVector3<f64>,
-            _told: Told<'_>,
+            ask: &DepthAsk<'_>,
             _stop: &Stop<'_>,
-        ) -> Option<Vec<ZoneGlance>> {
-            Some(vec![ZoneGlance {
+        ) -> Option<DepthCone> {
+            let point = PointCone {
                 depth_mm: depth_mm(d),
-                sector_depths_mm: vec![depth_mm(d)],
+                rise_mm: 6.0,
+                fall_mm: 6.0,
+                free_rad: (-1.0 / 6.0 - d.y).clamp(0.0, 1.0),
+            };
+            let sample = SampleCone {
+                sample: 0,
+                area_mm2: 100.0,
+                standing: Standing::Known,
+                corners: [point; 3],
+            };
+            Some(DepthCone {
+                direction: *d,
+                cone_rad: ask.cone_rad,
+                zones: vec![ZoneCone::of_samples(vec![sample], 0.0)],
+            })
+        }
+        fn preview(&self, d: &UnitVector3<f64>, _stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+            Some(vec![ZonePreview {
+                depth_mm: depth_mm(d),
+                depth_capped: false,
                 undercut_area_mm2: 50.0,
                 blockout_mm3: depth_mm(d),
             }])
         }
-        fn skim(
-            &self,
-            d: &UnitVector3<f64>,
-            told: Told<'_>,
-            stop: &Stop<'_>,
-        ) -> Option<Vec<ZoneGlance>> {
-            self.glance(d, told, stop)
-        }
+        // Nothing looks at these any more.
     }
 
     #[test]
@@ -277,6 +292,7 @@ mod tests {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: None,
+            cleared_mm: &[],
         };
         let extent = ChartExtent {
             reach_deg: 16.0,
@@ -300,6 +316,7 @@ mod tests {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: Some(&ridge),
+            cleared_mm: &[],
         };
         let chart = TiltChart::new(problem, Some(&read));
         let extent = ChartExtent {

@@ -85,7 +85,7 @@ pub struct WallFigures {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Precision {
     /// Quickly: good to about 0.05 mm.
-    Coarse,
+    Preview,
     /// As sheets have it.
     Exact,
 }

@@ -29,7 +29,7 @@
 //!   checked case, problems with their JSON paths, remarks, the cast in the cast frame, walls, zones,
 //!   marks (survey line, samples), the ridge's chart in stages, the setting allowance, the survey, jobs in progress.
 //! * **Fresh or stale.** [`WallFigures`] are always of this very moment. A [`Figure`] says whether it
-//!   is; stale ones are kept until newer come. [`ZoneFigures`] come [`Precision::Coarse`] first and
+//!   is; stale ones are kept until newer come. [`ZoneFigures`] come [`Precision::Preview`] first and
 //!   [`Precision::Exact`] when the tilt has been still. Indices in figures are into
 //!   [`Derived::case`].
 //! * **Changing.** [`Session::apply`] carries out one [`Command`] as one step; [`Session::preview`]

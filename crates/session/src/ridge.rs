@@ -4,14 +4,13 @@
 //! only judged by, the limits of zones and which opposes which, is laid over it, so that changing a
 //! limit cuts nothing.
 
-use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
 use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
-    MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
-    ZoneGlance, ZoneReading,
+    DepthAsk, DepthCone, MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop,
+    UndercutSample, ZonePreview, ZoneReading,
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
@@ -67,13 +66,6 @@ pub struct Marks {
     pub survey_line: Vec<Vec<Point3<f64>>>,
     /// Every sample of every zone with its depth, in the order of the zones.
     pub samples: Vec<Vec<UndercutSample>>,
-}
-
-/// What a draw costs on one zone, quickly.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Glance {
-    pub(crate) depth_mm: f64,
-    pub(crate) blockout_mm3: f64,
 }
 
 impl CutRidge {
@@ -134,16 +126,6 @@ impl CaseRidge {
         Self { cut, zones }
     }
 
-    /// Quick figures; `None` when told to stop.
-    pub(crate) fn glance(&self, d: &UnitVector3<f64>, control: &JobControl) -> Option<Vec<Glance>> {
-        let zones = self.cut.ridge.glance(d, None, &|| control.is_cancelled())?;
-        let glance = |zone: ZoneGlance| Glance {
-            depth_mm: zone.depth_mm,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        Some(zones.into_iter().map(glance).collect())
-    }
-
     /// The marks on the cast.
     pub(crate) fn marks(&self, d: &UnitVector3<f64>) -> Marks {
         Marks {
@@ -160,21 +142,19 @@ impl RidgeReader for CaseRidge {
     fn areas_mm2(&self) -> Vec<f64> {
         self.cut.ridge.areas_mm2()
     }
-    fn glance(
+    fn depths(
         &self,
         d: &UnitVector3<f64>,
-        told: Told<'_>,
+        ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.glance(d, told, stop)
+    ) -> Option<DepthCone> {
+        self.cut.ridge.depths(d, ask, stop)
     }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.cut.ridge.skim(d, told, stop)
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        self.cut.ridge.preview(d, stop)
+    }
+    fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>> {
+        self.cut.ridge.blockouts_mm3(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.cut.ridge.read(d)

@@ -1,16 +1,19 @@
 //! Other tilts worth comparing with the recommended one.
 
 use crate::allowance::{Judged, judge_found};
-use crate::compass::{Found, descend};
+use crate::best_first::{Extent, Goal, Judgement, least};
+use crate::cell::Cell;
+use crate::compass::{Found, Steps, descend};
+use crate::context::Context;
 use crate::control::Cancelled;
+use crate::distance::Ask;
 use crate::evaluation::read_walls;
-use crate::field::{Field, worst};
-use crate::recommend::flattest_allowed;
-use crate::ridge_map::RidgeMap;
-use crate::search::Chart;
-use crate::sphere::{between, chart_grid};
+use crate::field::{Field, Standing};
+use crate::recommend::{Wanted, acceptable_near, extent, finest_rad, flattest};
+use crate::sphere::chart_grid;
+use rayon::prelude::*;
 use tiltbench_geometry::UnitVector3;
-use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
+use tiltbench_geometry::tolerance::MET_RAD;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
@@ -19,6 +22,12 @@ const BLOCKOUT_ALLOWANCE_RAD: f64 = 0.5 * DEGREE;
 
 /// Allowance that makes a flatter tilt worth taking: 2 degrees, or half the best if that is less.
 const FLAT_ALLOWANCE_RAD: f64 = 2.0 * DEGREE;
+
+/// Radians. How closely the most parallel tilt is found: 0.02 degree, less than a table can be set to.
+const PARALLEL_GAP_RAD: f64 = 0.02 * DEGREE;
+
+/// The same as a part of its root mean square: a hundredth.
+const PARALLEL_GAP_SHARE: f64 = 0.01;
 
 /// What an alternative is the best at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,16 +57,6 @@ impl AlternativeName {
     }
 }
 
-/// Spacing of the starts that are compared: 1 degree.
-const START_SPACING_RAD: f64 = DEGREE;
-
-/// Steps of the compass search: from half a degree down to 0.02 degree, less than a table can be
-/// set to.
-const FIRST_STEP_RAD: f64 = 0.5 * DEGREE;
-const LAST_STEP_RAD: f64 = 0.02 * DEGREE;
-/// Room that is kept on the ridge's map beyond what is wanted: 0.05 degree.
-const MAP_SLACK_RAD: f64 = 0.05 * DEGREE;
-
 /// Root mean square of the centre drafts over guiding walls, radians; `None` if no wall guides.
 pub(crate) fn parallelism_rad(field: &Field<'_>, d: &UnitVector3<f64>) -> Option<f64> {
     let (mut sum, mut count) = (0.0, 0_u32);
@@ -71,109 +70,163 @@ pub(crate) fn parallelism_rad(field: &Field<'_>, d: &UnitVector3<f64>) -> Option
     (count > 0).then(|| (sum / f64::from(count)).sqrt())
 }
 
-/// Steps back from where the map says to the recommended tilt.
-/// Tuned: 40. Fewer step back farther than the map is off; more take readings.
-const STEPS_BACK: u32 = 40;
-/// The same where each step has its allowance read.
-const STEPS_BACK_WITH_ALLOWANCE: u32 = 8;
-
-/// Draws from one that a search found back to the recommended tilt, which is known to be right: the
-/// map may be a little generous.
-fn back(
-    from: UnitVector3<f64>,
-    to: UnitVector3<f64>,
-    steps: u32,
-) -> impl Iterator<Item = UnitVector3<f64>> {
-    (0..=steps).map(move |step| between(&from, &to, f64::from(step) / f64::from(steps)))
-}
-
 /// The acceptable tilt whose guiding walls are most parallel to its draw.
 pub(crate) fn most_parallel(
-    field: &Field<'_>,
-    map: &mut RidgeMap,
+    context: &mut Context<'_, '_, '_>,
     recommended: &Judged,
 ) -> Result<Option<Judged>, Cancelled> {
-    let Some(value) = parallelism_rad(field, recommended.direction()) else {
+    let d = *recommended.direction();
+    let Some(value) = parallelism_rad(context.field, &d) else {
         return Ok(None);
     };
-    let mut best = Found {
-        direction: *recommended.direction(),
-        value,
+    let extent = Extent {
+        gap_share: PARALLEL_GAP_SHARE,
+        ..extent(
+            context,
+            PARALLEL_GAP_RAD,
+            finest_rad(context, PARALLEL_GAP_RAD),
+        )
     };
-    for direction in starts(field, map, 0.0) {
-        if let Some(value) = parallelism_rad(field, &direction).filter(|v| *v < best.value) {
-            best = Found { direction, value };
-        }
-    }
-    // On the map first, which costs nothing; then as read, from where the map says.
-    let found = descend(best, FIRST_STEP_RAD, LAST_STEP_RAD, |d, known| {
-        let value = parallelism_rad(field, d).filter(|value| *value < known);
-        Ok(value.filter(|_| field.analytic_margin(d) >= -MET_RAD && map.clearance_rad(d) >= 0.0))
-    })?;
-    for d in back(found.direction, *recommended.direction(), STEPS_BACK) {
-        // A skim is never too deep, so what it finds broken need not be read.
-        let is_broken = field
-            .skimmed_overruns_mm(&d)
-            .map(|mm| worst(&mm) > MET_MM)?;
-        if is_broken {
-            continue;
-        }
-        if let Some(judged) = judge_found(field, map, &d)? {
-            return Ok(Some(judged));
-        }
-    }
-    Ok(Some(recommended.clone()))
+    let control = context.field.control;
+    let found = least(
+        &mut MostParallel { context },
+        &extent,
+        Some((d, value)),
+        control,
+    )?;
+    context.cells += found.cells;
+    let found = match found.best {
+        Some((there, _)) if there != d => judge_found(context, &there)?,
+        _ => None,
+    };
+    Ok(Some(found.unwrap_or_else(|| recommended.clone())))
 }
 
-/// The tilt of least total blockout among those that keep an allowance of 0.5 degree.
+/// Minimises the root mean square of centre drafts among acceptable draws. It is 1-Lipschitz, as each
+/// draft is.
+struct MostParallel<'s, 'c, 'a, 't> {
+    context: &'s mut Context<'c, 'a, 't>,
+}
+
+impl Goal for MostParallel<'_, '_, '_, '_> {
+    fn outline(&mut self, cell: Cell) -> f64 {
+        if self.context.margin_rad(cell) + cell.radius_rad() < -MET_RAD {
+            return f64::INFINITY;
+        }
+        let at_centre = parallelism_rad(self.context.field, &cell.centre());
+        at_centre.map_or(f64::INFINITY, |rad| (rad - cell.radius_rad()).max(0.0))
+    }
+
+    fn prepare(&mut self, cells: &[Cell], best: f64) -> Result<(), Cancelled> {
+        let worth: Vec<Cell> = (cells.iter().copied())
+            .filter(|cell| self.outline(*cell) < best)
+            .collect();
+        self.context.settle(&worth).map(drop)
+    }
+
+    fn judge(&mut self, cell: Cell, best: f64) -> Result<Judgement, Cancelled> {
+        let d = cell.centre();
+        let margin_rad = self.context.margin_rad(cell);
+        let bound = self.outline(cell);
+        if bound == f64::INFINITY || bound >= best {
+            return Ok(Judgement { bound, found: None });
+        }
+        let found = match self.context.standing(cell)? {
+            Standing::Broken => return Ok(Judgement::NONE),
+            Standing::BrokenAtCentre | Standing::Undecided => None,
+            _ if margin_rad >= -MET_RAD => Some(d),
+            _ => acceptable_near(self.context, cell)?,
+        };
+        let field = self.context.field;
+        let found = found.and_then(|d| Some((d, parallelism_rad(field, &d)?)));
+        Ok(Judgement { bound, found })
+    }
+}
+
+/// Spacing of the draws whose blockout is compared: 4 degrees. Tuned: 45 blockouts; fewer may start in
+/// another valley than the least, more cost time.
+const START_SPACING_RAD: f64 = 4.0 * DEGREE;
+
+/// The walk from the best of them: down to a quarter of a degree, half of what a hand reads off a protractor.
+const WALK: Steps = Steps {
+    first_rad: 2.0 * DEGREE,
+    last_rad: 0.24 * DEGREE,
+    directions: 8,
+};
+
+/// Radians. How closely a draw is asked whether it keeps its allowance: 0.05 degree.
+const KEEPS_GAP_RAD: f64 = 0.05 * DEGREE;
+
+/// The tilt of least total blockout among those that keep an allowance of 0.5 degree. Not proved to be the least: blockout has no bound over a cell.
 pub(crate) fn least_blockout(
-    field: &Field<'_>,
-    map: &mut RidgeMap,
+    context: &mut Context<'_, '_, '_>,
     recommended: &Judged,
 ) -> Result<Option<Judged>, Cancelled> {
-    let wanted = BLOCKOUT_ALLOWANCE_RAD;
-    if field.problem.zones().is_empty() || recommended.allowance_rad < wanted {
+    let wanted_rad = BLOCKOUT_ALLOWANCE_RAD;
+    let field = context.field;
+    if field.problem.zones().is_empty() || recommended.allowance.lower_rad < wanted_rad {
         return Ok(None);
     }
-    // A little more than is wanted, so that what the map allows is allowed when it is read.
-    let kept = wanted + MAP_SLACK_RAD;
-    let blockout = |d: &UnitVector3<f64>| {
-        let allowed = field.analytic_margin(d) >= kept && map.clearance_rad(d) >= kept;
-        map.blockout_mm3(d).filter(|_| allowed)
-    };
-    let start = std::iter::once(*recommended.direction())
-        .chain(chart_grid(field.reach_rad(), START_SPACING_RAD))
-        .filter_map(|direction| Some((blockout(&direction)?, direction)))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
-    let Some((value, direction)) = start else {
-        return Ok(Some(recommended.clone()));
-    };
-    let start = Found { direction, value };
-    let found = descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, |d, _| Ok(blockout(d)))?;
-    let steps = STEPS_BACK_WITH_ALLOWANCE;
-    for d in back(found.direction, *recommended.direction(), steps) {
-        let judged = judge_found(field, map, &d)?;
-        if let Some(judged) = judged.filter(|judged| judged.allowance_rad >= wanted) {
-            return Ok(Some(judged));
+    let mut starts = vec![*recommended.direction()];
+    for d in chart_grid(field.reach_rad(), START_SPACING_RAD) {
+        if keeps(context, &d, wanted_rad)? {
+            starts.push(d);
         }
     }
-    Ok(Some(recommended.clone()))
+    let values: Vec<f64> = starts
+        .par_iter()
+        .with_max_len(1)
+        .map(|d| blockout_mm3(field, d))
+        .collect::<Result<_, Cancelled>>()?;
+    let start = starts.into_iter().zip(values);
+    let Some((direction, value)) = start.min_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return Ok(None);
+    };
+    let start = Found { direction, value };
+    let found = descend(start, &WALK, |d, best| {
+        let value = blockout_mm3(field, d)?;
+        let counts = value < best && keeps(context, d, wanted_rad)?;
+        Ok(counts.then_some(value))
+    })?;
+    let judged = judge_found(context, &found.direction)?;
+    let judged = judged.filter(|judged| judged.allowance.lower_rad >= wanted_rad - KEEPS_GAP_RAD);
+    Ok(Some(judged.unwrap_or_else(|| recommended.clone())))
+}
+
+/// Whether a draw is acceptable with an allowance.
+fn keeps(
+    context: &mut Context<'_, '_, '_>,
+    d: &UnitVector3<f64>,
+    wanted_rad: f64,
+) -> Result<bool, Cancelled> {
+    if context.field.analytic_margin(d) < wanted_rad {
+        return Ok(false);
+    }
+    let pair = context.ridge_distance(d, &Ask::whether(wanted_rad, KEEPS_GAP_RAD))?;
+    Ok(pair.lower_rad >= wanted_rad)
+}
+
+/// Total blockout at a draw.
+fn blockout_mm3(field: &Field<'_>, d: &UnitVector3<f64>) -> Result<f64, Cancelled> {
+    let Some(ridge) = field.problem.ridge else {
+        return Ok(0.0);
+    };
+    let zones = ridge
+        .blockouts_mm3(d, &|| field.control.cancelled())
+        .filter(|_| !field.control.cancelled())
+        .ok_or(Cancelled)?;
+    Ok(zones.iter().sum())
 }
 
 /// The flattest tilt that keeps a useful allowance.
 pub(crate) fn least_tilt(
-    field: &Field<'_>,
-    chart: &mut Chart,
-    map: &mut RidgeMap,
+    context: &mut Context<'_, '_, '_>,
     recommended: &Judged,
 ) -> Result<Option<Judged>, Cancelled> {
-    let wanted = FLAT_ALLOWANCE_RAD.min(recommended.allowance_rad / 2.0);
-    flattest_allowed(field, chart, map, wanted)
-}
-
-/// Draws on a grid that walls, metal, table and the ridge's map allow with `margin_rad` to spare.
-fn starts(field: &Field<'_>, map: &RidgeMap, margin_rad: f64) -> Vec<UnitVector3<f64>> {
-    chart_grid(field.reach_rad(), START_SPACING_RAD)
-        .filter(|d| field.analytic_margin(d) >= margin_rad && map.clearance_rad(d) >= margin_rad)
-        .collect()
+    let wanted_rad = FLAT_ALLOWANCE_RAD.min(recommended.allowance.lower_rad / 2.0);
+    let seed = Some(*recommended.direction());
+    match flattest(context, &Wanted::of(wanted_rad), seed)? {
+        Some(d) => judge_found(context, &d),
+        None => Ok(None),
+    }
 }

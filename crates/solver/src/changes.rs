@@ -1,23 +1,15 @@
 //! When no tilt is acceptable: the smallest changes after which one is, with room for the hand.
 //!
-//! At any one draw it is plain what would have to change there: each wall whose margin falls short
-//! of the wanted allowance must be retapered or stop guiding, each zone too deep near the draw must
-//! be blocked out or relieved. So draws are visited, the needs of each are listed, and for every
-//! set of places the draw with the least total need is kept. Amounts are rounded up to what a hand
-//! can make, applied to a copy of the case, and the copy is judged afresh: only sets that pass are
-//! reported.
-//!
-//! What may be missed: a set that works only on a patch of draws smaller than the visiting grid of
-//! half a degree, or that the ridge's map overlooks.
+//! `needs` finds sets of places that could be changed, and by how much; `apply` applies each to a copy of the
+//! case and judges the copy as a whole, over all draws. Only sets that pass are reported.
 
 mod apply;
 mod needs;
 
+use crate::context::Context;
 use crate::control::Cancelled;
 use crate::evaluation::Evaluation;
-use crate::field::Field;
 use crate::limit::OverrunScales;
-use crate::ridge_map::RidgeMap;
 use tiltbench_geometry::coping::Side;
 
 pub use apply::{Changed, apply};
@@ -116,32 +108,38 @@ pub struct ChangeSet {
     pub changes: Vec<Change>,
     /// The changed case at the tilt it opens.
     pub result: Evaluation,
-    /// Setting allowance of that tilt in the changed case.
+    /// Setting allowance of that tilt in the changed case, as proved.
     pub allowance_rad: f64,
+    /// No draw farther than this need be asked: one at this angle breaks a limit.
+    pub allowance_upper_rad: f64,
 }
+
+/// Proposals judged at the most; a bound on work for any input.
+const JUDGED_AT_MOST: usize = 24;
 
 /// The smallest sets of changes, fewest changes first, then least amount over scale.
 pub(crate) fn changes(
-    field: &Field<'_>,
-    map: &RidgeMap,
+    context: &mut Context<'_, '_, '_>,
     scales: &OverrunScales,
 ) -> Result<Vec<ChangeSet>, Cancelled> {
-    let mut proposals = needs::proposals(field, map, scales)?;
+    let control = context.field.control;
+    control.progress("looking for changes", 0.0);
+    let mut proposals: Vec<(f64, Vec<Change>)> =
+        needs::proposals(context, scales)?.into_values().collect();
     let cost = |set: &[Change]| set.iter().map(|change| change.cost(scales)).sum::<f64>();
-    proposals.sort_by(|(a, _), (b, _)| {
+    proposals.sort_by(|(of_a, a), (of_b, b)| {
         let targets = |set: &[Change]| set.iter().map(Change::target).collect::<Vec<_>>();
         (a.len().cmp(&b.len()))
-            .then(cost(a).total_cmp(&cost(b)))
+            .then(of_a.total_cmp(of_b))
             .then_with(|| targets(a).cmp(&targets(b)))
     });
     let mut sets: Vec<ChangeSet> = Vec::new();
-    for (proposal, d) in proposals {
-        if sets.len() >= SETS_AT_MOST {
+    let mut judged = 0;
+    for (_, proposal) in proposals {
+        if sets.len() >= SETS_AT_MOST || judged >= JUDGED_AT_MOST {
             break;
         }
-        field
-            .control
-            .progress("checking changes", sets.len() as f64 / SETS_AT_MOST as f64);
+        control.progress("checking changes", sets.len() as f64 / SETS_AT_MOST as f64);
         let holds_another = sets.iter().any(|known| {
             known
                 .changes
@@ -151,9 +149,8 @@ pub(crate) fn changes(
         if holds_another {
             continue;
         }
-        if let Some(set) = apply::verified(field, proposal, &d)? {
-            sets.push(set);
-        }
+        judged += 1;
+        sets.extend(apply::verified(context, proposal)?);
     }
     sets.sort_by(|a, b| {
         (a.changes.len().cmp(&b.changes.len())).then(cost(&a.changes).total_cmp(&cost(&b.changes)))

@@ -1,6 +1,6 @@
 //! Everything there is to say about one tilt.
 
-use crate::field::depth_value;
+use crate::field::ridge_value;
 use crate::limit::{Limit, LimitKind, LimitReading, Place, limits_of};
 use crate::problem::Problem;
 use tiltbench_geometry::UnitVector3;
@@ -8,6 +8,7 @@ use tiltbench_geometry::coping::{
     Coping, MetalLimit, OpposingConvergence, OpposingPair, Side, WallBasis, WallDraft, WallMetal,
 };
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::undercut::ZoneReading;
 
 /// One wall at one draw.
@@ -145,7 +146,7 @@ pub(crate) fn limit_value(
             &UnitVector3::new_unchecked(tiltbench_geometry::Vector3::z()),
         ),
         Place::Wall(coping, side) => wall_value(&problem.copings[coping], side, limit.kind, d),
-        Place::Zone(_) | Place::Zones(_) => depth_value(limit, depths),
+        Place::Zone(_) | Place::Zones(_) => ridge_value(problem, limit, depths),
     }
 }
 
@@ -163,11 +164,15 @@ fn wall_value(coping: &Coping, side: Side, kind: LimitKind, d: &UnitVector3<f64>
     .unwrap_or(f64::NAN)
 }
 
-/// Signed angle from `d` to the nearest draw that breaks a limit of one wall.
+/// Signed angle from `d` to the nearest draw that breaks a limit of one wall; 1-Lipschitz.
 ///
 /// For drafts this is exact: the draft at one azimuth is the angle from `d` to the great circle
 /// across its normal, and the circle of draws with a given draft about that normal is parallel to
-/// it. For metal see [`Coping::metal_allowance_rad`].
+/// it. For metal see [`Coping::metal_allowance_rad`]; a draw so flat to the margin plane that the mill
+/// taper cannot be had breaks every limit of the metal, so the way to the nearest such draw counts too.
+///
+/// Derivation: those draws are `a . d <= sin |mill|`, outside a circle about the axis `a`, from which `d`
+/// is `asin(a . d) - |mill|` away.
 pub(crate) fn wall_margin_rad(
     coping: &Coping,
     side: Side,
@@ -175,11 +180,28 @@ pub(crate) fn wall_margin_rad(
     bound: f64,
     d: &UnitVector3<f64>,
 ) -> Option<f64> {
+    let metal = |limit: MetalLimit| {
+        let plan = coping.mill_plan()?;
+        let upright_rad = coping.axis.dot(d).clamp(-1.0, 1.0).asin() - plan.taper_rad.abs();
+        let beyond = match limit {
+            MetalLimit::AtLeast(mm) => mm - plan.margin_thickness_mm,
+            MetalLimit::AtMost(mm) => plan.margin_thickness_mm - mm,
+        };
+        if beyond > MET_MM {
+            // The metal at the margin, which no draw changes, is beyond the limit itself.
+            return Some(f64::NEG_INFINITY);
+        }
+        if upright_rad <= 0.0 {
+            return coping.wall(side).map(|_| upright_rad);
+        }
+        let there = coping.metal_allowance_rad(side, d, limit)?;
+        Some(there.min(upright_rad))
+    };
     match kind {
         LimitKind::DraftMin => Some(coping.wall_draft(side, d)?.allowance_to_min_rad(bound)),
         LimitKind::DraftMax => Some(coping.wall_draft(side, d)?.allowance_to_max_rad(bound)),
-        LimitKind::MetalMin => coping.metal_allowance_rad(side, d, MetalLimit::AtLeast(bound)),
-        LimitKind::MetalMax => coping.metal_allowance_rad(side, d, MetalLimit::AtMost(bound)),
+        LimitKind::MetalMin => metal(MetalLimit::AtLeast(bound)),
+        LimitKind::MetalMax => metal(MetalLimit::AtMost(bound)),
         _ => None,
     }
 }

@@ -1,14 +1,16 @@
-//! What every search asks of a problem: how far the walls allow, and what the ridge pays.
+//! What every search asks of a problem: how far the walls allow, and how the ridge stands.
 //!
 //! Two kinds of limit meet here. Those of walls, metal and table have a closed form: their *margin*
 //! at a draw is the signed angle on the sphere to the nearest draw that breaks them. Those of the
-//! ridge are only known where the ridge is read.
+//! ridge are only known where the ridge is read, and there with bounds over a cell of draws.
 
-use crate::control::{Cancelled, Control};
-use crate::evaluation::{Evaluation, wall_margin_rad};
+use crate::control::Control;
+use crate::depth_tree::ZoneBounds;
+use crate::evaluation::wall_margin_rad;
 use crate::limit::{Limit, LimitKind, Place, limits_of};
-use crate::problem::{Problem, RidgeReader};
+use crate::problem::Problem;
 use crate::sphere::angle_between;
+use tiltbench_geometry::tolerance::MET_MM;
 use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// A problem with its limits listed.
@@ -21,6 +23,21 @@ pub(crate) struct Field<'a> {
     pub ridge_limits: Vec<usize>,
     /// Where progress goes and cancelling comes from.
     pub control: &'a dyn Control,
+}
+
+/// How some limits of the ridge stand over a cell of draws.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Standing {
+    /// Proved: all are met by every draw of the cell.
+    Met,
+    /// Met at its centre, undecided elsewhere.
+    MetAtCentre,
+    /// Undecided, at its centre too.
+    Undecided,
+    /// One is broken at its centre, undecided elsewhere.
+    BrokenAtCentre,
+    /// Proved: one of them is broken by every draw of the cell.
+    Broken,
 }
 
 impl<'a> Field<'a> {
@@ -69,67 +86,44 @@ impl<'a> Field<'a> {
             .fold(f64::INFINITY, f64::min)
     }
 
+    /// What a limit of the ridge looks at, given the depths of all zones as they are on the cast: what is
+    /// left of them after clearing.
+    pub(crate) fn ridge_value(&self, limit: &Limit, depths_mm: &[f64]) -> f64 {
+        ridge_value(&self.problem, limit, depths_mm)
+    }
+
     /// Overruns of the ridge's limits for the depths of all zones.
-    pub(crate) fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
+    pub(crate) fn overruns_mm(&self, depths_mm: &[f64]) -> Vec<f64> {
         self.ridge_limits
             .iter()
             .map(|&index| &self.limits[index])
-            .map(|limit| limit.overrun(depth_value(limit, depths)))
+            .map(|limit| limit.overrun(self.ridge_value(limit, depths_mm)))
             .collect()
     }
 
-    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Skims
-    /// the ridge: for searches. Empty where it limits nothing.
-    pub(crate) fn skimmed_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
-        let Some(ridge) = self.ridge_to_read()? else {
-            return Ok(Vec::new());
-        };
-        let zones = ridge
-            .skim(d, None, &|| self.control.cancelled())
-            .ok_or(Cancelled)?;
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm.max(0.0)).collect();
-        Ok(self.overruns_mm(&depths))
+    /// Whether one of the ridge limits `asked` is broken by depths of all zones.
+    pub(crate) fn is_broken(&self, depths_mm: &[f64], asked: &[usize]) -> bool {
+        let mut limits = asked.iter().map(|&index| &self.limits[index]);
+        limits.any(|limit| limit.overrun(self.ridge_value(limit, depths_mm)) > MET_MM)
     }
 
-    /// As [`Field::skimmed_overruns_mm`], read accurately: for what is reported.
-    pub(crate) fn read_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
-        let Some(ridge) = self.ridge_to_read()? else {
-            return Ok(Vec::new());
+    /// How the ridge limits `asked` stand over a cell, given its bounds.
+    pub(crate) fn standing(&self, bounds: &[ZoneBounds], asked: &[usize]) -> Standing {
+        let is_broken = |depth_mm: fn(&ZoneBounds) -> f64| {
+            let depths_mm: Vec<f64> = bounds.iter().map(depth_mm).collect();
+            self.is_broken(&depths_mm, asked)
         };
-        let zones = ridge.read(d);
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.undercut_depth_mm).collect();
-        Ok(self.overruns_mm(&depths))
-    }
-
-    /// The ridge, if it limits anything and somebody still waits for it.
-    fn ridge_to_read(&self) -> Result<Option<&'a dyn RidgeReader>, Cancelled> {
-        if self.control.cancelled() {
-            return Err(Cancelled);
+        if !is_broken(|zone| zone.most_mm) {
+            Standing::Met
+        } else if is_broken(|zone| zone.least_mm) {
+            Standing::Broken
+        } else if is_broken(|zone| zone.surely_mm) {
+            Standing::BrokenAtCentre
+        } else if is_broken(|zone| zone.depth_mm) {
+            Standing::Undecided
+        } else {
+            Standing::MetAtCentre
         }
-        Ok(self.problem.ridge.filter(|_| self.is_limited_by_ridge()))
-    }
-
-    /// Overruns of the ridge's limits at the worst, if a depth may be deeper by what `off_mm` says of it:
-    /// a pair adds up two.
-    pub(crate) fn at_worst_mm(&self, overruns_mm: &[f64], off_mm: impl Fn(f64) -> f64) -> Vec<f64> {
-        let off = |limit: &Limit| match limit.place {
-            Place::Zones(_) => 2.0 * off_mm(0.5 * limit.bound),
-            _ => off_mm(limit.bound),
-        };
-        let limits = self.ridge_limits.iter().map(|&index| &self.limits[index]);
-        limits
-            .zip(overruns_mm)
-            .map(|(limit, overrun_mm)| overrun_mm + off(limit))
-            .collect()
-    }
-
-    /// Overruns of the ridge's limits as an evaluation read them, mm.
-    pub(crate) fn overruns_of(&self, evaluation: &Evaluation) -> Vec<f64> {
-        self.ridge_limits
-            .iter()
-            .map(|&index| &evaluation.limits[index])
-            .map(|reading| reading.limit.overrun(reading.value))
-            .collect()
     }
 }
 
@@ -138,11 +132,13 @@ pub(crate) fn worst(overruns: &[f64]) -> f64 {
     overruns.iter().copied().fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// What a ridge limit looks at, given the depths of all zones.
-pub(crate) fn depth_value(limit: &Limit, depths_mm: &[f64]) -> f64 {
+/// What a ridge limit looks at, given the depths of all zones as they are on the cast: what is left of
+/// them after clearing.
+pub(crate) fn ridge_value(problem: &Problem<'_>, limit: &Limit, depths_mm: &[f64]) -> f64 {
+    let left_mm = |zone: usize| (depths_mm[zone] - problem.cleared_mm(zone)).max(0.0);
     match limit.place {
-        Place::Zone(zone) => depths_mm[zone],
-        Place::Zones([a, b]) => depths_mm[a] + depths_mm[b],
+        Place::Zone(zone) => left_mm(zone),
+        Place::Zones([a, b]) => left_mm(a) + left_mm(b),
         Place::Wall(..) | Place::Table => f64::NEG_INFINITY,
     }
 }

@@ -9,33 +9,39 @@
 //! * [`chart`]: every tilt, and what the ridge pays there.
 //! * [`mod@survey`]: the whole answer: recommended tilt, alternatives, least bad tilt, changes.
 //!
-//! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over
-//! the chart, `search` bounds and splits the chart of tilts, `polish` sharpens a maximum,
-//! `allowance` measures how wrong the hand may be, `compass` walks downhill, and [`sphere`] holds
-//! the directions themselves.
+//! Inside, everything that is said of *all* tilts comes from one idea: cells of draws (`cell`), each with
+//! proved bounds of what the ridge costs anywhere in it (`depth_tree`) and closed forms of all else (`field`),
+//! searched best first (`best_first`). `distance` is the way to the nearest draw that breaks a limit of the
+//! ridge, `allowance` the room about a tilt, `recommend` the widest and the flattest, `nearest` and `polish`
+//! find draws of sets without an inside to the last digits, and [`sphere`] holds the directions themselves.
 #![forbid(unsafe_code)]
 
 mod allowance;
 mod alternatives;
+mod best_first;
+mod cell;
 mod changes;
 pub mod chart;
 pub mod common_draw;
 mod compass;
+mod context;
 pub mod control;
+mod deepest;
+mod depth_tree;
+mod distance;
 pub mod evaluation;
 mod field;
 mod least_bad;
 pub mod limit;
+mod nearest;
 mod polish;
 pub mod problem;
 mod recommend;
-mod ridge_map;
-mod search;
 
 pub mod survey;
 
 pub use alternatives::AlternativeName;
 pub use changes::{Change, ChangeSet, Changed, apply};
 pub use problem::{Problem, RidgeReader};
-pub use survey::{Survey, SurveyOptions, check, survey};
+pub use survey::{Checked, Survey, SurveyOptions, Work, check, survey};
 pub use tiltbench_geometry::sphere;

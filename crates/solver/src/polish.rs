@@ -22,11 +22,11 @@ const ROUNDS: usize = 60;
 
 /// `t <= value + slope · x`, in the tangent plane.
 #[derive(Debug, Clone, Copy)]
-struct Piece {
+pub(crate) struct Piece {
     /// Margin at the base point.
-    value_rad: f64,
+    pub value_rad: f64,
     /// Its slope along the two tangents.
-    slope: [f64; 2],
+    pub slope: [f64; 2],
 }
 
 /// All margins with a closed form, linearised at `d`.
@@ -34,7 +34,7 @@ struct Piece {
 /// Derivation: the draft `asin(n · d)` grows by `n · x / cos(draft)` for a small tangent step `x`.
 /// The least draft over a sector is the least of the drafts at its ends and at the azimuth where it
 /// is least; each is its own piece, so that a corner between them is met exactly.
-fn pieces(field: &Field<'_>, d: &UnitVector3<f64>) -> Vec<Piece> {
+pub(crate) fn pieces(field: &Field<'_>, d: &UnitVector3<f64>) -> Vec<Piece> {
     let [u, v] = tangents(d);
     let by_normal = |normal: &Vector3<f64>, bound: f64, sign: f64| {
         let sine = normal.dot(d).clamp(-1.0, 1.0);

@@ -3,15 +3,11 @@
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::limits::Limits;
-use tiltbench_geometry::undercut::{Ridge, SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{
+    DepthAsk, DepthCone, Ridge, SeatZone, Stop, ZonePreview, ZoneReading,
+};
 
-/// mm. What a skimmed depth may fall short of the accurate one; it is never deeper. Separates draws
-/// that a skim decides from those that have to be read accurately.
-/// Tuned: 0.012. Smaller leaves a broken limit unseen (`chart`, `open_scans`: skimmed figures against
-/// those read), larger reads accurately what is plain.
-pub const SKIM_DEPTH_MM: f64 = 0.012;
-
-/// Something that reads seat zones for a draw, in three ways, each dearer and closer than the last.
+/// Something that reads seat zones for a draw.
 ///
 /// All answers are in the order of the zones. `stop` is asked now and then, from any thread, whether
 /// to give up; the answer then is `None`.
@@ -20,21 +16,19 @@ pub trait RidgeReader: Sync {
     fn zones(&self) -> &[SeatZone];
     /// Area of each zone, mm²; the same for every draw.
     fn areas_mm2(&self) -> Vec<f64>;
-    /// Depths by sector, undercut area and blockout, as well as they can be had cheaply.
-    fn glance(
+    /// The depths of all zones, and what bounds them over a cone of draws; `None` if stopped.
+    fn depths(
         &self,
         d: &UnitVector3<f64>,
-        told: Told<'_>,
+        ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>>;
-    /// The same figures off the whole scan, depths within [`SKIM_DEPTH_MM`] and never too deep. With
-    /// nothing told, sectors are not told apart.
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>>;
+    ) -> Option<DepthCone>;
+    /// What a draw costs on each zone, quickly: depths as read, areas and blockout estimated; `None` if
+    /// stopped.
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>>;
+    /// The blockout of each zone, mm³, as read but for what holes of the scan leave unknown; `None` if
+    /// stopped.
+    fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>>;
     /// All figures of every zone, accurately: the only ones that are reported.
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
 }
@@ -46,21 +40,19 @@ impl RidgeReader for Ridge {
     fn areas_mm2(&self) -> Vec<f64> {
         self.areas_mm2()
     }
-    fn glance(
+    fn depths(
         &self,
         d: &UnitVector3<f64>,
-        told: Told<'_>,
+        ask: &DepthAsk<'_>,
         stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, told, stop)
+    ) -> Option<DepthCone> {
+        self.depths(d, ask, stop)
     }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.skim(d, told, stop)
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        self.preview(d, stop)
+    }
+    fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>> {
+        self.blockouts_mm3(d, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.read(d)
@@ -76,6 +68,9 @@ pub struct Problem<'a> {
     pub limits: Limits,
     /// The ridge, if the case has a cast with seat zones.
     pub ridge: Option<&'a dyn RidgeReader>,
+    /// What is taken out of the undercut of each zone, by wax or by relief, mm: a limit compares the
+    /// depth that is left. Zones that are not listed are left as they are.
+    pub cleared_mm: &'a [f64],
 }
 
 impl std::fmt::Debug for Problem<'_> {
@@ -84,6 +79,7 @@ impl std::fmt::Debug for Problem<'_> {
             .field("copings", &self.copings)
             .field("limits", &self.limits)
             .field("zones", &self.zones())
+            .field("cleared_mm", &self.cleared_mm)
             .finish()
     }
 }
@@ -92,6 +88,11 @@ impl<'a> Problem<'a> {
     /// The seat zones; none without a ridge.
     pub fn zones(&self) -> &'a [SeatZone] {
         self.ridge.map_or(&[], RidgeReader::zones)
+    }
+
+    /// What is taken out of the undercut of a zone, mm.
+    pub(crate) fn cleared_mm(&self, zone: usize) -> f64 {
+        self.cleared_mm.get(zone).copied().unwrap_or(0.0)
     }
 
     /// Pairs of zones that oppose each other, each once, lower index first, in order.

@@ -1,18 +1,18 @@
 //! The whole answer for one case.
 
-use crate::allowance::{Judged, judge, judge_alone};
+use crate::allowance::{Judged, governing, judge};
 use crate::alternatives::{AlternativeName, least_blockout, least_tilt, most_parallel};
 use crate::changes::{ChangeSet, changes};
 use crate::common_draw::{CommonDraw, common_draw};
+use crate::context::Context;
 use crate::control::{Cancelled, Control};
+use crate::depth_tree::DepthTree;
 use crate::evaluation::{Evaluation, evaluate};
 use crate::field::Field;
 use crate::least_bad::least_bad;
 use crate::limit::{LimitReading, OverrunScales};
 use crate::problem::Problem;
-use crate::recommend::{governing, recommend};
-use crate::ridge_map::RidgeMap;
-use crate::search::Chart;
+use crate::recommend::recommend;
 use tiltbench_geometry::tilt::Tilt;
 
 /// What may be chosen about a survey.
@@ -29,9 +29,11 @@ pub struct SurveyOptions {
 pub struct Recommended {
     /// Everything about it.
     pub evaluation: Evaluation,
-    /// Its setting allowance.
+    /// Its setting allowance, as proved: every draw within this meets every limit.
     pub allowance_rad: f64,
-    /// The limits that touch the allowance circle.
+    /// Its setting allowance is no more than this: some draw at this angle breaks a limit.
+    pub allowance_upper_rad: f64,
+    /// The limits whose own circle is no larger than the upper figure and 0.05 degree.
     pub governing: Vec<LimitReading>,
 }
 
@@ -42,6 +44,8 @@ pub struct LeastBad {
     pub evaluation: Evaluation,
     /// The worst overrun divided by its scale.
     pub worst_overrun: f64,
+    /// Proved: at no tilt the worst overrun divided by its scale is less than this.
+    pub worst_at_least: f64,
     /// The limits that miss by the worst overrun, or within a tenth of it.
     pub blocking: Vec<LimitReading>,
 }
@@ -53,8 +57,19 @@ pub struct Alternative {
     pub name: AlternativeName,
     /// Everything about it.
     pub evaluation: Evaluation,
-    /// Its setting allowance; 0 when it is not acceptable.
+    /// Its setting allowance, as proved; 0 when it is not acceptable.
     pub allowance_rad: f64,
+    /// Its setting allowance is no more than this.
+    pub allowance_upper_rad: f64,
+}
+
+/// What a survey took.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Readings of the ridge's depths.
+    pub readings: usize,
+    /// Cells of draws that searches took up.
+    pub cells: usize,
 }
 
 /// The whole answer for one case.
@@ -70,6 +85,11 @@ pub struct Survey {
     pub alternatives: Vec<Alternative>,
     /// Sets of changes that would open a tilt; empty where one is acceptable.
     pub changes: Vec<ChangeSet>,
+    /// Proved: no tilt has a larger setting allowance than this, radians. Minus infinity where it is proved
+    /// that none is acceptable.
+    pub widest_at_most_rad: f64,
+    /// What it took.
+    pub work: Work,
 }
 
 /// Surveys a case.
@@ -84,78 +104,91 @@ pub fn survey(
     control.progress("finding the common draw", 0.0);
     let common_draw = common_draw(problem.copings, problem.limits.tilt_max_rad);
     let field = Field::new(problem, control);
-    let mut chart = Chart::default();
-    let mut map = RidgeMap::covering(&field, field.reach_rad(), |d| field.analytic_margin(d))?;
-    let mut recommended = recommend(&field, &mut chart, &mut map)?;
+    let mut tree = DepthTree::new(&problem);
+    let context = &mut Context::new(&field, &mut tree);
+    let best = recommend(context)?;
+    let mut recommended = best.judged;
     let mut least_bad = None;
     if recommended.is_none() {
-        map = map.extended(&field, field.reach_rad(), |_| 0.0)?;
-        least_bad = explain_least_bad(&field, &map, &options.scales)?;
-        // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
+        context.tree.tell_overruns();
+        least_bad = explain_least_bad(context, &options.scales)?;
+        // Acceptable by less than a search tells apart: limits that meet in one draw.
         if let Some(least) = least_bad.take_if(|least| least.evaluation.acceptable) {
-            recommended = Some(judge(&field, &mut map, least.evaluation.tilt)?);
+            recommended = Some(judge(context, least.evaluation.tilt)?);
         }
     }
-    let alternatives = compare(
-        &field,
-        (&mut chart, &mut map),
-        recommended.as_ref(),
-        options.held,
-    )?;
+    let alternatives = compare(context, recommended.as_ref(), options.held)?;
     let changes = match recommended {
         Some(_) => Vec::new(),
-        None => changes(&field, &map, &options.scales)?,
+        None => changes(context, &options.scales)?,
     };
     let recommended = recommended
-        .map(|judged| explain(&field, &mut map, judged))
+        .map(|judged| explain(context, judged))
         .transpose()?;
     control.progress("done", 1.0);
+    let work = Work {
+        readings: context.tree.readings(),
+        cells: context.cells,
+    };
     Ok(Survey {
         common_draw,
         recommended,
         least_bad,
         alternatives,
         changes,
+        widest_at_most_rad: best.at_most_rad,
+        work,
     })
 }
 
 /// Other tilts to compare with the recommended one.
 fn compare(
-    field: &Field<'_>,
-    (chart, map): (&mut Chart, &mut RidgeMap),
+    context: &mut Context<'_, '_, '_>,
     recommended: Option<&Judged>,
     held: Option<Tilt>,
 ) -> Result<Vec<Alternative>, Cancelled> {
     let mut found = Vec::new();
     if let Some(best) = recommended {
-        let progress = |done| field.control.progress("comparing alternatives", done);
+        let control = context.field.control;
+        let progress = |done| control.progress("comparing alternatives", done);
         progress(0.0);
-        let judged = least_blockout(field, map, best)?;
-        found.push((AlternativeName::LeastBlockout, judged));
+        found.push((
+            AlternativeName::LeastBlockout,
+            least_blockout(context, best)?,
+        ));
         progress(0.4);
-        let judged = most_parallel(field, map, best)?;
-        found.push((AlternativeName::MostParallel, judged));
+        found.push((AlternativeName::MostParallel, most_parallel(context, best)?));
         progress(0.6);
-        let judged = least_tilt(field, chart, map, best)?;
-        found.push((AlternativeName::LeastTilt, judged));
+        found.push((AlternativeName::LeastTilt, least_tilt(context, best)?));
     }
-    let flat = judge(field, map, Tilt::FLAT)?;
-    found.push((AlternativeName::Flat, Some(flat)));
+    found.push((AlternativeName::Flat, Some(judge(context, Tilt::FLAT)?)));
     if let Some(held) = held {
-        found.push((AlternativeName::Held, Some(judge(field, map, held)?)));
+        found.push((AlternativeName::Held, Some(judge(context, held)?)));
     }
     let of = |(name, judged): (AlternativeName, Option<Judged>)| {
         let judged = judged?;
         Some(Alternative {
             name,
             evaluation: judged.evaluation,
-            allowance_rad: judged.allowance_rad,
+            allowance_rad: judged.allowance.lower_rad,
+            allowance_upper_rad: judged.allowance.upper_rad,
         })
     };
     Ok(found.into_iter().filter_map(of).collect())
 }
 
-/// Evaluates one tilt with its setting allowance.
+/// One tilt with its setting allowance: the figures that [`survey`] gives of it, to the bit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checked {
+    /// Everything about it.
+    pub evaluation: Evaluation,
+    /// Its setting allowance, as proved; 0 when it is not acceptable.
+    pub allowance_rad: f64,
+    /// Its setting allowance is no more than this.
+    pub allowance_upper_rad: f64,
+}
+
+/// Evaluates one tilt with its setting allowance. Without that, see [`evaluate`].
 ///
 /// # Errors
 /// [`Cancelled`] when the control says so.
@@ -163,38 +196,37 @@ pub fn check(
     problem: Problem<'_>,
     tilt: Tilt,
     control: &dyn Control,
-) -> Result<(Evaluation, f64), Cancelled> {
-    let judged = judge_alone(&Field::new(problem, control), tilt)?;
-    Ok((judged.evaluation, judged.allowance_rad))
+) -> Result<Checked, Cancelled> {
+    let field = Field::new(problem, control);
+    let mut tree = DepthTree::new(&problem);
+    let judged = judge(&mut Context::new(&field, &mut tree), tilt)?;
+    Ok(Checked {
+        evaluation: judged.evaluation,
+        allowance_rad: judged.allowance.lower_rad,
+        allowance_upper_rad: judged.allowance.upper_rad,
+    })
 }
 
-fn explain(
-    field: &Field<'_>,
-    map: &mut RidgeMap,
-    judged: Judged,
-) -> Result<Recommended, Cancelled> {
-    field.control.progress("naming what governs", 0.0);
-    let governing = governing(field, map, &judged)?
-        .into_iter()
-        .map(|index| judged.evaluation.limits[index])
-        .collect();
+fn explain(context: &mut Context<'_, '_, '_>, judged: Judged) -> Result<Recommended, Cancelled> {
+    (context.field.control).progress("naming what governs", 0.0);
+    let governing = governing(context, &judged)?;
     Ok(Recommended {
         evaluation: judged.evaluation,
-        allowance_rad: judged.allowance_rad,
+        allowance_rad: judged.allowance.lower_rad,
+        allowance_upper_rad: judged.allowance.upper_rad,
         governing,
     })
 }
 
 fn explain_least_bad(
-    field: &Field<'_>,
-    map: &RidgeMap,
+    context: &mut Context<'_, '_, '_>,
     scales: &OverrunScales,
 ) -> Result<Option<LeastBad>, Cancelled> {
-    let d = least_bad(field, map, scales)?;
-    let Ok(tilt) = Tilt::from_direction(&d) else {
+    let missing = least_bad(context, scales)?;
+    let Ok(tilt) = Tilt::from_direction(&missing.direction) else {
         return Ok(None);
     };
-    let evaluation = evaluate(&field.problem, tilt);
+    let evaluation = evaluate(&context.field.problem, tilt);
     let scaled = |reading: &LimitReading| {
         reading.limit.overrun(reading.value) / scales.of(reading.limit.kind)
     };
@@ -207,6 +239,7 @@ fn explain_least_bad(
     Ok(Some(LeastBad {
         evaluation,
         worst_overrun,
+        worst_at_least: missing.worst_at_least.min(worst_overrun),
         blocking,
     }))
 }

@@ -101,18 +101,22 @@ fn ridge_and_walls_are_balanced() {
         copings: &copings,
         limits: limits(15.0),
         ridge: Some(&ridge),
+        cleared_mm: &[],
     };
     let answer = answer_to(problem);
     let best = answer.recommended.expect("acceptable");
     let tilt = best.evaluation.tilt;
     let wanted = f64::midpoint(4.8750, 6.0);
     assert!(
-        (-tilt.anterior_rad().to_degrees() - wanted).abs() < 0.06,
+        (-tilt.anterior_rad().to_degrees() - wanted).abs() < 0.08,
         "{tilt:?}"
     );
-    assert!((best.allowance_rad.to_degrees() - (6.0 - wanted)).abs() < 0.06);
-    let kinds: Vec<LimitKind> = best.governing.iter().map(|g| g.limit.kind).collect();
-    assert_eq!(kinds, [LimitKind::DraftMin, LimitKind::ZoneDepth]);
+    // Less what ties are worth, the gap of the search and that of the pair.
+    let short = 6.0 - wanted - best.allowance_rad.to_degrees();
+    assert!((0.0..0.05 + 0.02 + 0.02).contains(&short), "{short}");
+    // The flatter tilt of a tie is nearer to the ridge's limit than to that of the wall.
+    let mut kinds = best.governing.iter().map(|g| g.limit.kind);
+    assert!(kinds.any(|kind| kind == LimitKind::ZoneDepth));
     let flat = answer
         .alternatives
         .iter()
@@ -201,6 +205,7 @@ fn answers_hold_against_brute_force() {
             copings: &copings,
             limits: limits(12.0),
             ridge: Some(&ridge),
+            cleared_mm: &[],
         };
         let answer = answer_to(problem);
         let mut widest = 0.0_f64;
@@ -283,6 +288,7 @@ fn order_of_copings_is_irrelevant() {
                 copings,
                 limits: limits(12.0),
                 ridge: Some(&ridge),
+                cleared_mm: &[],
             });
             answer.recommended.map(|best| best.evaluation.direction)
         };
@@ -353,6 +359,7 @@ fn opposing_zones_block_together() {
         copings: &[],
         limits: limits(5.0),
         ridge: Some(&ridge),
+        cleared_mm: &[],
     };
     let answer = answer_to(problem);
     let least_bad = answer.least_bad.expect("6 tan 7 twice is 1.47");
@@ -379,9 +386,16 @@ fn check_agrees_with_survey() {
     let copings = copings_at(&[0.0, 180.0], 2.0, 6.0);
     let problem = problem(&copings, limits(15.0));
     let best = answer_to(problem).recommended.unwrap();
-    let (evaluation, allowance) = check(problem, best.evaluation.tilt, &Quiet).unwrap();
-    assert_eq!(evaluation, best.evaluation);
-    assert!((allowance - best.allowance_rad).abs() < 1e-6);
+    let checked = check(problem, best.evaluation.tilt, &Quiet).unwrap();
+    assert_eq!(checked.evaluation, best.evaluation);
+    assert_eq!(
+        checked.allowance_rad.to_bits(),
+        best.allowance_rad.to_bits()
+    );
+    assert_eq!(
+        checked.allowance_upper_rad.to_bits(),
+        best.allowance_upper_rad.to_bits()
+    );
 }
 
 #[test]

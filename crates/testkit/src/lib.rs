@@ -1,5 +1,6 @@
-//! Closed-form solids and seeded random problems for the tests.
+//! Closed-form solids and sheets, and seeded random problems, for the tests.
 #![forbid(unsafe_code)]
 
 pub mod problems;
+pub mod sheets;
 pub mod solids;

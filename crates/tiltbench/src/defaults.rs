@@ -84,6 +84,7 @@ mod tests {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: None,
+            cleared_mm: &[],
         };
         deciding(&case, &problem).iter().map(|d| d.key).collect()
     }

@@ -1,26 +1,30 @@
 //! The chart's bound.
 
-use crate::{REACH_RAD, Worst, draws, errors, ridge};
+use crate::{charted, ridge};
 use tiltbench_case::demo::SampleKind;
-use tiltbench_solver::chart::{ChartStage, RidgeChart};
-use tiltbench_solver::control::Quiet;
+use tiltbench_solver::chart::{ChartBound, ChartStage};
+
+/// Share of a zone's area. What a chart of a sample says its areas may be off, at most: a bound that says
+/// nothing is always kept.
+const AREA_AT_MOST: f64 = 0.03;
 
 #[track_caller]
 fn keeps_its_bound(kind: SampleKind) {
-    let ridge = ridge(kind);
-    let chart = RidgeChart::read(&ridge, REACH_RAD, &Quiet, &mut |_| {}).expect("not cancelled");
-    let mut worst = Worst::default();
-    for d in draws(50) {
-        let shown = chart.at(&d).expect("within the reach");
-        for (shown, read) in shown.iter().zip(ridge.read(&d)) {
-            let errors = errors(shown, &read, &ChartStage::Fine.bound());
-            worst.take(errors);
-        }
-    }
+    let (chart, worst) = charted(&ridge(kind), 50);
     assert!(
         worst.is_within() && worst.share_within_half() >= 0.9,
-        "{kind:?}: depth, area, blockout off by shares of the bound: {worst:.2?}"
+        "{kind:?}: depth, area, blockout off by shares of the bound: {worst:.2?}, {:?}",
+        chart.bound()
     );
+    let (bound, asked) = (chart.bound(), ChartBound::ASKED);
+    assert!(
+        bound.depth_mm == asked.depth_mm
+            && bound.area_share <= AREA_AT_MOST
+            && bound.blockout_share == asked.blockout_share
+            && bound.blockout_mm3 <= 4.0 * asked.blockout_mm3,
+        "{kind:?}: {bound:?}"
+    );
+    assert_eq!(chart.stage(), ChartStage::Bounded);
 }
 
 #[test]

@@ -1,22 +1,25 @@
-//! The chart of the sample casts against the accurate reading, which knows nothing of nodes, of
-//! sectors, or of a cast with fewer facets.
+//! The chart of the sample casts against the accurate reading, which knows nothing of cells and nodes.
 //!
-//! * `bound`: the chart's bound. `stages`: those of its stages. `cheaper`: the readings it stands on.
+//! * `bound`: the chart's bound. `unlovely`: on casts that no chart follows well. `stages`: the bounds of its
+//!   stages. `cost`: how many readings it takes.
 //! * `threads`: the same bits. `stopping`: giving up.
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 mod bound;
-mod cheaper;
+mod cost;
 mod stages;
 mod stopping;
 mod threads;
+mod unlovely;
 
 use std::path::Path;
 use tiltbench_case::demo::{SampleKind, sample};
 use tiltbench_case::{Case, read_case};
+use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
 use tiltbench_geometry::{UnitVector3, Vector2};
-use tiltbench_solver::chart::{ChartBound, ZoneFigures};
+use tiltbench_solver::chart::{ChartBound, RidgeChart, ZoneFigures};
+use tiltbench_solver::control::Quiet;
 use tiltbench_solver::sphere::from_chart;
 use tiltbench_tests::ridge_of;
 
@@ -31,14 +34,16 @@ const CASTS: [SampleKind; 5] = [
     SampleKind::RidgeOnly,
 ];
 
-/// A sample made with so many facets.
-fn made(kind: SampleKind, triangles: usize) -> Ridge {
+/// A sample made with so many facets, its vertices then moved.
+fn made(kind: SampleKind, triangles: usize, moved: impl FnOnce(&mut Mesh)) -> Ridge {
     let demo = sample(kind, triangles);
     let case = Case::new(&demo.case, Path::new("")).unwrap_or_else(|error| panic!("{error}"));
-    ridge_of(&case, demo.mesh.expect("a cast")).unwrap_or_else(|error| panic!("{error}"))
+    let mut cast = demo.mesh.expect("a cast");
+    moved(&mut cast);
+    ridge_of(&case, cast).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// A sample of the repository: 92,000 facets, as fine as the promise asks for.
+/// A sample of the repository: 92,000 facets.
 fn ridge(kind: SampleKind) -> Ridge {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../sample-cases");
     let case = read_case(&folder.join(format!("{}.json", kind.file_stem())))
@@ -60,13 +65,25 @@ fn draws(count: u32) -> Vec<UnitVector3<f64>> {
         .collect()
 }
 
+/// Its chart, and the worst errors of the chart at so many draws as shares of what it says they may be.
+fn charted(ridge: &Ridge, count: u32) -> (RidgeChart, Worst) {
+    let chart = RidgeChart::read(ridge, REACH_RAD, &Quiet, &mut |_| {}).expect("not cancelled");
+    let mut worst = Worst::default();
+    for d in draws(count) {
+        let shown = chart.at(&d).expect("within the reach");
+        for (shown, read) in shown.iter().zip(ridge.read(&d)) {
+            worst.take(errors(shown, &read, &chart.bound()));
+        }
+    }
+    (chart, worst)
+}
+
 /// What is told of a zone beside what is read: errors of depth, area and blockout, each as a share of
 /// a bound.
 fn errors(told: &ZoneFigures, read: &ZoneReading, bound: &ChartBound) -> [f64; 3] {
-    let depth = bound.of_depth_mm(read.undercut_depth_mm);
     let blockout = bound.of_blockout_mm3(read.blockout_mm3);
     [
-        (told.depth_mm - read.undercut_depth_mm).abs() / depth,
+        (told.depth_mm - read.undercut_depth_mm).abs() / bound.depth_mm,
         (told.undercut_area_mm2 - read.undercut_area_mm2).abs() / read.area_mm2 / bound.area_share,
         (told.blockout_mm3 - read.blockout_mm3).abs() / blockout,
     ]

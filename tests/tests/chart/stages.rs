@@ -26,7 +26,7 @@ fn refinement_changes_no_figure_by_more_than_a_stage_promises() {
             stages.push(stage.clone());
         })
         .expect("not cancelled");
-        assert_eq!(stages.len(), 4);
+        assert_eq!(stages.len(), 3);
         let mut against_read: Vec<Worst> = stages.iter().map(|_| Worst::default()).collect();
         let mut against_later: Vec<Worst> = stages.iter().map(|_| Worst::default()).collect();
         for d in draws(16) {
@@ -36,7 +36,7 @@ fn refinement_changes_no_figure_by_more_than_a_stage_promises() {
                 .map(|stage| stage.at(&d).expect("within the reach"))
                 .collect();
             for (n, stage) in stages.iter().enumerate() {
-                let bound = stage.stage().bound();
+                let bound = stage.bound();
                 for (zone, read) in read.iter().enumerate() {
                     against_read[n].take(errors(&told[n][zone], read, &bound));
                     for later in &told[n + 1..] {

@@ -22,6 +22,7 @@ fn a_chart_has_the_same_bits_on_any_number_of_threads() {
             opposing_undercut_limit_mm: 1.0,
         },
         ridge: Some(&ridge),
+        cleared_mm: &[],
     };
     let figures = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new()

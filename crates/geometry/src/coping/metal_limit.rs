@@ -131,33 +131,57 @@ impl Border {
         }
     }
 
-    /// The nearest border over the sector by dense sampling and golden-section refinement. Only
-    /// reached by extreme mill tapers and leans.
+    /// The nearest border over the sector by sampling and golden-section refinement. Only reached by
+    /// extreme mill tapers and leans.
+    ///
+    /// Derivation of the steps: turning `phi` turns the border about the axis, which is as good as turning
+    /// the draw the other way; that moves it by no more than the sine of its angle to the axis. So from a
+    /// value above the least one known a step may be as long as takes it down to that: nothing that sampling
+    /// at the least step would find is missed.
     fn search(&self, side: Side, wall: &Wall) -> f64 {
-        const STEPS: u32 = 180;
+        const STEPS: f64 = 180.0;
+        // Halvings by the golden ratio: the azimuth to 1e-8 of a step, the least value to the last digits.
+        const ROUNDS: u32 = 38;
         let start = side.azimuth_rad() - wall.half_sector_rad;
-        let step = 2.0 * wall.half_sector_rad / f64::from(STEPS);
+        let end = start + 2.0 * wall.half_sector_rad;
+        let step = (end - start) / STEPS;
+        let rate = self.seen.across.abs();
         let value = |phi: f64| self.foot(phi).allowance_rad;
-        let mut best = (f64::INFINITY, start);
-        for i in 0..=STEPS {
-            let phi = start + f64::from(i) * step;
+        let mut best = (value(start), start);
+        for phi in [f64::midpoint(start, end), end] {
             let found = value(phi);
             if found < best.0 {
                 best = (found, phi);
             }
         }
-        let end = start + 2.0 * wall.half_sector_rad;
+        let mut phi = start;
+        while phi < end {
+            let found = value(phi);
+            if found < best.0 {
+                best = (found, phi);
+            }
+            phi += step.max((found - best.0) / rate);
+        }
         let (mut low, mut high) = ((best.1 - step).max(start), (best.1 + step).min(end));
         let inverse_golden = 0.5 * (5.0_f64.sqrt() - 1.0);
-        for _ in 0..60 {
+        let split = |low: f64, high: f64| {
             let span = inverse_golden * (high - low);
-            if value(high - span) < value(low + span) {
-                high = low + span;
+            [high - span, low + span]
+        };
+        let mut at = split(low, high);
+        let mut values = at.map(value);
+        for _ in 0..ROUNDS {
+            if values[0] < values[1] {
+                high = at[1];
+                at = [split(low, high)[0], at[0]];
+                values = [value(at[0]), values[0]];
             } else {
-                low = high - span;
+                low = at[0];
+                at = [at[1], split(low, high)[1]];
+                values = [values[1], value(at[1])];
             }
         }
-        best.0.min(value(f64::midpoint(low, high)))
+        best.0.min(values[0]).min(values[1])
     }
 
     /// The nearest point of the border of azimuth `phi`.

@@ -5,7 +5,7 @@
 //! convex polygons, and cutting is exact to rounding.
 
 use super::outline::Outline;
-use super::view::Frame;
+use super::plan::Frame;
 use nalgebra::{Point3, Vector3};
 
 /// The points x with `inward . x + level >= 0`.

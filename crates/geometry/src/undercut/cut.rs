@@ -4,15 +4,18 @@ use super::clip::Bounds;
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::gauge::Gauge;
-use super::groups::Groups;
 use super::outline::Outline;
-use super::rim::Rims;
+use super::patches::Patches;
+use super::plan::{Axes, Frame, Plan};
+use super::region::Cubes;
 use super::samples::Sample;
+use super::sight::Sight;
 use super::stop::{Stop, never};
 use super::surface::Surface;
-use super::tolerance::DEPTH_CAP_MM;
+use super::tolerance::{DEPTH_CAP_MM, OFF_RAD, SAMPLE_EDGE_MM};
+use super::tree::Tree;
 use super::types::SeatZone;
-use super::view::{Axes, Frame, View};
+use super::undersides::Undersides;
 use super::zone::{ZoneSamples, sample_zone};
 use crate::mesh::{Facing, Mesh, check};
 use nalgebra::{Point3, UnitVector3, Vector3};
@@ -23,9 +26,12 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub(crate) struct Cut {
     pub(crate) surface: Surface,
+    tree: Tree,
+    /// All edges.
+    edges: Vec<u32>,
+    cubes: Cubes,
     pub(crate) zones: Vec<ZoneSamples>,
-    pub(crate) groups: Vec<Groups>,
-    rim_piece_mm: f64,
+    pub(crate) patches: Vec<Patches>,
     /// Corners of boxes that hold all samples.
     around: Vec<Point3<f64>>,
 }
@@ -33,39 +39,27 @@ pub(crate) struct Cut {
 /// The cast along one draw, as far as the zones and the gauge's reach around them need it.
 #[derive(Debug)]
 pub(crate) struct Looked<'a> {
-    pub(crate) view: View<'a>,
-    rims: Rims,
+    pub(crate) sight: Sight<'a>,
+    /// The part of the plan that is looked at.
+    pub(crate) frame: Frame,
+    undersides: Undersides,
 }
 
 impl Looked<'_> {
     pub(crate) fn gauge(&self) -> Gauge<'_> {
         Gauge {
-            view: &self.view,
-            rims: &self.rims,
+            sight: &self.sight,
+            undersides: &self.undersides,
         }
     }
 }
 
-/// How finely zones are sampled.
-#[derive(Debug, Clone, Copy)]
-#[expect(clippy::struct_field_names, reason = "each names its unit")]
-pub(crate) struct Grain {
-    /// No edge of a sample is longer.
-    pub(crate) sample_edge_mm: f64,
-    /// Side of the patches the gauge is first held to.
-    pub(crate) patch_mm: f64,
-    /// A rim piece is no longer.
-    pub(crate) rim_piece_mm: f64,
-}
-
 impl Cut {
-    /// `like`: the same zones cut out of the scan itself, whose sectors to keep to.
+    /// Cuts the zones out of a cast and samples them.
     pub(crate) fn new(
         cast: Arc<Mesh>,
         zones: &[SeatZone],
         margins: &[MarginFootprint],
-        grain: Grain,
-        like: Option<&Self>,
         remarks: &mut Vec<RidgeRemark>,
     ) -> Result<Self, RidgeError> {
         let good = |&v: &u32| {
@@ -82,14 +76,11 @@ impl Cut {
                 facets: surface.areas.len(),
             });
         }
-        let samples = samples_of(&surface, zones, margins, grain.sample_edge_mm, remarks)?;
-        let groups = samples
-            .iter()
-            .enumerate()
-            .map(|(zone, samples)| {
-                let like = like.and_then(|cut| cut.groups.get(zone));
-                Groups::new(&samples.samples, &surface.normals, grain.patch_mm, like)
-            })
+        let tree = Tree::new(&surface);
+        let samples = samples_of(&surface, &tree, zones, margins, SAMPLE_EDGE_MM, remarks)?;
+        let patches = samples
+            .par_iter()
+            .map(|zone| Patches::new(&surface, &tree, &zone.samples))
             .collect();
         let around = samples
             .iter()
@@ -97,66 +88,87 @@ impl Cut {
             .flat_map(box_around)
             .collect();
         Ok(Self {
+            tree,
+            cubes: Cubes::new(&surface),
+            edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
             zones: samples,
-            groups,
-            rim_piece_mm: grain.rim_piece_mm,
+            patches,
             around,
         })
     }
 
-    /// Looks along a draw.
+    /// Looks along a draw, or nearly: see [`OFF_RAD`].
     pub(crate) fn look(&self, d: &UnitVector3<f64>) -> Looked<'_> {
-        let looked = || {
-            let view = self.try_view(d, &never)?;
-            let rims = self.try_rims(&view, &never)?;
-            Some(Looked { view, rims })
-        };
-        looked().unwrap_or_else(|| unreachable!("nothing stops it"))
+        self.try_look(d, &never)
+            .unwrap_or_else(|| unreachable!("nothing stops it"))
     }
 
-    /// The cast along a draw, without rims.
-    pub(crate) fn try_view(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<View<'_>> {
-        let axes = Axes::along(d.into_inner());
-        let frame = Frame::around(self.around.iter().map(|p| axes.see(&p.coords).0));
-        View::try_new(&self.surface, axes, Some(frame.grown(REACH_MM)), stop)
+    /// As [`Cut::look`]; `None` if it was stopped.
+    pub(crate) fn try_look(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Looked<'_>> {
+        let sight = self.sight(d);
+        let around = self.around.iter().map(|p| sight.see_point(p).0);
+        let frame = Frame::around(around).grown(REACH_MM);
+        let undersides = Undersides::try_new(&sight, &self.edges, &frame, stop)?;
+        Some(Looked {
+            sight,
+            frame,
+            undersides,
+        })
     }
 
-    /// All rims the gauge may find from a sample.
-    pub(crate) fn try_rims(&self, view: &View<'_>, stop: &Stop<'_>) -> Option<Rims> {
-        self.rims_around(view, self.around.iter().copied(), REACH_MM, stop)
-    }
-
-    /// The rims within a distance of the box around some points.
-    pub(crate) fn rims_around(
+    /// The cast along a draw as far as some points need it, each with the room it is known to need;
+    /// `None` if it was stopped.
+    pub(crate) fn try_look_near(
         &self,
-        view: &View<'_>,
-        points: impl Iterator<Item = Point3<f64>>,
-        reach_mm: f64,
+        d: &UnitVector3<f64>,
+        points: &[(Point3<f64>, f64)],
         stop: &Stop<'_>,
-    ) -> Option<Rims> {
-        let mut lowest = f64::INFINITY;
-        let frame = Frame::around(points.map(|p| {
-            let (at, height) = view.see_point(&p);
-            lowest = lowest.min(height);
-            at
-        }));
-        let wanted = frame.grown(reach_mm);
-        Rims::try_new(view, wanted, lowest, self.rim_piece_mm, stop)
+    ) -> Option<Looked<'_>> {
+        let sight = self.sight(d);
+        let seen = points
+            .iter()
+            .map(|(p, reach)| (sight.see_point(p).0, *reach));
+        let places: Vec<(Plan, f64)> = seen.collect();
+        let frame = Frame::around(places.iter().map(|(at, _)| *at)).grown(REACH_MM);
+        let edges = self.cubes.near(&sight, &places);
+        let undersides = Undersides::try_new(&sight, &edges, &frame, stop)?;
+        Some(Looked {
+            sight,
+            frame,
+            undersides,
+        })
+    }
+
+    /// The cast along just this draw.
+    pub(crate) fn sight_along(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+        Sight::new(&self.surface, &self.tree, Axes::along(d.into_inner()))
+    }
+
+    pub(crate) fn sight(&self, d: &UnitVector3<f64>) -> Sight<'_> {
+        Sight::new(&self.surface, &self.tree, Axes::along(a_little_off(d)))
     }
 }
 
 /// Millimetres. What lies farther than this from every sample is out of the gauge's reach.
 const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
 
+/// A draw turned a little toward nothing in particular.
+pub(crate) fn a_little_off(d: &UnitVector3<f64>) -> Vector3<f64> {
+    let off = Vector3::new(0.612, 0.354, 0.709);
+    let turned = d.into_inner() + OFF_RAD * off;
+    turned / turned.norm()
+}
+
 fn samples_of(
     surface: &Surface,
+    tree: &Tree,
     zones: &[SeatZone],
     margins: &[MarginFootprint],
     edge_mm: f64,
     remarks: &mut Vec<RidgeRemark>,
 ) -> Result<Vec<ZoneSamples>, RidgeError> {
-    let from_above = View::new(surface, Axes::along(Vector3::z()), None);
+    let from_above = Sight::new(surface, tree, Axes::along(Vector3::z()));
     let share = share_facing_away(&from_above);
     if share > 0.5 {
         return Err(turned(&surface.mesh(), share));
@@ -208,18 +220,18 @@ fn box_around(samples: &[Sample]) -> [Point3<f64>; 8] {
 }
 
 /// Share, by area in plan, of what is seen along the view that faces away from it.
-fn share_facing_away(view: &View<'_>) -> f64 {
-    let seen: Vec<f64> = (0..view.surface.triangles.len())
+fn share_facing_away(sight: &Sight<'_>) -> f64 {
+    let seen: Vec<f64> = (0..sight.surface.own_facets)
         .into_par_iter()
         .map(|facet| {
-            let [a, b, c] = view.surface.corners(facet);
+            let [a, b, c] = sight.surface.corners(facet);
             let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
-            let (at, height) = view.see_point(&middle);
+            let (at, height) = sight.see_point(&middle);
             let own = u32::try_from(facet).ok();
-            if view.facing[facet] == 0 || view.covered(at, height, own) {
+            if own.is_none_or(|own| sight.facing(own) == 0) || sight.covered(at, height, own) {
                 0.0
             } else {
-                view.surface.areas[facet] * view.surface.normals[facet].dot(&view.axes.up)
+                sight.surface.areas[facet] * sight.surface.normals[facet].dot(&sight.axes.up)
             }
         })
         .collect();

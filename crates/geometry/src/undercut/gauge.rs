@@ -1,36 +1,27 @@
-//! The undercut gauge: from an undercut point, the shortest way out across the draw.
+//! The undercut depth of a point: the least sideways room in which it draws.
 //!
-//! Definition: the length of the shortest straight segment across the draw that starts at the point,
-//! leaves on the outward side of the surface, runs in air, and ends where the line along the draw
-//! meets no more of the scan.
+//! Definition: the smallest `r` such that a way leads from the point, through air only, to a place from
+//! which the line along the draw meets no more of the scan, with no place of the way farther than `r`
+//! from the line through the point along the draw.
 //!
-//! Why rims are enough: at the point's height the plan parts into places that are covered and
-//! places that are open. The segment starts covered; its end is the first open place, so it lies
-//! where covered changes to open. There the top of the cast falls through the height: either by a
-//! drop, which happens at a rim seen along the draw, or by running down through the height, and
-//! then the segment would come from under the surface and meet it. So the shortest way out ends on
-//! a rim. On one straight rim piece the shortest is the nearest place, if that place passes. The
-//! pieces are asked nearest first, the sky over the end and the air along the way are checked with
-//! the facets themselves, and the first that passes is the answer.
+//! Derivation: by `undersides` a way is a walk from one facet's underside to another's, and what it costs
+//! is the greatest distance in plan. What of a facet lies within `r` of the point is a triangle cut by a
+//! disc, so convex, so connected: the way goes on to a neighbour within `r` exactly if their shared
+//! edge, a segment in plan, comes that near. So the depth is the least, over all walks from the point's
+//! own ceiling to the sky, of the greatest distance of the edges it crosses: a bottleneck path, which
+//! Prim's algorithm finds (Prim, "Shortest connection networks and some generalizations", Bell Syst.
+//! Tech. J. 36, 1957, 1389-1401), with no tolerance and whatever the size of facets.
 //!
-//! Where the nearest place of a piece is shut and an end of it open, as where rims cross in plan or
-//! where something in the way ends, the place where it opens is found to 0.01 mm, and asked in its
-//! turn.
-//!
-//! What it may miss: an opening within one piece (0.15 mm) that reaches neither of its ends. After
-//! several ways in a row were shut, directions are first felt out every 2 degrees, and a rim beyond
-//! what is free on both sides of its direction is taken as shut: a slit narrower than that is
-//! missed.
-//!
-//! Bumps: a line across the draw that starts on a scan of a flat floor would be stopped by the
-//! noise of the scanner at once. So a gauge passes over what faces the draw and is at most
-//! `BUMP_MM` high: at the first such thing it goes on that much higher, and from there on may
-//! enter no facet.
+//! The nearest exit of all, whatever lies between, is a lower bound. So facets within that distance are
+//! walked first, those toward that exit first of all; mostly this gets there, and the bound is the
+//! answer. If it does not, what was walked is where Prim's algorithm would be at that distance, and it
+//! goes on from there.
 
-use super::rim::{RimPiece, Rims};
-use super::tolerance::{BUMP_MM, DEPTH_CAP_MM, FLOOR_SLACK_MM, START_MM};
-use super::view::{Plan, View};
-use crate::tolerance::MET_RAD;
+use super::plan::Plan;
+use super::sight::Sight;
+use super::spans::nearest;
+use super::tolerance::DEPTH_CAP_MM;
+use super::undersides::{NONE, Undersides, join};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -46,354 +37,389 @@ pub(crate) struct Probe {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Reach {
     pub(crate) depth_mm: f64,
-    /// Unit plan direction of the way out; zero if there is none or it has no length.
-    pub(crate) toward: Plan,
+    /// Whether it faces away from the draw or something lies over it.
+    pub(crate) undercut: bool,
+    /// Where the way comes out; the point itself if it has no length.
+    pub(crate) out: Plan,
     pub(crate) capped: bool,
+    /// Whether every way that needs no more room passes under a facet that closes a hole, or what air was reached without a way
+    /// does.
+    pub(crate) under_filling: bool,
+    /// The least and the greatest height of a way that needs no more room.
+    pub(crate) heights: [f64; 2],
 }
 
-/// Share of a rim piece to which it is found where it opens: 0.01 mm.
-const OPENING_STEP: f64 = 1.0 / 16.0;
-
-/// Ways found shut before directions are felt out.
-/// Tuned: 6. Smaller feels out points that have a way; larger wastes lines in closed pockets.
-const SHUT_BEFORE_FEELING: u32 = 6;
-
-/// Directions felt out, 2 degrees apart.
-const DIRECTIONS: usize = 180;
-
-/// Millimetres. A rim this little beyond what was felt to be free is still tried.
-const FEEL_SLACK_MM: f64 = 0.25;
-
+/// A step from one underside to another, or out.
 #[derive(Debug, Clone, Copy)]
-struct Candidate {
-    /// Square of the distance.
-    distance2: f64,
-    piece: u32,
-    foot: Plan,
-    /// Whether the nearest place of the piece was shut, and this is where it opens.
-    second: bool,
+struct Step {
+    /// What it is sorted by: the least comes first.
+    key: f64,
+    /// Square of the room it needs.
+    room2: f64,
+    to: u32,
+    /// Which of the undersides reached it starts from.
+    from: u32,
+    /// Nearest place of the edge it crosses.
+    foot: [f64; 3],
 }
 
-impl PartialEq for Candidate {
+impl PartialEq for Step {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other) == Ordering::Equal
     }
 }
 
-impl Eq for Candidate {}
+impl Eq for Step {}
 
-impl PartialOrd for Candidate {
+impl PartialOrd for Step {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl Ord for Candidate {
-    /// The nearest is the greatest, so that a heap gives it first.
+impl Ord for Step {
+    /// The least key is the greatest, so that a heap gives it first.
     fn cmp(&self, other: &Self) -> Ordering {
         other
-            .distance2
-            .total_cmp(&self.distance2)
-            .then(other.piece.cmp(&self.piece))
+            .key
+            .total_cmp(&self.key)
+            .then(other.to.cmp(&self.to))
+            .then(other.from.cmp(&self.from))
     }
 }
 
-/// Room for the candidates of one probe after another.
+/// An underside that was reached.
+#[derive(Debug, Clone, Copy)]
+struct Reached {
+    facet: u32,
+    from: u32,
+    /// Where it was entered: at the edge it was reached across.
+    foot: [f64; 3],
+}
+
+/// Room for one search after another.
 #[derive(Debug, Default)]
-pub(crate) struct Candidates(BinaryHeap<Candidate>);
+pub(crate) struct Room {
+    near: BinaryHeap<Step>,
+    far: BinaryHeap<Step>,
+    reached: Vec<Reached>,
+    seen: Seen,
+    /// Where the way that was found last bends, in plan; empty if there was none to find.
+    pub(crate) way: Vec<Plan>,
+    /// The same in space, and where it goes straight up or down along the draw.
+    pub(crate) bends: Vec<[f64; 3]>,
+}
 
 /// The gauge of one view.
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 pub(crate) struct Gauge<'v> {
-    pub(crate) view: &'v View<'v>,
-    pub(crate) rims: &'v Rims,
+    pub(crate) sight: &'v Sight<'v>,
+    pub(crate) undersides: &'v Undersides,
 }
 
-/// A probe lifted off its surface.
-struct Start {
+/// A search from one point.
+struct Search<'v, 'r> {
+    gauge: Gauge<'v>,
     at: Plan,
-    height: f64,
-    own: u32,
-    /// Plan part of the outward normal.
-    normal: Plan,
-    faces_draw: bool,
-}
-
-impl Start {
-    /// Whether the way to an end leads into the surface.
-    fn is_inward(&self, end: Plan) -> bool {
-        let way = [end[0] - self.at[0], end[1] - self.at[1]];
-        let outward = way[0] * self.normal[0] + way[1] * self.normal[1];
-        outward < 0.0 && outward < -MET_RAD * way[0].hypot(way[1])
-    }
-}
-
-/// A straight way at one height.
-#[derive(Clone, Copy)]
-struct Level {
-    /// Share of it that runs in air.
-    share: f64,
-    /// Whether a gauge may pass over what stops it, if that is low.
-    passable: bool,
-}
-
-/// Search state of one probe.
-struct Search<'n> {
-    near: &'n mut BinaryHeap<Candidate>,
-    shut: u32,
-    felt: Option<Box<Felt>>,
-    found: Option<Candidate>,
-}
-
-struct Felt {
-    free: [f64; DIRECTIONS],
-    most: f64,
+    /// The exit that is nearest, and the square of how near.
+    toward: Plan,
+    within2: f64,
+    /// Whether it does not go under what closes a hole.
+    avoids: bool,
+    room: &'r mut Room,
 }
 
 impl Gauge<'_> {
-    /// What the gauge reads at an undercut point that is covered along the draw.
-    pub(crate) fn read(&self, probe: &Probe, near: &mut Candidates) -> Reach {
-        let normal = self.view.surface.normals[probe.facet as usize];
-        let (plan_normal, rise) = self.view.axes.see(&normal);
-        let start = Start {
-            at: [0, 1].map(|k| probe.at[k] + START_MM * plan_normal[k]),
-            height: probe.height + START_MM * rise,
-            own: probe.facet,
-            normal: plan_normal,
-            faces_draw: self.view.facing[probe.facet as usize] > 0,
+    /// Whether a point is undercut, and its ceiling, if it has one.
+    pub(crate) fn ceiling(&self, probe: &Probe) -> (bool, Option<u32>) {
+        if self.sight.facing(probe.facet) < 0 {
+            return (
+                true,
+                Some(self.sight.surface.seams.first[probe.facet as usize]),
+            );
+        }
+        let (at, height) = self.sight.lifted(probe);
+        let over = self.sight.next_above(at, height, probe.facet);
+        (over.is_some(), over.map(|(facet, _)| facet))
+    }
+
+    /// Whether a point faces away with nothing over it, though its own side has no way out: a facet that
+    /// is wound the wrong way about.
+    fn is_turned(&self, probe: &Probe) -> bool {
+        let (at, height) = self.sight.lifted(probe);
+        self.sight.facing(probe.facet) < 0 && !self.sight.covered(at, height, Some(probe.facet))
+    }
+
+    /// What the gauge reads at a point.
+    pub(crate) fn read(&self, probe: &Probe, room: &mut Room) -> Reach {
+        room.way.clear();
+        room.bends.clear();
+        let (undercut, ceiling) = self.ceiling(probe);
+        let still = Reach {
+            depth_mm: 0.0,
+            undercut,
+            out: probe.at,
+            capped: false,
+            under_filling: false,
+            heights: [probe.height; 2],
         };
-        near.0.clear();
+        let Some(ceiling) = ceiling else {
+            return still;
+        };
+        let shut = || Reach {
+            depth_mm: if self.is_turned(probe) {
+                0.0
+            } else {
+                DEPTH_CAP_MM
+            },
+            capped: !self.is_turned(probe),
+            ..still
+        };
+        let Some(exit) = self.undersides.exits.nearest(probe.at) else {
+            return shut();
+        };
         let mut search = Search {
-            near: &mut near.0,
-            shut: 0,
-            felt: None,
-            found: None,
+            gauge: *self,
+            at: probe.at,
+            toward: [exit.foot[0], exit.foot[1]],
+            // Its own distance, measured along another cut of the same edge, differs by rounding.
+            within2: exit.distance2 * (1.0 + 1e-9) + 1e-18,
+            avoids: false,
+            room,
         };
-        self.rims.rings(
-            probe.at,
-            &mut search,
-            |search, index| {
-                let piece = &self.rims.pieces[index as usize];
-                if piece.top < start.height || piece.floor > start.height + FLOOR_SLACK_MM {
-                    return;
-                }
-                let (foot, distance2) = piece.nearest(probe.at);
-                if distance2 < DEPTH_CAP_MM * DEPTH_CAP_MM {
-                    search.near.push(Candidate {
-                        distance2,
-                        piece: index,
-                        foot,
-                        second: false,
-                    });
-                }
-            },
-            |search, away| self.try_nearer_than(search, &start, away),
-        );
-        match search.found {
+        let within2 = search.within2;
+        match search.run(ceiling, probe.height) {
             None => Reach {
-                depth_mm: DEPTH_CAP_MM,
-                toward: [0.0; 2],
-                capped: true,
+                under_filling: search.meets_filling(),
+                ..shut()
             },
-            Some(Candidate {
-                distance2, foot, ..
-            }) => {
-                let distance = distance2.sqrt();
+            Some(out) => {
+                let heights = search.heights(&out, probe.height);
+                search.tell_way(&out);
+                let under_filling = search.passes_filling(&out) && {
+                    // Another way may need no more room.
+                    let beside = Search {
+                        within2,
+                        avoids: true,
+                        ..search
+                    }
+                    .run(ceiling, probe.height);
+                    beside.is_none_or(|beside| beside.room2 > out.room2 * (1.0 + 1e-9))
+                };
                 Reach {
-                    depth_mm: distance,
-                    toward: if distance > 0.0 {
-                        [0, 1].map(|k| (foot[k] - probe.at[k]) / distance)
-                    } else {
-                        [0.0; 2]
-                    },
-                    capped: false,
+                    depth_mm: out.room2.sqrt(),
+                    out: [out.foot[0], out.foot[1]],
+                    under_filling,
+                    heights,
+                    ..still
                 }
             }
         }
-    }
-
-    /// Tries the candidates that no later one can be nearer than. Says whether to search on.
-    fn try_nearer_than(&self, search: &mut Search<'_>, start: &Start, away: f64) -> bool {
-        while let Some(&next) = search.near.peek() {
-            if away < 0.0 || next.distance2 > away * away {
-                break;
-            }
-            search.near.pop();
-            let end = self.beyond(next);
-            let worth = match &search.felt {
-                Some(felt) => {
-                    let felt = felt.free_toward(start.at, end) + FEEL_SLACK_MM;
-                    felt * felt >= next.distance2
-                }
-                None => true,
-            };
-            if worth {
-                if self.opens(start, end) {
-                    search.found = Some(next);
-                    return false;
-                }
-                if !next.second {
-                    search.near.extend(self.where_it_opens(start, next));
-                }
-            }
-            search.shut += 1;
-            if search.shut == SHUT_BEFORE_FEELING {
-                search.felt = Some(Box::new(self.feel(start)));
-            }
-        }
-        let limit = search
-            .felt
-            .as_ref()
-            .map_or(DEPTH_CAP_MM, |felt| felt.most + FEEL_SLACK_MM);
-        away < limit.min(DEPTH_CAP_MM)
-    }
-
-    /// Where the sky over a way out is judged.
-    fn beyond(&self, way: Candidate) -> Plan {
-        self.rims.pieces[way.piece as usize].beyond(way.foot)
-    }
-
-    /// The nearest place of a piece that is open, when its nearest place of all is shut and an end
-    /// of it is open: where rims cross in plan, or something in the way ends, the way out leads to
-    /// a place within a piece.
-    fn where_it_opens(&self, start: &Start, shut: Candidate) -> Option<Candidate> {
-        let piece: &RimPiece = &self.rims.pieces[shut.piece as usize];
-        let open = |foot: Plan| self.opens(start, piece.beyond(foot));
-        let away = |foot: Plan| {
-            let way = [foot[0] - start.at[0], foot[1] - start.at[1]];
-            way[0] * way[0] + way[1] * way[1]
-        };
-        let [one, other] = piece.ends_inside();
-        let ends = if away(one) <= away(other) {
-            [one, other]
-        } else {
-            [other, one]
-        };
-        let further = |end: &Plan| away(*end) > shut.distance2;
-        let end = ends.into_iter().filter(further).find(|&end| open(end))?;
-        let at = |t: f64| [0, 1].map(|k| shut.foot[k] + t * (end[k] - shut.foot[k]));
-        // It mostly opens nearby: in doubling steps, and then by halving the last.
-        let (mut bad, mut good) = (0.0, OPENING_STEP);
-        while good < 1.0 && !open(at(good)) {
-            bad = good;
-            good *= 2.0;
-        }
-        while good - bad > OPENING_STEP {
-            let middle = 0.5 * (bad + good);
-            if open(at(middle)) {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
-        let good = at(good);
-        Some(Candidate {
-            distance2: away(good),
-            foot: good,
-            second: true,
-            ..shut
-        })
-    }
-
-    /// Whether the straight way to an end runs in air, and the sky over the end is open.
-    fn opens(&self, start: &Start, end: Plan) -> bool {
-        if start.is_inward(end) && !start.faces_draw {
-            return false;
-        }
-        // What covers the end even above a bump shuts every way to it; asking is cheap.
-        let bump = start.height + BUMP_MM;
-        let top = self.view.top(end, bump);
-        if top > bump {
-            return false;
-        }
-        let level = self.level(start, end);
-        if level.share >= 1.0 && top <= start.height {
-            return true;
-        }
-        // A floor that rises over the end stops the way just as a bump on the way does.
-        self.over_bump(start, end, level) >= 1.0
-    }
-
-    /// The way at the start's own height, as far as it runs in air.
-    fn level(&self, start: &Start, end: Plan) -> Level {
-        let way = [end[0] - start.at[0], end[1] - start.at[1]];
-        if start.is_inward(end) {
-            return Level {
-                share: 0.0,
-                passable: start.faces_draw,
-            };
-        }
-        let met = self
-            .view
-            .first_across(start.at, end, start.height, |f| f != start.own);
-        match met {
-            None => Level {
-                share: 1.0,
-                passable: true,
-            },
-            Some(met) => Level {
-                share: (met.share - START_MM / way[0].hypot(way[1])).max(0.0),
-                passable: self.view.facing[met.facet as usize] > 0,
-            },
-        }
-    }
-
-    /// Share of the way that runs in air if the gauge passes over what stopped it. From there on
-    /// nothing may be entered.
-    fn over_bump(&self, start: &Start, end: Plan, level: Level) -> f64 {
-        if !level.passable {
-            return level.share;
-        }
-        let way = [end[0] - start.at[0], end[1] - start.at[1]];
-        let enters = |f: u32| {
-            let (n, _) = self.view.axes.see(&self.view.surface.normals[f as usize]);
-            n[0] * way[0] + n[1] * way[1] < 0.0
-        };
-        let from = [0, 1].map(|k| start.at[k] + level.share * way[k]);
-        let height = start.height + BUMP_MM;
-        match self.view.first_across(from, end, height, enters) {
-            None => 1.0,
-            Some(met) => level.share + met.share * (1.0 - level.share),
-        }
-    }
-
-    /// How far it is free in each direction.
-    fn feel(&self, start: &Start) -> Felt {
-        let mut felt = Felt {
-            free: [0.0; DIRECTIONS],
-            most: 0.0,
-        };
-        for (i, free) in felt.free.iter_mut().enumerate() {
-            let (sin, cos) = (i as f64 * FELT_STEP_RAD).sin_cos();
-            let end = [
-                start.at[0] + DEPTH_CAP_MM * cos,
-                start.at[1] + DEPTH_CAP_MM * sin,
-            ];
-            let level = self.level(start, end);
-            let share = if level.share < 1.0 {
-                self.over_bump(start, end, level)
-            } else {
-                1.0
-            };
-            *free = share * DEPTH_CAP_MM;
-            felt.most = felt.most.max(*free);
-        }
-        felt
     }
 }
 
-const FELT_STEP_RAD: f64 = std::f64::consts::TAU / DIRECTIONS as f64;
+impl Search<'_, '_> {
+    /// The step out, with the room the whole way needs.
+    fn run(&mut self, start: u32, height: f64) -> Option<Step> {
+        self.room.near.clear();
+        self.room.far.clear();
+        self.room.reached.clear();
+        self.room.seen.clear();
+        if self.avoids && self.gauge.sight.surface.is_filling(start) {
+            return None;
+        }
+        self.reach(start, NONE, [self.at[0], self.at[1], height]);
+        let mut room2 = 0.0_f64;
+        loop {
+            let (step, is_near) = match self.room.near.pop() {
+                Some(step) => (step, true),
+                None => (self.room.far.pop()?, false),
+            };
+            if step.to != NONE && self.room.seen.has(step.to) {
+                continue;
+            }
+            if !is_near {
+                // From here on in order of distance.
+                self.within2 = -1.0;
+            }
+            room2 = room2.max(step.room2);
+            if step.to == NONE {
+                return Some(Step { room2, ..step });
+            }
+            self.reach(step.to, step.from, step.foot);
+        }
+    }
 
-impl Felt {
-    fn free_toward(&self, from: Plan, to: Plan) -> f64 {
-        let angle = (to[1] - from[1]).atan2(to[0] - from[0]);
-        let place = angle.rem_euclid(std::f64::consts::TAU) / FELT_STEP_RAD;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "between 0 and the number of directions"
-        )]
-        let below = place as usize;
-        self.free[below % DIRECTIONS].max(self.free[(below + 1) % DIRECTIONS])
+    /// Takes up an underside and the steps on from it.
+    fn reach(&mut self, facet: u32, from: u32, foot: [f64; 3]) {
+        self.room.seen.insert(facet);
+        let number = u32::try_from(self.room.reached.len()).unwrap_or(NONE);
+        self.room.reached.push(Reached { facet, from, foot });
+        let Gauge { sight, undersides } = self.gauge;
+        for &edge in &sight.surface.facet_edges[facet as usize] {
+            if edge == u32::MAX {
+                continue;
+            }
+            match join(sight, edge) {
+                [a, NONE] if a == facet => {
+                    for span in undersides.past(edge) {
+                        self.step(number, span.above, &span.ends);
+                    }
+                }
+                [a, b] if a == facet || b == facet => {
+                    let ends = sight.surface.edges[edge as usize].ends;
+                    let to = if a == facet { b } else { a };
+                    self.step(number, to, &ends.map(|v| sight.point(v)));
+                }
+                _ => (),
+            }
+        }
+        for span in undersides.beneath(facet) {
+            self.step(number, span.from, &span.ends);
+        }
+    }
+
+    fn step(&mut self, from: u32, to: u32, ends: &[[f64; 3]; 2]) {
+        if to != NONE && self.room.seen.has(to) {
+            return;
+        }
+        if self.avoids && to != NONE && self.gauge.sight.surface.is_filling(to) {
+            return;
+        }
+        let (foot, room2) = nearest(ends, self.at);
+        let is_near = room2 <= self.within2;
+        if room2 >= DEPTH_CAP_MM * DEPTH_CAP_MM {
+            return;
+        }
+        let key = if is_near && to != NONE {
+            let left = [0, 1].map(|k| foot[k] - self.toward[k]);
+            left[0] * left[0] + left[1] * left[1]
+        } else if is_near {
+            -1.0
+        } else {
+            room2
+        };
+        let step = Step {
+            key,
+            room2,
+            to,
+            from,
+            foot,
+        };
+        if is_near {
+            self.room.near.push(step);
+        } else {
+            self.room.far.push(step);
+        }
+    }
+
+    /// Whether anything that was reached closes a hole.
+    fn meets_filling(&self) -> bool {
+        let surface = self.gauge.sight.surface;
+        let mut reached = self.room.reached.iter();
+        !surface.holes.is_empty() && reached.any(|reached| surface.is_filling(reached.facet))
+    }
+
+    /// Whether a way that was found passes under what closes a hole.
+    fn passes_filling(&self, out: &Step) -> bool {
+        let surface = self.gauge.sight.surface;
+        let mut number = out.from;
+        while !surface.holes.is_empty()
+            && let Some(reached) = self.room.reached.get(number as usize)
+        {
+            if surface.is_filling(reached.facet) {
+                return true;
+            }
+            number = reached.from;
+        }
+        false
+    }
+
+    /// Keeps where a way that was found bends.
+    fn tell_way(&mut self, out: &Step) {
+        let sight = self.gauge.sight;
+        let Room {
+            reached, way, bends, ..
+        } = &mut *self.room;
+        way.push([out.foot[0], out.foot[1]]);
+        bends.push(out.foot);
+        let (mut number, mut left) = (out.from, out.foot);
+        while let Some(of) = reached.get(number as usize) {
+            way.push([of.foot[0], of.foot[1]]);
+            for foot in [left, of.foot] {
+                let under = sight.height_at(of.facet, [foot[0], foot[1]]);
+                bends.push([foot[0], foot[1], under]);
+            }
+            bends.push(of.foot);
+            (number, left) = (of.from, of.foot);
+        }
+    }
+
+    /// Least and greatest height of a way that was found: straight under each facet from edge to edge,
+    /// and straight up or down past folds.
+    fn heights(&self, out: &Step, start: f64) -> [f64; 2] {
+        let mut heights = [start.min(out.foot[2]), start.max(out.foot[2])];
+        let (mut number, mut left) = (out.from, out.foot);
+        while let Some(reached) = self.room.reached.get(number as usize) {
+            for foot in [reached.foot, left] {
+                let under = self
+                    .gauge
+                    .sight
+                    .height_at(reached.facet, [foot[0], foot[1]]);
+                heights = [heights[0].min(foot[2]), heights[1].max(foot[2]).max(under)];
+            }
+            (number, left) = (reached.from, reached.foot);
+        }
+        heights
+    }
+}
+
+/// A set of facets that is cheap to empty.
+#[derive(Debug, Default)]
+struct Seen {
+    /// Facet and the round in which it was put in.
+    slots: Vec<(u32, u32)>,
+    round: u32,
+    count: usize,
+}
+
+impl Seen {
+    fn clear(&mut self) {
+        self.count = 0;
+        self.round = self.round.wrapping_add(1);
+        if self.slots.is_empty() || self.round == 0 {
+            self.slots = vec![(NONE, 0); 256.max(self.slots.len())];
+            self.round = 1;
+        }
+    }
+
+    fn place(&self, facet: u32) -> usize {
+        let mask = self.slots.len() - 1;
+        // Knuth's multiplicative hash; any that spreads neighbours will do.
+        let mut place = (facet.wrapping_mul(2_654_435_769) >> 8) as usize & mask;
+        while self.slots[place].1 == self.round && self.slots[place].0 != facet {
+            place = (place + 1) & mask;
+        }
+        place
+    }
+
+    fn has(&self, facet: u32) -> bool {
+        self.slots[self.place(facet)].1 == self.round
+    }
+
+    fn insert(&mut self, facet: u32) {
+        if 2 * self.count >= self.slots.len() {
+            let old = std::mem::take(&mut self.slots);
+            self.slots = vec![(NONE, self.round.wrapping_sub(1)); 2 * old.len()];
+            for (other, _) in old.iter().filter(|slot| slot.1 == self.round) {
+                let place = self.place(*other);
+                self.slots[place] = (*other, self.round);
+            }
+        }
+        let place = self.place(facet);
+        if self.slots[place].1 != self.round {
+            self.count += 1;
+            self.slots[place] = (facet, self.round);
+        }
     }
 }

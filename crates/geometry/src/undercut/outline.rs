@@ -1,6 +1,6 @@
 //! The outline of a zone: a simple polygon in x-y, cut into triangles.
 
-use crate::undercut::view::{Frame, Plan};
+use crate::undercut::plan::{Frame, Plan};
 
 /// Why a polygon does not bound an area.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

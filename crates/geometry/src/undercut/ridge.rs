@@ -1,131 +1,44 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
-use super::cluster::cluster;
-use super::cut::{Cut, Grain};
+use super::bounds::{Asked, Bounds, Known};
+use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
+use super::cut::{Cut, Looked};
+use super::deepest::{Deepest, Held, Left, Sieve};
 use super::error::{RidgeError, RidgeRemark};
-use super::facing::FacingAway;
 use super::footprint::MarginFootprint;
-use super::glance::{Depths, Glimpse, Looking};
-use super::holes::{Holes, Unknown};
-use super::judge::{blockout, deepen, judge};
-use super::reading;
+use super::heights::{Blocks, Heights};
+use super::judge::{blockout, judge};
+use super::open::Opened;
+use super::sight::Sight;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
-use super::surface::Surface;
-use super::tolerance::{RIM_PIECE_MM, SAMPLE_EDGE_MM};
-use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
-use super::view::{Axes, View};
+use super::tolerance::{DEPTH_CAP_MM, GAUGE_STEPS_MM};
+use super::types::{SeatZone, UndercutSample, ZonePreview, ZoneReading};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
-use nalgebra::{Point3, UnitVector3, Vector3};
-use std::ops::RangeInclusive;
+use nalgebra::{Point3, UnitVector3};
 use std::sync::Arc;
 
 /// The residual ridge: a cast with its seat zones. Immutable, so any number of threads may read it.
 ///
 /// All readings are in the cast frame, in mm; sums are taken in a fixed order, so they do not
-/// depend on the number of threads. Three ways to read, each dearer and closer than the last:
+/// depend on the number of threads. Three ways to read, which agree to the bit on what they share:
 ///
-/// * [`Ridge::glance`], off a cast with fewer facets: for looking over many draws;
-/// * [`Ridge::skim`], off the whole scan, the gauge held where it may be deepest;
-/// * [`Ridge::read`], the accurate reading, the only one that is reported.
+/// * [`Ridge::preview`]: depth, undercut area and blockout, for a draw that is being moved;
+/// * [`Ridge::read`]: these and the areas beyond the gauge steps;
+/// * [`Ridge::depths`]: depths, and what they say of the draws around.
 #[derive(Debug)]
 pub struct Ridge {
     zones: Vec<SeatZone>,
     cut: Cut,
-    /// The same cast with fewer facets, if that is worth it.
-    light: Option<Light>,
+    blocks: Blocks,
     smooth: SmoothNormals,
-    /// The holes of the scan, if it has any.
-    holes: Option<Holes>,
     remarks: Vec<RidgeRemark>,
 }
 
-/// A cast with fewer facets, cut into the same zones.
-#[derive(Debug)]
-struct Light {
-    cut: Cut,
-    /// Per zone, area of the zone over its area here.
-    scale: Vec<f64>,
-    /// Of the zones of the scan itself.
-    facing_away: FacingAway,
-}
-
-/// Of the scan itself.
-/// Tuned: patches of 0.5 mm. Smaller takes more gauge readings, larger lets more samples seem
-/// deepest.
-const GRAIN: Grain = Grain {
-    sample_edge_mm: SAMPLE_EDGE_MM,
-    patch_mm: 0.5,
-    rim_piece_mm: RIM_PIECE_MM,
-};
-
-/// Millimetres. Side of the cells in which vertices are joined for a glance.
-/// Tuned: 0.5. On a curve of 2 mm radius the surface moves in by 0.01 mm; smaller costs time as its
-/// square, larger shows in the depths of narrow undercuts.
-const LIGHT_CELL_MM: f64 = 0.5;
-
-/// Of the light cast: a sample is as large as a facet.
-const LIGHT_GRAIN: Grain = Grain {
-    sample_edge_mm: LIGHT_CELL_MM,
-    patch_mm: 0.7,
-    rim_piece_mm: 0.4,
-};
-
-/// The cast with joined vertices is used if it has at most this share of the facets; else the scan
-/// itself, with fewer samples.
-const LIGHT_ENOUGH: f64 = 0.7;
-
-/// Area of a zone over its area on the light cast, where that is still the same zone.
-/// Tuned: a fifth. On the sample casts it is within 2 %; much wider lets a sliver stand for a zone.
-const ALIKE: RangeInclusive<f64> = 0.8..=1.25;
-
-/// A zone's part of each facet: area times unit normal.
-fn leans(surface: &Surface, zone: &ZoneSamples) -> Vec<Vector3<f64>> {
-    let by_facet = zone.samples.chunk_by(|a, b| a.facet == b.facet);
-    by_facet
-        .map(|samples| {
-            let area: f64 = samples.iter().map(|sample| sample.area).sum();
-            surface.normals[samples[0].facet as usize] * area
-        })
-        .collect()
-}
-
-impl Light {
-    fn new(cut: &Cut, zones: &[SeatZone], margins: &[MarginFootprint]) -> Option<Self> {
-        let clustered = cluster(&cut.surface, LIGHT_CELL_MM);
-        let share = clustered.triangles.len() as f64 / cut.surface.triangles.len() as f64;
-        let mesh = if share > LIGHT_ENOUGH {
-            cut.surface.mesh()
-        } else {
-            Arc::new(clustered)
-        };
-        // What is to be said of the zones is said of the scan itself. If some zone is too thin for a
-        // light cast, all are read off the scan: slower, but never off what is left of a zone.
-        let light = Cut::new(
-            mesh,
-            zones,
-            margins,
-            LIGHT_GRAIN,
-            Some(cut),
-            &mut Vec::new(),
-        )
-        .ok()?;
-        let scale = cut.zones.iter().zip(&light.zones);
-        let scale: Vec<f64> = scale
-            .map(|(all, light)| all.area_mm2 / light.area_mm2)
-            .collect();
-        if scale.iter().any(|scale| !ALIKE.contains(scale)) {
-            return None;
-        }
-        let leans = cut.zones.iter().map(|zone| leans(&cut.surface, zone));
-        Some(Self {
-            cut: light,
-            scale,
-            facing_away: FacingAway::new(leans.collect()),
-        })
-    }
-}
+/// Millimetres. How far around what is looked at scan is looked for that may come over a way's end for
+/// other draws of a cone: at 30 mm of height, for all within 40 degrees.
+const AROUND_MM: f64 = 30.0;
 
 impl Ridge {
     /// Cuts the zones out of the cast.
@@ -144,12 +57,11 @@ impl Ridge {
         margins: &[MarginFootprint],
     ) -> Result<Self, RidgeError> {
         let mut remarks = Vec::new();
-        let cut = Cut::new(cast, zones, margins, GRAIN, None, &mut remarks)?;
+        let cut = Cut::new(cast, zones, margins, &mut remarks)?;
         Ok(Self {
             zones: zones.to_vec(),
-            light: Light::new(&cut, zones, margins),
             smooth: SmoothNormals::new(&cut.surface),
-            holes: Holes::of(&cut.surface),
+            blocks: Blocks::new(&cut.surface),
             cut,
             remarks,
         })
@@ -172,85 +84,246 @@ impl Ridge {
 
     /// Everything a draw costs on each zone, in the order of the zones.
     ///
-    /// Cost: every facet once, and the gauge held to every undercut sample.
+    /// Cost: every facet once, and the gauge held where it decides: see `bounds`.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let looked = self.cut.look(d);
-        let holes = self.holes.as_ref().map(|holes| holes.along(d));
-        self.cut
-            .zones
-            .iter()
-            .map(|zone| {
-                let mut judged = judge(&looked, &zone.samples);
-                let mut known = zone.samples.clone();
-                let mut unknown = Unknown::default();
-                if let Some(holes) = &holes {
-                    unknown = holes.take_out(&looked.view, &mut known, &mut judged);
-                }
-                let deep = deepen(&looked.view, &known, &judged);
-                let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&looked.view, &known, &never);
-                ZoneReading {
-                    area_mm2: zone.area_mm2,
-                    undercut_depth_mm,
-                    depth_capped,
-                    undercut_area_mm2: deep.iter().map(|d| d.area).sum(),
-                    blockout_mm3,
-                    blockout_open,
-                    area_beyond_mm2: reading::area_beyond(&deep),
-                    unknown_area_mm2: unknown.area_mm2,
-                    unknown_at: unknown.at,
-                }
+        self.try_read(d, Asked::Steps, &never)
+            .unwrap_or_else(|| unreachable!("nothing stops it"))
+    }
+
+    /// What a draw costs on each zone, but for the areas beyond the gauge steps; `None` if `stop` said
+    /// so.
+    ///
+    /// Accuracy: no figure differs from that of [`Ridge::read`].
+    pub fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let zones = self.try_read(d, Asked::Depth, stop)?;
+        let preview = |zone: ZoneReading| ZonePreview {
+            depth_mm: zone.undercut_depth_mm,
+            depth_capped: zone.depth_capped,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        Some(zones.into_iter().map(preview).collect())
+    }
+
+    /// The blockout of each zone, mm³, but for what holes leave unknown, which counts here; `None` if `stop`
+    /// said so.
+    pub fn blockouts_mm3(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<f64>> {
+        let sight = self.cut.sight(d);
+        let zones = self.cut.zones.iter();
+        let of_zone = |zone: &ZoneSamples| blockout(&sight, &zone.samples, |_| true, stop).0;
+        let blockouts: Vec<f64> = zones.map(of_zone).collect();
+        (!stop()).then_some(blockouts)
+    }
+
+    /// A reading of each zone, its areas beyond the gauge steps only if they are asked for.
+    fn try_read(
+        &self,
+        d: &UnitVector3<f64>,
+        asked: Asked,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneReading>> {
+        let sight = self.cut.sight(d);
+        let opened = Opened::new(&sight, 0.0);
+        let looked = self.cut.try_look(d, stop)?;
+        let heights = self.heights(&looked);
+        let of_zone = |(number, zone): (usize, &ZoneSamples)| {
+            let samples = zone.samples.as_slice();
+            let sieve = self.sieve(number, &sight, &opened);
+            let bounds = Bounds {
+                looked: &looked,
+                sieve,
+                stop,
+            };
+            let deepest = Deepest {
+                looked: &looked,
+                heights: &heights,
+                sieve,
+                here: &opened,
+                cone_rad: 0.0,
+                floor_mm: 0.0,
+                ceiling_mm: DEPTH_CAP_MM,
+                stop,
+            };
+            let left = sieve.sift(sieve.all(), 0.0);
+            let known = bounds.of(&left.patches, asked)?;
+            let area = |counts: &dyn Fn(&Known) -> bool| {
+                let counted = samples
+                    .iter()
+                    .zip(&known)
+                    .filter(|(_, known)| counts(known));
+                counted
+                    .map(|(sample, _)| sample.area)
+                    .fold(0.0, |all, area| all + area)
+            };
+            let undercut_area_mm2 = area(&|known| known.undercut);
+            let area_beyond_mm2 = GAUGE_STEPS_MM.map(|step| area(&|known| known.is_beyond(step)));
+            let unknown = || {
+                samples
+                    .iter()
+                    .zip(&known)
+                    .filter(|(_, known)| known.unknown)
+            };
+            let unknown_at = unknown().next().map(|(sample, _)| sample.centroid());
+            let unknown_area_mm2 = area(&|known| known.unknown);
+            let (blockout_mm3, blockout_open) =
+                blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
+            let undercut_depth_mm = deepest.read(left)?.depth_mm;
+            let depth_capped = undercut_depth_mm >= DEPTH_CAP_MM;
+            (!stop()).then_some(ZoneReading {
+                area_mm2: zone.area_mm2,
+                undercut_depth_mm,
+                depth_capped,
+                undercut_area_mm2,
+                blockout_mm3,
+                blockout_open,
+                area_beyond_mm2,
+                unknown_area_mm2,
+                unknown_at,
             })
+        };
+        self.cut.zones.iter().enumerate().map(of_zone).collect()
+    }
+
+    fn heights(&self, looked: &Looked<'_>) -> Heights {
+        Heights::new(
+            &self.blocks,
+            &looked.sight.axes,
+            looked.frame.grown(AROUND_MM),
+        )
+    }
+
+    /// The depths of all zones at a draw, as [`Ridge::read`] has them, and what bounds them over a cone
+    /// of draws about it; `None` if `stop` said so.
+    pub fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        let sight = self.cut.sight(d);
+        let opened = Opened::new(&sight, ask.cone_rad);
+        let here = Opened::new(&sight, 0.0);
+        let mut most_mm = self.most_mm(d, ask);
+        let mut places = Vec::new();
+        let mut left = Vec::new();
+        for zone in 0..self.zones.len() {
+            let floor_mm = (ask.floor_mm)(zone, &most_mm);
+            let of_zone = (floor_mm < DEPTH_CAP_MM).then(|| {
+                let sieve = self.sieve(zone, &sight, &opened);
+                let left = match ask.within {
+                    Some(within) => self.left(zone, d, ask, within),
+                    None => sieve.all(),
+                };
+                let of_zone = sieve.sift(left, floor_mm);
+                places.extend(of_zone.patches.iter().map(|held| sieve.place(held)));
+                of_zone
+            });
+            left.push(of_zone);
+            if stop() {
+                return None;
+            }
+        }
+        let looked = self.cut.try_look_near(d, &places, stop)?;
+        let heights = self.heights(&looked);
+        // The less deep first: how deep one is may say what of another matters.
+        let mut order: Vec<usize> = (0..self.zones.len()).collect();
+        order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
+        let mut zones = vec![ZoneCone::rest(DEPTH_CAP_MM); self.zones.len()];
+        for zone in order {
+            let Some(left) = left[zone].take() else {
+                continue;
+            };
+            let deepest = Deepest {
+                looked: &looked,
+                heights: &heights,
+                sieve: self.sieve(zone, &sight, &opened),
+                here: &here,
+                cone_rad: ask.cone_rad,
+                floor_mm: (ask.floor_mm)(zone, &most_mm),
+                ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),
+                stop,
+            };
+            zones[zone] = deepest.read(left)?;
+            most_mm[zone] = most_mm[zone].min(zones[zone].most_mm(ask.cone_rad));
+        }
+        Some(DepthCone {
+            direction: *d,
+            cone_rad: ask.cone_rad,
+            zones,
+        })
+    }
+
+    /// How deep zones are over a cone at the most, as a reading over one that holds it says.
+    fn most_mm(&self, d: &UnitVector3<f64>, ask: &DepthAsk<'_>) -> Vec<f64> {
+        let known = |zone: usize| {
+            let within = ask.within?;
+            let rad = within.direction.angle(d) + ask.cone_rad;
+            Some(within.zones.get(zone)?.most_mm(rad))
+        };
+        (0..self.zones.len())
+            .map(|zone| known(zone).unwrap_or(DEPTH_CAP_MM))
             .collect()
     }
 
-    /// Depth, undercut area and blockout of each zone off the whole scan; `None` if `stop` said so.
-    ///
-    /// Area and blockout are those of [`Ridge::read`]. The depth is too, unless a point is more
-    /// than 0.04 mm deeper than the gauge, held to its patch of half a millimetre, lets one expect.
-    /// With nothing told, sectors are not told apart: there is one for each zone.
-    pub fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let zones = glimpses(&self.cut, told, Depths::Whole, d, stop)?;
-        Some(zones.into_iter().map(|zone| zone.glance).collect())
+    fn sieve<'a>(&'a self, zone: usize, sight: &'a Sight<'a>, opened: &'a Opened<'a>) -> Sieve<'a> {
+        Sieve {
+            sight,
+            opened,
+            samples: &self.cut.zones[zone].samples,
+            patches: &self.cut.patches[zone],
+        }
     }
 
-    /// Depths, undercut area and blockout of each zone off a cast with fewer facets, their vertices
-    /// means over 0.5 mm; `None` if `stop` said so. The area that faces away is that of the scan
-    /// itself, for which it is enough to look at normals. A scan that is hardly finer than that is
-    /// looked at itself, at samples half a millimetre wide.
-    ///
-    /// Not guaranteed to be close to [`Ridge::read`]: who uses it compares some draws.
-    pub fn glance(
+    /// What a reading left open in a zone, with what it says of that beforehand.
+    fn left(
         &self,
+        zone: usize,
         d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let cut = self.light.as_ref().map_or(&self.cut, |light| &light.cut);
-        let glimpses = glimpses(cut, told, Depths::BySector, d, stop)?;
-        let Some(light) = &self.light else {
-            return Some(glimpses.into_iter().map(|glimpse| glimpse.glance).collect());
+        ask: &DepthAsk<'_>,
+        within: &DepthCone,
+    ) -> Left {
+        let mut left = Left::default();
+        let away_rad = within.direction.angle(d);
+        let Some(within) = within.zones.get(zone) else {
+            return left;
         };
-        let away_mm2 = light.facing_away.areas_mm2(d);
-        let scaled = |((glimpse, scale), away_mm2): ((Glimpse, &f64), f64)| ZoneGlance {
-            undercut_area_mm2: away_mm2 + scale * glimpse.overhung_mm2,
-            blockout_mm3: scale * glimpse.glance.blockout_mm3,
-            ..glimpse.glance
-        };
-        let zones = glimpses.into_iter().zip(&light.scale).zip(away_mm2);
-        Some(zones.map(scaled).collect())
+        left.rest_mm = within.rest_mm;
+        left.patches.extend(within.patches.iter().map(|kept| Held {
+            patch: kept.patch,
+            is_undercut: false,
+            most_mm: kept.most_mm(away_rad + ask.cone_rad),
+            here_mm: kept.most_mm(away_rad),
+            known: Some(kept.carried(away_rad)),
+            samples: 0..0,
+        }));
+        let patches = &self.cut.patches[zone];
+        let patch_of = |kept: &SampleCone| patches.of_sample(kept.sample);
+        let mut samples = within.samples.clone();
+        samples.sort_unstable_by_key(|kept| (patch_of(kept), kept.sample));
+        for of_patch in samples.chunk_by(|a, b| patch_of(a) == patch_of(b)) {
+            let start = left.samples.len();
+            let most = |rad: f64| {
+                let of_patch = of_patch.iter().map(|kept| kept.most_mm(rad));
+                of_patch.fold(0.0, f64::max)
+            };
+            left.patches.push(Held {
+                patch: patch_of(&of_patch[0]),
+                is_undercut: false,
+                most_mm: most(away_rad + ask.cone_rad),
+                here_mm: most(away_rad),
+                known: None,
+                samples: start..start + of_patch.len(),
+            });
+            let carried = of_patch.iter().map(|kept| kept.carried(away_rad));
+            left.samples.extend(carried);
+        }
+        left
     }
 
     /// The survey line (height of contour): polylines on the cast where its smoothed surface is
     /// parallel to `d`, as far as they are seen along `d`. A closed line repeats its first point.
     pub fn survey_line(&self, d: &UnitVector3<f64>) -> Vec<Vec<Point3<f64>>> {
-        let view = View::new(&self.cut.surface, Axes::along(d.into_inner()), None);
-        crate::survey_line::trace(&view, &self.smooth)
+        crate::survey_line::trace(&self.cut.sight_along(d), &self.smooth)
     }
 
     /// Every sample of every zone, in the order of the zones and of the facets: for pictures, and
@@ -269,28 +342,11 @@ impl Ridge {
                         position: sample.centroid(),
                         area_mm2: sample.area,
                         facet: sample.facet,
-                        depth_mm: judged.undercut.then_some(judged.reach.depth_mm),
-                        capped: judged.undercut && judged.reach.capped,
+                        depth_mm: judged.undercut.then_some(judged.depth_mm),
+                        capped: judged.capped,
                     })
                     .collect()
             })
             .collect()
     }
-}
-
-/// `otherwise`: what is asked where nothing is told.
-fn glimpses(
-    cut: &Cut,
-    told: Told<'_>,
-    otherwise: Depths<'static>,
-    d: &UnitVector3<f64>,
-    stop: &Stop<'_>,
-) -> Option<Vec<Glimpse>> {
-    let looking = Looking::along(cut, d, stop)?;
-    (0..cut.zones.len())
-        .map(|zone| {
-            let told = told.and_then(|told| told.get(zone));
-            looking.glance(zone, told.map_or(otherwise, |told| Depths::Told(told)))
-        })
-        .collect()
 }

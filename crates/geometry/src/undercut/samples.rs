@@ -16,6 +16,13 @@ impl Sample {
         let [a, b, c] = &self.corners;
         Point3::from((a.coords + b.coords + c.coords) / 3.0)
     }
+
+    /// Its corners, each moved a sixty-fourth of its way toward the centroid: so that it lies in the
+    /// air of its own facet, not of a neighbour's.
+    pub(crate) fn inner_corners(&self) -> [Point3<f64>; 3] {
+        let middle = self.centroid();
+        self.corners.map(|p| p + (middle - p) / 64.0)
+    }
 }
 
 /// Square millimetres. A piece smaller than this is rounding left over from cutting.

@@ -1,5 +1,7 @@
 //! The cast as the readings need it: facet normals, and edges with the facets around them.
 
+use super::fillings::{Ball, fill};
+use super::seams::{Parts, Seams};
 use crate::mesh::Mesh;
 use nalgebra::{Point3, Vector3};
 use std::sync::Arc;
@@ -20,12 +22,23 @@ pub(crate) struct Edge {
     count: u32,
 }
 
+impl Edge {
+    /// Its part of the list of facets at edges.
+    pub(crate) fn of<'a>(&self, beside: &'a [Beside]) -> &'a [Beside] {
+        &beside[self.first as usize..(self.first + self.count) as usize]
+    }
+}
+
 /// A mesh with what every draw needs of it, whatever the draw.
 #[derive(Debug)]
 pub(crate) struct Surface {
     mesh: Arc<Mesh>,
-    /// The mesh's triangles with vertices at the very same place made one.
+    /// The mesh's triangles with vertices at the very same place made one, then those that close holes.
     pub(crate) triangles: Vec<[u32; 3]>,
+    /// How many facets are the scan's own.
+    pub(crate) own_facets: usize,
+    /// Around the holes that the others close.
+    pub(crate) holes: Vec<Ball>,
     /// Unit outward normals; zero for a facet without area.
     pub(crate) normals: Vec<Vector3<f64>>,
     pub(crate) areas: Vec<f64>,
@@ -34,6 +47,8 @@ pub(crate) struct Surface {
     beside: Vec<Beside>,
     /// Edge of each facet from corner i to corner i + 1; `u32::MAX` where both are one vertex.
     pub(crate) facet_edges: Vec<[u32; 3]>,
+    /// What holds where facets meet.
+    pub(crate) seams: Seams,
 }
 
 impl Surface {
@@ -45,7 +60,19 @@ impl Surface {
             .iter()
             .map(|t| t.map(|v| same[v as usize]))
             .collect();
-        let (normals, areas) = triangles
+        let own_facets = triangles.len();
+        let mut filled = Mesh {
+            vertices: mesh.vertices.clone(),
+            triangles,
+        };
+        let holes = fill(&mut filled);
+        let triangles = filled.triangles.clone();
+        let mesh = if holes.is_empty() {
+            mesh
+        } else {
+            Arc::new(filled)
+        };
+        let (normals, areas): (Vec<_>, Vec<_>) = triangles
             .iter()
             .map(|t| {
                 let [a, b, c] = t.map(|v| mesh.vertices[v as usize]);
@@ -59,14 +86,24 @@ impl Surface {
             })
             .unzip();
         let (edges, beside, facet_edges) = collect_edges(&triangles);
+        let seams = Seams::new(&Parts {
+            vertices: &mesh.vertices,
+            triangles: &triangles,
+            normals: &normals,
+            edges: &edges,
+            beside: &beside,
+        });
         Self {
             mesh,
             triangles,
+            own_facets,
+            holes,
             normals,
             areas,
             edges,
             beside,
             facet_edges,
+            seams,
         }
     }
 
@@ -83,13 +120,7 @@ impl Surface {
     }
 
     pub(crate) fn beside(&self, edge: &Edge) -> &[Beside] {
-        &self.beside[edge.first as usize..(edge.first + edge.count) as usize]
-    }
-
-    /// Root mean of the facet areas, in mm: the size of a typical facet.
-    pub(crate) fn grain_mm(&self) -> f64 {
-        let area: f64 = self.areas.iter().sum();
-        (area / self.areas.len().max(1) as f64).sqrt()
+        edge.of(&self.beside)
     }
 }
 

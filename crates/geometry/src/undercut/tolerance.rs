@@ -21,26 +21,23 @@ pub const SAMPLE_EDGE_MM: f64 = 0.25;
 /// air from the facet the point lies on and from facets in the same plane.
 pub(crate) const START_MM: f64 = crate::tolerance::MET_MM;
 
-/// Millimetres. A way out is judged this far beyond the rim it passes under: separates open sky
-/// from the rim itself.
-/// Tuned: 1e-4. Smaller drowns in the rounding of single-precision scans (4e-6 at 50 mm); larger
-/// adds to the depth. `undercut_gauge` compares depths with a march that knows no rims.
-pub(crate) const BEYOND_RIM_MM: f64 = 1e-4;
+/// Millimetres. What is above a fold is looked for this far outside it: separates open sky from the
+/// fold itself.
+/// Tuned: 1e-5. Smaller drowns in the rounding of single-precision scans (4e-6 at 50 mm); larger is
+/// stopped by the neighbours of short edges.
+pub(crate) const BEYOND_RIM_MM: f64 = 1e-5;
 
-/// Millimetres. Longest piece of a rim that is judged as one.
-/// Tuned: 0.15. Larger misses where a rim passes from hidden to visible; smaller costs time.
-/// `undercut_gauge` would notice.
+/// Millimetres. Steps along a fold in which something that comes in above it is looked for.
+/// Tuned: 0.15. Larger misses narrow things that overhang a fold; smaller costs time.
 pub(crate) const RIM_PIECE_MM: f64 = 0.15;
 
-/// Millimetres. How far the floor beside a rim may rise within one rim piece: separates pieces
-/// that are worth a line along the draw from those that cannot be ways out.
-pub(crate) const FLOOR_SLACK_MM: f64 = 0.25;
+/// Millimetres. To this the place is found where something comes in above a fold: it adds as much to a
+/// depth at most.
+pub(crate) const CHANGE_MM: f64 = 0.003;
 
-/// Millimetres. Height of a bump, facing the draw, that a gauge passes over.
-/// Tuned: 0.1, ten times the noise of a good scanner (5 to 13 µm RMS). With 0 the noise of a flat
-/// floor under an overhang stops every gauge and the reading is capped; much larger passes over
-/// real shelves. `undercut_nasty` would notice.
-pub(crate) const BUMP_MM: f64 = 0.1;
+/// Radians. A draw that is read is turned by this much first, toward nothing in particular, so that no
+/// facet stands exactly along it. That changes a depth by at most 1e-8 mm.
+pub(crate) const OFF_RAD: f64 = 1e-9;
 
 /// Radians. Edges that bend more than this are creases, across which normals are not smoothed.
 /// Tuned: 40 degrees. Smaller breaks the survey line of noisy scans (10 µm on 0.2 mm facets bends

@@ -60,6 +60,19 @@ impl ZoneReading {
 /// Share of a zone that may be unknown before its reading is in doubt. Project convention.
 pub const IN_DOUBT_SHARE: f64 = 0.02;
 
+/// What one draw costs on one zone, quickly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ZonePreview {
+    /// As [`ZoneReading::undercut_depth_mm`], to the bit.
+    pub depth_mm: f64,
+    /// Whether the depth is capped.
+    pub depth_capped: bool,
+    /// As [`ZoneReading::undercut_area_mm2`], to the bit.
+    pub undercut_area_mm2: f64,
+    /// As [`ZoneReading::blockout_mm3`], to the bit.
+    pub blockout_mm3: f64,
+}
+
 /// One small triangle of a zone, judged at its centroid.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UndercutSample {
@@ -74,22 +87,3 @@ pub struct UndercutSample {
     /// Whether the gauge found no way out within 10 mm.
     pub capped: bool,
 }
-
-/// What one draw costs on one zone, as far as a search over draws wants to know.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ZoneGlance {
-    /// As [`ZoneReading::undercut_depth_mm`].
-    pub depth_mm: f64,
-    /// Undercut depth within each sector of the zone, mm: places a few millimetres wide, the same
-    /// for every draw. The depth of the zone is the largest of them, but for a patch of 0.1 mm²
-    /// that two sectors share. For interpolation, since each changes smoothly with the draw.
-    pub sector_depths_mm: Vec<f64>,
-    /// As [`ZoneReading::undercut_area_mm2`].
-    pub undercut_area_mm2: f64,
-    /// As [`ZoneReading::blockout_mm3`].
-    pub blockout_mm3: f64,
-}
-
-/// What is told already of the depth of each sector, mm, zone by zone, if anything. Only sectors that may
-/// then be the deepest of their zone are read, the others are left as told.
-pub type Told<'a> = Option<&'a [Vec<f64>]>;

@@ -3,9 +3,9 @@
 use super::clip::{Bounds, Inside, Polygon};
 use super::error::{RidgeError, RidgeRemark};
 use super::samples::{Sample, sample};
+use super::sight::Sight;
 use super::surface::Surface;
 use super::types::SeatZone;
-use super::view::View;
 use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 
@@ -37,7 +37,7 @@ struct Part {
 pub(crate) fn sample_zone(
     zone: &SeatZone,
     bounds: &Bounds,
-    from_above: &View<'_>,
+    from_above: &Sight<'_>,
     edge_mm: f64,
     remarks: &mut Vec<RidgeRemark>,
 ) -> Result<ZoneSamples, RidgeError> {
@@ -83,7 +83,7 @@ pub(crate) fn sample_zone(
             dropped += area;
             continue;
         }
-        if first_met[i] && from_above.facing[parts[i].facet as usize] < 0 {
+        if first_met[i] && from_above.facing(parts[i].facet) < 0 {
             facing_down += area;
         }
         kept.extend(samples);
@@ -135,14 +135,13 @@ fn samples_of(surface: &Surface, part: &Part, edge_mm: f64) -> Vec<Sample> {
 }
 
 /// Whether a sample's centroid is what one meets first, looking down.
-fn is_first_met(from_above: &View<'_>, sample: &Sample) -> bool {
+fn is_first_met(from_above: &Sight<'_>, sample: &Sample) -> bool {
     let (at, height) = from_above.see_point(&sample.centroid());
-    from_above.facing[sample.facet as usize] != 0
-        && !from_above.covered(at, height, Some(sample.facet))
+    from_above.facing(sample.facet) != 0 && !from_above.covered(at, height, Some(sample.facet))
 }
 
 fn facets_inside(surface: &Surface, bounds: &Bounds) -> Vec<Part> {
-    (0..surface.triangles.len())
+    (0..surface.own_facets)
         .into_par_iter()
         .filter_map(|facet| {
             let cut = match bounds.of_facet(&surface.corners(facet)) {

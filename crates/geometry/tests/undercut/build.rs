@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
-use tiltbench_geometry::undercut::{Ridge, RidgeError, SeatZone, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{Ridge, RidgeError, SeatZone};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_testkit::solids::Solid;
 
@@ -71,26 +71,4 @@ pub(crate) fn assert_near(what: &str, measured: f64, expected: f64, within: f64)
         off <= within,
         "{what}: {measured} is off {expected} by {off}, more than {within}"
     );
-}
-
-/// What a ridge skims off its scan, zone by zone.
-pub(crate) fn skimmed(ridge: &Ridge, d: &UnitVector3<f64>) -> Vec<ZoneGlance> {
-    ridge
-        .skim(d, None, &|| false)
-        .unwrap_or_else(|| unreachable!("nothing stops it"))
-}
-
-/// Fails unless what was skimmed off the scan is what is read: areas and volumes to the last digits
-/// of their sums, the depth to a fifth of the chart's tolerance.
-#[track_caller]
-pub(crate) fn assert_skimmed(what: &str, skimmed: &ZoneGlance, read: &ZoneReading) {
-    let close = 1e-9 * (1.0 + read.area_mm2);
-    assert_near(
-        what,
-        skimmed.undercut_area_mm2,
-        read.undercut_area_mm2,
-        close,
-    );
-    assert_near(what, skimmed.blockout_mm3, read.blockout_mm3, close);
-    assert_near(what, skimmed.depth_mm, read.undercut_depth_mm, 0.006);
 }

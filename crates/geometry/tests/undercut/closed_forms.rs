@@ -15,17 +15,13 @@
 //! * half-round ridge, per side and length: the rectangle `R c` less `integral of sqrt(R² - t²)` from
 //!   0 to c, that is `R c - [c sqrt(R² - c²) + R² asin(c/R)] / 2`.
 
-use crate::build::{
-    assert_near, assert_share, assert_skimmed, leaning, ridge, skimmed, square, up, zone,
-};
+use crate::build::{assert_near, assert_share, leaning, ridge, square, up, zone};
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 use tiltbench_geometry::undercut::{Ridge, ZoneReading};
 use tiltbench_testkit::solids;
 
 fn read(ridge: &Ridge) -> ZoneReading {
-    let reading = ridge.read(&up())[0];
-    assert_skimmed("skimmed", &skimmed(ridge, &up())[0], &reading);
-    reading
+    ridge.read(&up())[0]
 }
 
 /// The depth that 0.1 mm² exceeds, of a surface round about the z axis on which the depth falls by
@@ -99,10 +95,13 @@ fn depth_field_of_a_sphere_and_of_a_torus() {
     }
 }
 
+/// Where bodies touch, a place is inside both: a little apart, they do not.
+const BELOW: f64 = -1e-4;
+
 #[test]
 fn torus_on_the_ground() {
     let (ring, tube) = (5.0, 1.0);
-    let solid = solids::torus(ring, tube, 96, 200).with(&solids::floor(7.0, 0.0, 240, 0.1));
+    let solid = solids::torus(ring, tube, 96, 200).with(&solids::floor(7.0, BELOW, 240, 0.1));
     let reading = read(&ridge(solid, square(6.5, None)));
     let volume = 4.0 * PI * ring * tube * tube * (1.0 - FRAC_PI_4);
     assert_share("closed form", volume, 13.4838, 1e-5);

@@ -3,8 +3,12 @@
 mod build;
 mod caster;
 mod closed_forms;
+mod cones;
 mod gauge;
+mod holes;
 mod nasty;
+mod pruned;
 mod same;
+mod sheets;
 mod survey;
 mod zones;

@@ -93,7 +93,7 @@ fn holes_and_ragged_borders() {
     let holed = read(solid);
     assert_share(
         "area",
-        holed.undercut_area_mm2,
+        holed.undercut_area_mm2 + holed.unknown_area_mm2,
         clean.undercut_area_mm2,
         0.08,
     );
@@ -128,8 +128,6 @@ fn what_has_no_way_out_within_ten_millimetres_is_capped() {
     let far = ridge(flask(), strip(13.0));
     let reading = far.read(&leaning(0.0, 0.0))[0];
     assert!(reading.depth_capped && reading.undercut_depth_mm >= 10.0);
-    let skimmed = far.skim(&leaning(0.0, 0.0), None, &|| false).unwrap();
-    assert!(skimmed[0].depth_mm >= 10.0);
 }
 
 /// A vertex without a facet is nothing, wherever it lies.
@@ -216,13 +214,10 @@ proptest! {
         if let Ok(ridge) = Ridge::new(mesh, &[square(2.0, None)], &[]) {
             for d in [Vector3::z_axis(), UnitVector3::new_normalize(Vector3::new(x, y, 1.0))] {
                 let r = ridge.read(&d)[0];
-                let skimmed = ridge.skim(&d, None, &|| false).unwrap().remove(0);
                 prop_assert!(r.undercut_area_mm2 >= 0.0 && r.undercut_area_mm2 <= r.area_mm2 * (1.0 + 1e-12));
                 prop_assert!((0.0..=10.0).contains(&r.undercut_depth_mm));
                 prop_assert!(r.blockout_mm3 >= 0.0 && r.blockout_mm3.is_finite());
                 prop_assert!(r.area_beyond_mm2[0] >= r.area_beyond_mm2[1]);
-                prop_assert!((skimmed.undercut_area_mm2 - r.undercut_area_mm2).abs() <= 1e-9 * r.area_mm2);
-                prop_assert!((0.0..=10.0).contains(&skimmed.depth_mm));
                 for line in ridge.survey_line(&d) {
                     prop_assert!(line.len() >= 2 && line.iter().all(|p| p.iter().all(|c| c.is_finite())));
                 }

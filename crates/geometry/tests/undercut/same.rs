@@ -1,7 +1,7 @@
 //! What must not change the answer: motions of the whole, the order of facets and vertices, finer
 //! facets of the same surface, the number of threads.
 
-use crate::build::{assert_near, assert_skimmed, leaning, mesh, ridge, zone};
+use crate::build::{assert_near, leaning, mesh, ridge, zone};
 use std::sync::Arc;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading};
@@ -171,13 +171,4 @@ fn number_of_threads_changes_no_bit() {
         })
     };
     assert_eq!(read(1), read(5));
-}
-
-#[test]
-fn a_scan_skimmed_is_the_scan_read() {
-    let ridge = ridge(cast(), front());
-    for d in draws() {
-        let skimmed = ridge.skim(&d, None, &|| false).unwrap();
-        assert_skimmed("jaw", &skimmed[0], &ridge.read(&d)[0]);
-    }
 }

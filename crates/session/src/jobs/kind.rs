@@ -10,7 +10,7 @@ pub enum JobKind {
     /// Cuts the seat zones out of the cast, which every reading of the ridge needs.
     CutZones,
     /// What the ridge pays at the held tilt, quickly.
-    CoarseFigures,
+    PreviewFigures,
     /// What the ridge pays at the held tilt, exactly; then the marks on the cast and the setting
     /// allowance.
     ExactFigures,
@@ -27,7 +27,7 @@ impl JobKind {
     pub const ALL: [Self; 7] = [
         Self::LoadScan,
         Self::CutZones,
-        Self::CoarseFigures,
+        Self::PreviewFigures,
         Self::ExactFigures,
         Self::Chart,
         Self::Survey,
@@ -39,7 +39,7 @@ impl JobKind {
         match self {
             Self::LoadScan => "reading the scan",
             Self::CutZones => "cutting the seat zones out of the scan",
-            Self::CoarseFigures => "reading the ridge",
+            Self::PreviewFigures => "reading the ridge",
             Self::ExactFigures => "reading the ridge exactly",
             Self::Chart => "charting the ridge",
             Self::Survey => "surveying",
@@ -52,7 +52,7 @@ impl JobKind {
         match self {
             Self::LoadScan => "load-scan",
             Self::CutZones => "cut-zones",
-            Self::CoarseFigures => "coarse-figures",
+            Self::PreviewFigures => "preview-figures",
             Self::ExactFigures => "exact-figures",
             Self::Chart => "chart",
             Self::Survey => "survey",
@@ -64,7 +64,7 @@ impl JobKind {
     pub(super) fn on_newer(self) -> OnNewer {
         match self {
             // A drag asks more often than these answer: cut off each time, they never would.
-            Self::CoarseFigures | Self::CutZones | Self::Autosave => OnNewer::LetFinish,
+            Self::PreviewFigures | Self::CutZones | Self::Autosave => OnNewer::LetFinish,
             _ => OnNewer::Cancel,
         }
     }
@@ -72,7 +72,7 @@ impl JobKind {
     /// When it has its turn; none for what is not kept waiting and keeps nobody waiting.
     pub(super) fn turn(self) -> Option<Turn> {
         match self {
-            Self::CoarseFigures | Self::CutZones => Some(Turn::AtOnce),
+            Self::PreviewFigures | Self::CutZones => Some(Turn::AtOnce),
             Self::ExactFigures => Some(Turn::HeldTilt),
             Self::Chart => Some(Turn::FirstChart),
             Self::Survey => Some(Turn::Survey),

@@ -18,13 +18,12 @@ mod runner;
 mod turn;
 mod work;
 
-pub(crate) use control::JobControl;
 pub use kind::{JobError, JobKind, JobState};
 pub(crate) use lane::Work;
-pub(crate) use output::{CoarseMade, ExactMade, FiguresFor, Output, ScanMade};
+pub(crate) use output::{ExactMade, FiguresFor, Output, PreviewMade, ScanMade};
 pub use runner::Wake;
 pub(crate) use runner::{Message, Runner};
 pub(crate) use work::{
-    Snapshot, autosave, chart_ridge, coarse_figures, cut_zones, exact_figures, load_scan,
-    mend_scan, survey_case,
+    Snapshot, autosave, chart_ridge, cut_zones, exact_figures, load_scan, mend_scan,
+    preview_figures, survey_case,
 };

@@ -4,12 +4,10 @@ use crate::ridge::{ChartKey, CutRidge, Marks, RidgeKey};
 use crate::scan::LoadedScan;
 use std::sync::Arc;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::undercut::RidgeError;
+use tiltbench_geometry::undercut::{RidgeError, ZonePreview};
 use tiltbench_solver::Survey;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::Evaluation;
-
-use crate::ridge::Glance;
 
 /// What figures were made for: the problem by its number, and the tilt.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,9 +28,9 @@ pub(crate) struct RidgeMade {
 }
 
 #[derive(Debug)]
-pub(crate) struct CoarseMade {
+pub(crate) struct PreviewMade {
     pub(crate) made_for: FiguresFor,
-    pub(crate) zones: Vec<Glance>,
+    pub(crate) zones: Vec<ZonePreview>,
 }
 
 #[derive(Debug)]
@@ -58,7 +56,7 @@ pub(crate) struct SurveyMade {
 pub(crate) enum Output {
     Scan(ScanMade),
     Ridge(RidgeMade),
-    Coarse(CoarseMade),
+    Preview(PreviewMade),
     Exact(ExactMade),
     Marks(MarksMade),
     Allowance {

@@ -4,7 +4,7 @@ use super::control::JobControl;
 use super::kind::JobError;
 use super::lane::{Outbox, Work};
 use super::output::{
-    CoarseMade, ExactMade, FiguresFor, MarksMade, Output, RidgeMade, ScanMade, SurveyMade,
+    ExactMade, FiguresFor, MarksMade, Output, PreviewMade, RidgeMade, ScanMade, SurveyMade,
 };
 use super::turn::Turn;
 use crate::files::RecoveryFile;
@@ -77,19 +77,20 @@ impl Snapshot {
             copings: self.case.copings(),
             limits: *self.case.limits(),
             ridge: self.ridge.as_deref().map(|ridge| ridge as &dyn RidgeReader),
+            cleared_mm: &[],
         }
     }
 }
 
 /// What the ridge pays at a tilt, quickly.
-pub(crate) fn coarse_figures(snapshot: Snapshot) -> Work {
+pub(crate) fn preview_figures(snapshot: Snapshot) -> Work {
     Box::new(move |control, outbox| {
         let (Some(ridge), made_for) = (&snapshot.ridge, snapshot.made_for) else {
             return Ok(());
         };
-        let zones = ridge.glance(&made_for.tilt.direction(), control);
+        let zones = ridge.preview(&made_for.tilt.direction(), &|| control.is_cancelled());
         let zones = zones.ok_or(JobError::Cancelled)?;
-        outbox.put(Output::Coarse(CoarseMade { made_for, zones }))
+        outbox.put(Output::Preview(PreviewMade { made_for, zones }))
     })
 }
 
@@ -120,7 +121,9 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
         let mut allowance_rad = 0.0;
         if acceptable {
             let checked = check(problem, made_for.tilt, control);
-            allowance_rad = checked.map_err(|_cancelled| JobError::Cancelled)?.1;
+            allowance_rad = checked
+                .map_err(|_cancelled| JobError::Cancelled)?
+                .allowance_rad;
         }
         outbox.put(Output::Allowance {
             made_for,

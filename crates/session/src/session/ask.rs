@@ -1,10 +1,10 @@
-//! Which jobs a document asks for: figures at the held tilt, coarse and then exact, and the survey.
+//! Which jobs a document asks for: figures at the held tilt, a preview and then exact, and the survey.
 
 use super::Session;
 use super::remembered::Asked;
 use crate::derived::{ChartInHand, Figure, Freshness};
 use crate::jobs::{
-    JobKind, Snapshot, Work, chart_ridge, coarse_figures, exact_figures, survey_case,
+    JobKind, Snapshot, Work, chart_ridge, exact_figures, preview_figures, survey_case,
 };
 use crate::notice::Notice;
 use crate::ridge::ChartKey;
@@ -38,18 +38,18 @@ impl Session {
             return;
         };
         let wanted = Some(snapshot.made_for);
-        if snapshot.ridge.is_some() && self.numbers.coarse != wanted {
-            self.numbers.coarse = wanted;
+        if snapshot.ridge.is_some() && self.numbers.preview != wanted {
+            self.numbers.preview = wanted;
             self.numbers.exact = None;
             self.runner.cancel(JobKind::ExactFigures);
-            self.submit(JobKind::CoarseFigures, coarse_figures(snapshot));
-        } else if !self.runner.is_wanted(JobKind::CoarseFigures) {
-            // There is no ridge to glance at, or the coarse figures came within a drag.
+            self.submit(JobKind::PreviewFigures, preview_figures(snapshot));
+        } else if !self.runner.is_wanted(JobKind::PreviewFigures) {
+            // There is no ridge to preview, or the preview came within a drag.
             self.ask_for_exact_figures();
         }
     }
 
-    /// Asks for exact figures of this moment, once: after the coarse ones, and not within a drag.
+    /// Asks for exact figures of this moment, once: after the preview, and not within a drag.
     pub(super) fn ask_for_exact_figures(&mut self) {
         let Some(snapshot) = self.snapshot().filter(|_| !self.is_dragging()) else {
             return;
@@ -80,8 +80,8 @@ impl Session {
             return;
         }
         let chart = self.derived.chart.as_ref();
-        let is_fine = chart.is_some_and(|chart| chart.chart.stage() == ChartStage::Fine);
-        if is_fine && self.numbers.charted.as_ref() == Some(&key) {
+        let is_whole = chart.is_some_and(|chart| chart.chart.stage() == ChartStage::Bounded);
+        if is_whole && self.numbers.charted.as_ref() == Some(&key) {
             // One read before is still in the hand after an undo.
             self.runner.cancel(JobKind::Chart);
         } else {

@@ -1,7 +1,7 @@
 //! What follows from a change: what is computed at once, and what has become stale.
 //!
 //! At once: whether the document is a case, where the cast lies, all walls. By jobs: the ridge, when
-//! cast, outlines or margins changed; the zones at the held tilt, coarse and then exact; the survey,
+//! cast, outlines or margins changed; the zones at the held tilt, a preview and then exact; the survey,
 //! when anything it depends on changed. What those depend on is compared by value, so that a title
 //! or a kept tilt asks for nothing.
 
@@ -36,7 +36,7 @@ pub(super) struct Numbers {
     /// What a ridge is being cut from.
     cutting: Option<RidgeKey>,
     /// What figures at the held tilt were last asked for.
-    pub(super) coarse: Option<FiguresFor>,
+    pub(super) preview: Option<FiguresFor>,
     pub(super) exact: Option<FiguresFor>,
     pub(super) surveyed: Option<u64>,
     pub(super) remembered: Remembered,
@@ -216,6 +216,7 @@ impl Session {
                 copings: case.copings(),
                 limits: *case.limits(),
                 ridge: None,
+                cleared_mm: &[],
             };
             let evaluation = evaluate(&walls_alone, tilt);
             WallFigures {

@@ -5,7 +5,7 @@
 
 use super::Session;
 use crate::derived::{Allowance, Figure, Freshness, Precision, ZoneFigure, ZoneFigures};
-use crate::jobs::{CoarseMade, ExactMade, FiguresFor, JobError, JobKind, Message, Output};
+use crate::jobs::{ExactMade, FiguresFor, JobError, JobKind, Message, Output, PreviewMade};
 use crate::notice::Notice;
 use tiltbench_case::UnfitScan;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
@@ -21,7 +21,7 @@ impl Session {
                 ticket,
                 output,
             } => {
-                let lets_finish = matches!(kind, JobKind::CoarseFigures | JobKind::CutZones);
+                let lets_finish = matches!(kind, JobKind::PreviewFigures | JobKind::CutZones);
                 let wanted = self.runner.is_newest(kind, ticket)
                     || (lets_finish && self.runner.is_wanted(kind));
                 if wanted {
@@ -44,7 +44,7 @@ impl Session {
                     Err(error @ JobError::Panicked { .. }) => {
                         self.notices.push(Notice::Problem(error.to_string()));
                     }
-                    Ok(()) if newest && kind == JobKind::CoarseFigures => {
+                    Ok(()) if newest && kind == JobKind::PreviewFigures => {
                         self.ask_for_exact_figures();
                     }
                     _ => {}
@@ -69,7 +69,7 @@ impl Session {
                 let cut = made.cut.map_err(|error| in_words(&error));
                 self.take_up_ridge(made.key, cut);
             }
-            Output::Coarse(made) => self.take_up_coarse(&made),
+            Output::Preview(made) => self.take_up_preview(&made),
             Output::Exact(made) => self.take_up_exact(&made),
             Output::Marks(made) => {
                 let freshness = self.freshness(made.made_for);
@@ -114,17 +114,17 @@ impl Session {
         }
     }
 
-    fn take_up_coarse(&mut self, made: &CoarseMade) {
+    fn take_up_preview(&mut self, made: &PreviewMade) {
         // Another problem may have other zones.
         if !self.is_of_now(made.made_for) {
             return;
         }
-        let zones = made.zones.iter().map(|glance| ZoneFigure {
-            undercut_depth_mm: glance.depth_mm,
-            blockout_mm3: glance.blockout_mm3,
+        let zones = made.zones.iter().map(|preview| ZoneFigure {
+            undercut_depth_mm: preview.depth_mm,
+            blockout_mm3: preview.blockout_mm3,
             exact: None,
         });
-        self.put_zones(Precision::Coarse, zones.collect(), made.made_for);
+        self.put_zones(Precision::Preview, zones.collect(), made.made_for);
     }
 
     fn take_up_exact(&mut self, made: &ExactMade) {
@@ -167,6 +167,7 @@ impl Session {
             copings: &[],
             limits: *case.limits(),
             ridge: Some(ridge.as_ref() as &dyn RidgeReader),
+            cleared_mm: &[],
         };
         limits_of(&problem)
             .into_iter()

@@ -233,6 +233,7 @@ fn the_session_finds_what_the_solver_finds() {
         copings: case.copings(),
         limits: *case.limits(),
         ridge: None,
+        cleared_mm: &[],
     };
     let held = Tilt::from_degrees(3.0, -1.0).unwrap();
     let options = SurveyOptions {

@@ -17,20 +17,20 @@ fn stage(derived: &Derived) -> Option<ChartStage> {
 type Seen = fn(&Derived) -> bool;
 
 #[test]
-fn a_case_is_answered_from_the_held_tilt_to_the_fine_chart() {
+fn a_case_is_answered_from_the_held_tilt_to_the_whole_chart() {
     let mut desk = Desk::new();
     let path = desk.sample(SampleKind::TwoCanines);
     let unsaved = tiltbench_session::IfUnsaved::Refuse;
     desk.session.open(&path, unsaved).unwrap();
     let steps: [(&str, Seen); 6] = [
         ("the cast", |d| d.cast.is_some()),
-        ("the zones of the held tilt, at a glance", |d| {
+        ("a preview of the zones of the held tilt", |d| {
             d.zones.is_some()
         }),
         ("the zones of the held tilt", is_exact),
         ("a first chart", |d| stage(d).is_some()),
         ("the survey", |d| d.survey.is_some()),
-        ("the fine chart", |d| stage(d) == Some(ChartStage::Fine)),
+        ("the whole chart", |d| stage(d) == Some(ChartStage::Bounded)),
     ];
     let order = std::cell::RefCell::new(Vec::new());
     desk.until("all of it", |session| {

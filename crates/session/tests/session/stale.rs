@@ -43,7 +43,7 @@ fn zones_come_coarse_and_then_exact_and_stale_ones_are_kept() {
     let coarse = desk.session.derived().zones.clone().unwrap();
     assert_eq!(
         coarse.value.precision,
-        Precision::Coarse,
+        Precision::Preview,
         "no exact figures within a drag"
     );
     assert_eq!(
@@ -237,7 +237,9 @@ fn the_chart_comes_in_stages_and_holds_while_the_zones_do() {
         (chart.freshness == Freshness::Current).then(|| chart.chart.stage())
     };
     desk.until("a first chart is there", |s| stage(s).is_some());
-    desk.until("the chart is fine", |s| stage(s) == Some(ChartStage::Fine));
+    desk.until("the chart is whole", |s| {
+        stage(s) == Some(ChartStage::Bounded)
+    });
     desk.apply(&hold(-4.0, 1.0));
     desk.until("the zones are read exactly", read_exactly);
     let zones = desk.session.derived().zones.clone().unwrap();
@@ -253,7 +255,7 @@ fn the_chart_comes_in_stages_and_holds_while_the_zones_do() {
         zone: 0,
         limit: Some(UndercutLimit::Unlimited),
     }));
-    assert_eq!(stage(&desk.session), Some(ChartStage::Fine));
+    assert_eq!(stage(&desk.session), Some(ChartStage::Bounded));
     desk.apply(&Command::Zone(ZoneCommand::ZRange {
         zone: 0,
         range: Some([-12.0, -2.5]),
@@ -261,5 +263,5 @@ fn the_chart_comes_in_stages_and_holds_while_the_zones_do() {
     let kept = desk.session.derived().chart.clone().unwrap();
     assert_eq!(kept.freshness, Freshness::Stale, "kept, and marked");
     assert!(desk.session.undo());
-    assert_eq!(stage(&desk.session), Some(ChartStage::Fine), "and back");
+    assert_eq!(stage(&desk.session), Some(ChartStage::Bounded), "and back");
 }

@@ -1,22 +1,27 @@
 //! Applying a set of changes to a copy of the case, and judging the copy.
 
 use super::{Change, ChangeSet, WANTED_ALLOWANCE_RAD};
-use crate::allowance::judge_alone;
+use crate::allowance::{Judged, PAIR_RAD, judge_found};
+use crate::context::Context;
 use crate::control::Cancelled;
 use crate::field::Field;
-use crate::problem::{Problem, RidgeReader};
-use tiltbench_geometry::UnitVector3;
+use crate::problem::Problem;
+use crate::recommend::{Wanted, flattest};
 use tiltbench_geometry::coping::{Coping, Side, WallBasis};
-use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::tolerance::MET_RAD;
-use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
 const STEP_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
 const STEP_MM: f64 = 0.1;
 
 /// Rounds by which amounts may grow when the first judgement falls short.
-const GROWTHS: usize = 4;
+const GROWTHS: usize = 2;
+
+/// Steps that are tried to be taken back at the most.
+const STEPS_BACK: usize = 8;
+
+/// Radians. An allowance this little below the wanted one reaches it: 0.001 degree, to which pairs are told
+/// apart.
+const SLACK_RAD: f64 = 1e-3 * std::f64::consts::PI / 180.0;
 
 /// Rounds a positive angle up to the next half degree.
 pub(super) fn rounded_up_rad(angle: f64) -> f64 {
@@ -26,6 +31,10 @@ pub(super) fn rounded_up_rad(angle: f64) -> f64 {
 /// Rounds a positive length up to the next tenth of a millimetre.
 pub(super) fn rounded_up_mm(length: f64) -> f64 {
     (length / STEP_MM - 1e-9).ceil().max(1.0) * STEP_MM
+}
+
+fn rounded_mm(length: f64) -> f64 {
+    (length / STEP_MM).round() * STEP_MM
 }
 
 /// A retaper change and the coping it makes; `None` if the wall does not exist.
@@ -56,82 +65,12 @@ pub(super) fn retapered(
     ))
 }
 
-/// A ridge of which some zones were blocked out or relieved by a depth. Only the depths change:
-/// areas and volumes are those of the cast as it stands.
-struct Cleared<'a> {
-    ridge: &'a dyn RidgeReader,
-    depths_mm: Vec<f64>,
-}
-
-impl RidgeReader for Cleared<'_> {
-    fn zones(&self) -> &[SeatZone] {
-        self.ridge.zones()
-    }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let mut readings = self.ridge.read(d);
-        for (reading, taken) in readings.iter_mut().zip(&self.depths_mm) {
-            reading.undercut_depth_mm = (reading.undercut_depth_mm - taken).max(0.0);
-        }
-        readings
-    }
-    fn areas_mm2(&self) -> Vec<f64> {
-        self.ridge.areas_mm2()
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let told = told.map(|told| self.uncleared(told));
-        Some(self.cleared(self.ridge.glance(d, told.as_deref(), stop)?))
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let told = told.map(|told| self.uncleared(told));
-        Some(self.cleared(self.ridge.skim(d, told.as_deref(), stop)?))
-    }
-}
-
-impl Cleared<'_> {
-    /// Depths of sectors as they are on the ridge itself.
-    fn uncleared(&self, sectors_mm: &[Vec<f64>]) -> Vec<Vec<f64>> {
-        let zones = sectors_mm.iter().zip(&self.depths_mm);
-        zones
-            .map(|(sectors, taken)| sectors.iter().map(|depth| depth + taken).collect())
-            .collect()
-    }
-
-    fn cleared(&self, mut zones: Vec<ZoneGlance>) -> Vec<ZoneGlance> {
-        for (zone, taken) in zones.iter_mut().zip(&self.depths_mm) {
-            // Not cut off at 0: depths are interpolated before they are.
-            zone.depth_mm -= taken;
-            for depth in &mut zone.sector_depths_mm {
-                *depth -= taken;
-            }
-        }
-        zones
-    }
-}
-
 /// A changed copy of a case.
 #[derive(Debug)]
 pub struct Changed<'a> {
     copings: Vec<Coping>,
-    ridge: Option<Cleared<'a>>,
+    cleared_mm: Vec<f64>,
     problem: Problem<'a>,
-}
-
-impl std::fmt::Debug for Cleared<'_> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Cleared")
-            .field("depths_mm", &self.depths_mm)
-            .finish_non_exhaustive()
-    }
 }
 
 impl Changed<'_> {
@@ -140,7 +79,8 @@ impl Changed<'_> {
         Problem {
             copings: &self.copings,
             limits: self.problem.limits,
-            ridge: self.ridge.as_ref().map(|ridge| ridge as &dyn RidgeReader),
+            ridge: self.problem.ridge,
+            cleared_mm: &self.cleared_mm,
         }
     }
 }
@@ -148,7 +88,8 @@ impl Changed<'_> {
 /// Applies changes to a copy of the case. Places that do not exist are left alone.
 pub fn apply<'a>(problem: &Problem<'a>, changes: &[Change]) -> Changed<'a> {
     let mut copings = problem.copings.to_vec();
-    let mut depths_mm = vec![0.0; problem.zones().len()];
+    let zones = 0..problem.zones().len();
+    let mut cleared_mm: Vec<f64> = zones.map(|zone| problem.cleared_mm(zone)).collect();
     for change in changes {
         match *change {
             Change::Retaper {
@@ -166,70 +107,122 @@ pub fn apply<'a>(problem: &Problem<'a>, changes: &[Change]) -> Changed<'a> {
                     wall.guides = false;
                 }
             }
-            Change::Clear { zone, depth_mm } => depths_mm[zone] += depth_mm,
+            Change::Clear { zone, depth_mm } => cleared_mm[zone] += depth_mm,
         }
     }
-    let ridge = problem.ridge.map(|ridge| Cleared { ridge, depths_mm });
     Changed {
         copings,
-        ridge,
+        cleared_mm,
         problem: *problem,
     }
 }
 
-/// Judges a proposal afresh, growing amounts step by step where it falls short of the allowance.
+/// Judges a proposal as a whole, over all draws: the flattest tilt with the wanted allowance in the changed
+/// case. Amounts grow by a step where there is none, and are taken back step by step while there is one.
 pub(super) fn verified(
-    field: &Field<'_>,
+    context: &mut Context<'_, '_, '_>,
     mut changes: Vec<Change>,
-    d: &UnitVector3<f64>,
 ) -> Result<Option<ChangeSet>, Cancelled> {
-    let Ok(tilt) = Tilt::from_direction(d) else {
-        return Ok(None);
-    };
+    let mut opened = opened_by(context, &changes)?;
     for _ in 0..GROWTHS {
-        let changed = apply(&field.problem, &changes);
-        let problem = changed.problem();
-        let after = Field::new(problem, field.control);
-        // Where the walls do not reach, there is no need to ask the ridge.
-        if after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD {
-            let judged = judge_alone(&after, tilt)?;
-            if judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD {
-                return Ok(Some(ChangeSet {
-                    changes,
-                    result: judged.evaluation,
-                    allowance_rad: judged.allowance_rad,
-                }));
-            }
-        }
-        let walls_reach = after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD;
-        let grown = grow(&field.problem, &changes, walls_reach);
-        if grown == changes {
+        if opened.is_some() {
             break;
         }
+        let Some(grown) = all_stepped(&context.field.problem, &changes, 1.0) else {
+            break;
+        };
         changes = grown;
+        opened = opened_by(context, &changes)?;
     }
-    Ok(None)
+    let Some(mut judged) = opened else {
+        return Ok(None);
+    };
+    let mut tried = 0;
+    let mut at = 0;
+    while at < changes.len() && tried < STEPS_BACK {
+        tried += 1;
+        let mut less = changes.clone();
+        let stepped = stepped(&context.field.problem, &changes[at], -1.0);
+        let Some(change) = stepped else {
+            at += 1;
+            continue;
+        };
+        less[at] = change;
+        match opened_by(context, &less)? {
+            Some(there) => (changes, judged) = (less, there),
+            None => at += 1,
+        }
+    }
+    Ok(Some(ChangeSet {
+        changes,
+        allowance_rad: judged.allowance.lower_rad,
+        allowance_upper_rad: judged.allowance.upper_rad,
+        result: judged.evaluation,
+    }))
 }
 
-/// One step more where the judgement fell short: zones if the walls already reach, else tapers.
-fn grow(problem: &Problem<'_>, changes: &[Change], walls_reach: bool) -> Vec<Change> {
-    changes
+/// The flattest tilt with the wanted allowance after changes; `None` if there is none.
+fn opened_by(
+    context: &mut Context<'_, '_, '_>,
+    changes: &[Change],
+) -> Result<Option<Judged>, Cancelled> {
+    let changed = apply(&context.field.problem, changes);
+    if changed
+        .copings
         .iter()
-        .map(|change| match *change {
-            Change::Clear { zone, depth_mm } if walls_reach => Change::Clear {
-                zone,
-                depth_mm: rounded_up_mm(depth_mm + STEP_MM * 0.5),
-            },
-            Change::Retaper {
-                coping,
-                side,
-                by_rad,
-                ..
-            } if !walls_reach => {
-                let grown = by_rad.signum() * rounded_up_rad(by_rad.abs() + STEP_RAD * 0.5);
-                retapered(problem.copings, coping, side, grown).map_or(*change, |made| made.0)
-            }
-            other => other,
-        })
-        .collect()
+        .any(|coping| coping.check_surface().is_err())
+    {
+        return Ok(None);
+    }
+    let after = Field::new(changed.problem(), context.field.control);
+    // Depths do not hang on limits: what was read of the ridge serves the changed case too.
+    let mut there = Context::new(&after, &mut *context.tree);
+    let opened = judge_opened(&mut there);
+    let cells = there.cells;
+    context.cells += cells;
+    opened
+}
+
+fn judge_opened(context: &mut Context<'_, '_, '_>) -> Result<Option<Judged>, Cancelled> {
+    let wanted = Wanted {
+        allowance_rad: WANTED_ALLOWANCE_RAD,
+        beyond_rad: PAIR_RAD,
+    };
+    let Some(d) = flattest(context, &wanted, None)? else {
+        return Ok(None);
+    };
+    let judged = judge_found(context, &d)?;
+    Ok(judged.filter(|judged| judged.allowance.lower_rad >= WANTED_ALLOWANCE_RAD - SLACK_RAD))
+}
+
+/// Every change a step larger (or, with -1, smaller); `None` where one cannot be.
+fn all_stepped(problem: &Problem<'_>, changes: &[Change], way: f64) -> Option<Vec<Change>> {
+    let of = |change: &Change| match change {
+        Change::Unguide { .. } => Some(*change),
+        _ => stepped(problem, change, way),
+    };
+    changes.iter().map(of).collect()
+}
+
+/// A change by a step of the hand more or less; `None` where nothing would be left of it, or the amount
+/// says nothing.
+fn stepped(problem: &Problem<'_>, change: &Change, way: f64) -> Option<Change> {
+    match *change {
+        Change::Clear { zone, depth_mm } => {
+            let depth_mm = rounded_mm(depth_mm + way * STEP_MM);
+            (depth_mm > 0.5 * STEP_MM).then_some(Change::Clear { zone, depth_mm })
+        }
+        Change::Retaper {
+            coping,
+            side,
+            by_rad,
+            ..
+        } => {
+            let by = (by_rad.abs() / STEP_RAD).round() + way;
+            let by_rad = by_rad.signum() * by * STEP_RAD;
+            let made = retapered(problem.copings, coping, side, by_rad).filter(|_| by > 0.5)?;
+            Some(made.0)
+        }
+        Change::Unguide { .. } => None,
+    }
 }

@@ -1,151 +1,54 @@
 //! What the ridge pays for every tilt of the chart.
 //!
-//! Promise: at any tilt within the reach, depths within [`CHART_DEPTH_MM`] or [`CHART_DEPTH_SHARE`] of
-//! them, undercut areas within [`CHART_AREA_SHARE`] of the zone's area, blockout within
-//! [`CHART_BLOCKOUT_SHARE`] or [`CHART_BLOCKOUT_MM3`] of the accurate reading, on casts whose facets are no
-//! wider than [`CHART_FACET_MM`]; nine figures in ten are within half of that. Coarser casts change by
-//! whole facets from one draw to the next, and no chart of so few readings follows them. Stages before the
-//! last have wider bounds ([`ChartStage::bound`]). What is reported of a tilt is read, not taken from a
-//! chart.
+//! Promise: at any tilt within the reach, figures are within [`RidgeChart::bound`] of the accurate reading.
+//! That is what is asked, [`ChartBound::ASKED`], wherever readings in between show it to be kept; on a cast
+//! that changes by whole facets from one draw to the next it is wider, and says by how much. What is
+//! reported of a tilt is read, and nothing is decided by a chart.
 //!
-//! Why this way. A reading of every facet along 2,000 draws costs minutes; a depth raster gives
-//! areas quickly, but no gauge depth. What a ridge pays changes smoothly with the draw, except where
-//! the deepest place moves; so the chart is read at few draws and interpolated, by sectors of the
-//! ridge (see `grid`). And most of what a reading costs is facets, of which a scan has far more
-//! than its shape needs; so the many readings are taken off a cast with fewer facets, and what that
-//! is off by, which changes more slowly still, is read off the scan itself at fewer draws. Readings
-//! 2.5 degrees apart are taken only where one in the middle of a wider cell shows them to be worth
-//! it, and there of the sectors that may be the deepest.
+//! The chart is a hierarchy of cells (see `cell`), each figure a parabola through the nine nodes of one
+//! (`patches`). Areas and blockouts come off previews (`costs`), and so do depths at first; then
+//! depths are read exactly along the lines where they bend (`depths`), within cones that leave little to
+//! look at. A cell is cut only where a reading in the middle of its quarters shows it to be off: each figure
+//! of each zone by itself.
 //!
-//! Measured once and rejected, on 25 and 26 November 2026, on the sample casts and two cores (no test
-//! holds these figures): reading the scan itself at every node (a third of the error, two to four
-//! times the time at 100,000 facets); nodes 5 degrees apart without
-//! correction (depths off by 0.1 mm); depth rasters (areas off by 1.3 % at 0.1 mm, and 5 ms a draw
-//! without any depth);
-//! interpolating the depth of a whole zone (four times the error of sectors at the same nodes);
-//! reading nothing beyond the rim (three times the error there); correcting sector by sector (no
-//! closer, and dearer, since what the small mesh does to a shallow sector is noise); adding the
-//! area that faces away from the draw, which normals tell exactly, to an interpolated rest (twice
-//! the error: the two trade places where a facet turns away, only their sum is smooth); joining
-//! vertices over 0.7 mm (a third faster, but facets that turn over make pockets 10 mm deep);
-//! keeping facets in the cells with bounds of their place (as fast as without).
+//! Rejected: one lattice fine enough everywhere (2,233 readings, most of them where a parabola through nodes
+//! 5 degrees apart is within 0.01 mm); bounding what lies between nodes by the cones alone (depths fall by
+//! up to 10 mm per radian, so 0.03 mm would take nodes a third of a degree apart all over the chart).
 
-use super::grid::{RidgeGrid, ZoneFigures};
-use super::lattice::{Part, Spacing};
+use super::bound::{ChartBound, ChartStage};
+use super::cell::{Cell, Lattice};
+use super::costs::{self, figures};
+use super::depths;
+use super::patches::{Patch, Patches};
+use super::readings::{Previews, Readings};
 use crate::control::{Cancelled, Control};
 use crate::problem::RidgeReader;
 use crate::sphere::to_chart;
 use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::undercut::tolerance::DEPTH_CAP_MM;
 
-/// mm. Bound of the chart's error in a depth; separates tilts that the chart shows to meet a limit from
-/// those that have to be read.
-/// Tuned: 0.06, what the worst of 100 draws on each of five sample casts needs; 95 of 100 are within
-/// 0.025. Smaller is not kept (`chart`: charts keep their bound), larger has more read than need be.
-pub const CHART_DEPTH_MM: f64 = 0.06;
-/// Bound of the chart's error in a depth of some millimetres, as a share of it: such depths bend more from
-/// one draw to the next.
-/// Tuned: 0.035, as [`CHART_DEPTH_MM`]; it counts from 1.7 mm.
-pub const CHART_DEPTH_SHARE: f64 = 0.035;
-/// Bound of the chart's error in an undercut area, as a share of the zone's area.
-/// Tuned: 0.012, as [`CHART_DEPTH_MM`]; 95 of 100 are within 0.005.
-pub const CHART_AREA_SHARE: f64 = 0.012;
-/// Bound of the chart's error in a blockout, as a share of it.
-/// Tuned: 0.01, as [`CHART_DEPTH_MM`].
-pub const CHART_BLOCKOUT_SHARE: f64 = 0.01;
-/// mm³. Where a hundredth of the blockout is less than this, this is the bound of its error.
-/// Tuned: 0.5, as [`CHART_DEPTH_MM`].
-pub const CHART_BLOCKOUT_MM3: f64 = 0.5;
-/// mm. How wide the facets of a cast may be, on average, for the bounds to hold: the side of the squares
-/// that two of them make.
-/// Tuned: 0.5, as coarse as the casts of the tests; larger is not kept to.
-pub const CHART_FACET_MM: f64 = 0.5;
-
-/// What figures of a chart may be off.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ChartBound {
-    /// Depths, mm.
+/// What one draw costs on one zone, as far as the chart tells.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct ZoneFigures {
+    /// Undercut depth, mm.
     pub depth_mm: f64,
-    /// Depths, as a share of each, where that is more.
-    pub depth_share: f64,
-    /// Undercut areas, as a share of the zone's area.
-    pub area_share: f64,
-    /// Blockouts, as a share of each.
-    pub blockout_share: f64,
-    /// Blockouts, mm³, where that share of them is less.
+    /// Undercut area, mm².
+    pub undercut_area_mm2: f64,
+    /// Blockout volume, mm³.
     pub blockout_mm3: f64,
-}
-
-impl ChartBound {
-    /// What a depth may be off, mm.
-    pub fn of_depth_mm(&self, depth_mm: f64) -> f64 {
-        self.depth_mm.max(self.depth_share * depth_mm)
-    }
-
-    /// What a blockout may be off, mm³.
-    pub fn of_blockout_mm3(&self, blockout_mm3: f64) -> f64 {
-        self.blockout_mm3.max(self.blockout_share * blockout_mm3)
-    }
-}
-
-/// How far a chart has come. Each stage can be used as it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum ChartStage {
-    /// Readings 10 degrees apart: for a first look.
-    Coarse,
-    /// Readings 5 degrees apart.
-    Fair,
-    /// The error of the cheap reading taken out.
-    Corrected,
-    /// Readings 2.5 degrees apart: within the chart's bound.
-    Fine,
-}
-
-impl ChartStage {
-    /// What a stage's figures may be off, on casts as fine as [`CHART_FACET_MM`]. No later stage changes a
-    /// figure by more.
-    ///
-    /// Tuned: what the samples need, with a third to spare for stages before the last; smaller is not kept
-    /// (`chart`: refinement changes no figure by more than a stage promises).
-    pub fn bound(self) -> ChartBound {
-        match self {
-            Self::Coarse => ChartBound {
-                depth_mm: 0.8,
-                depth_share: 0.0,
-                area_share: 0.18,
-                blockout_share: 0.5,
-                blockout_mm3: 25.0,
-            },
-            Self::Fair => ChartBound {
-                depth_mm: 0.2,
-                depth_share: 0.0,
-                area_share: 0.04,
-                blockout_share: 0.1,
-                blockout_mm3: 3.0,
-            },
-            Self::Corrected => ChartBound {
-                depth_mm: 0.2,
-                depth_share: 0.0,
-                area_share: 0.04,
-                blockout_share: 0.05,
-                blockout_mm3: 3.0,
-            },
-            Self::Fine => ChartBound {
-                depth_mm: CHART_DEPTH_MM,
-                depth_share: CHART_DEPTH_SHARE,
-                area_share: CHART_AREA_SHARE,
-                blockout_share: CHART_BLOCKOUT_SHARE,
-                blockout_mm3: CHART_BLOCKOUT_MM3,
-            },
-        }
-    }
 }
 
 /// What the ridge pays over the chart.
 #[derive(Debug, Clone)]
 pub struct RidgeChart {
-    grid: RidgeGrid,
+    lattice: Lattice,
     reach_rad: f64,
     stage: ChartStage,
+    bound: ChartBound,
+    /// Depth, undercut area and blockout of each zone.
+    pub(super) zones: Vec<[Patches; 3]>,
+    /// Of the zones.
+    pub(super) areas_mm2: Vec<f64>,
 }
 
 impl RidgeChart {
@@ -160,40 +63,90 @@ impl RidgeChart {
         control: &dyn Control,
         on_stage: &mut dyn FnMut(&Self),
     ) -> Result<Self, Cancelled> {
+        let areas_mm2 = ridge.areas_mm2();
+        let lattice = Lattice::new(reach_rad);
         let mut chart = Self {
-            grid: RidgeGrid::default(),
+            lattice,
             reach_rad,
-            stage: ChartStage::Coarse,
+            stage: ChartStage::Preview,
+            bound: ChartStage::Preview.bound(),
+            zones: vec![Default::default(); areas_mm2.len()],
+            areas_mm2,
         };
-        let everywhere = Part {
-            reach_rad,
-            interest: &|_| 0.0,
+        let readings = Readings {
+            ridge,
+            lattice,
+            control,
         };
-        for stage in [
-            ChartStage::Coarse,
-            ChartStage::Fair,
-            ChartStage::Corrected,
-            ChartStage::Fine,
+        let mut previews = Previews::new();
+        let first = Cell::first().to_vec();
+        let second: Vec<Cell> = first.iter().flat_map(|cell| cell.children()).collect();
+        for (stage, cells) in [
+            (ChartStage::Preview, &first),
+            (ChartStage::Estimate, &second),
         ] {
-            let grid = &mut chart.grid;
-            match stage {
-                ChartStage::Coarse => grid.glance_over(ridge, Spacing::Coarse, everywhere, control),
-                ChartStage::Fair => grid.glance_over(ridge, Spacing::Fair, everywhere, control),
-                ChartStage::Corrected => grid.correct_over(ridge, everywhere, control),
-                ChartStage::Fine => grid.refine_over(ridge, everywhere, control),
-            }?;
+            readings.preview(cells.iter().flat_map(|cell| cell.nodes()), &mut previews)?;
+            chart.put(cells, &previews);
             chart.stage = stage;
+            chart.bound = stage.bound();
             on_stage(&chart);
         }
-        Ok(chart)
+        let mut whole = chart.clone();
+        whole.bound = ChartBound::ASKED;
+        costs::refine(&readings, &mut whole, second.clone(), &mut previews)?;
+        let depths_so_far: Vec<&Patches> = whole.zones.iter().map(|[depth, ..]| depth).collect();
+        let refined = depths::refine(&readings, &depths_so_far, &second, &previews)?;
+        for refined in refined {
+            for (zone, cell, patch) in refined.patches {
+                whole.zones[zone][0].put(cell, patch);
+            }
+            whole.bound.depth_mm = whole.bound.depth_mm.max(refined.off_mm);
+        }
+        whole.stage = ChartStage::Bounded;
+        on_stage(&whole);
+        Ok(whole)
+    }
+
+    /// Takes up all figures of cells whose nodes all have previews.
+    pub(super) fn put(&mut self, cells: &[Cell], previews: &Previews) {
+        for (zone, patches) in self.zones.iter_mut().enumerate() {
+            for (k, patches) in patches.iter_mut().enumerate() {
+                for &cell in cells {
+                    let at = |node| {
+                        previews
+                            .get(&node)
+                            .map_or(0.0, |read| figures(&read[zone])[k])
+                    };
+                    patches.put(cell, Patch(cell.nodes().map(at)));
+                }
+            }
+        }
+    }
+
+    /// Figures may be off by this.
+    pub(super) fn widen(&mut self, bound: &ChartBound) {
+        self.bound = self.bound.or(bound);
     }
 
     /// The figures of every zone for a draw; `None` beyond the chart's reach.
     pub fn at(&self, d: &UnitVector3<f64>) -> Option<Vec<ZoneFigures>> {
         let point = to_chart(d);
-        (point.norm() <= self.reach_rad * (1.0 + 1e-9))
-            .then(|| self.grid.at(point))
-            .flatten()
+        if point.norm() > self.reach_rad * (1.0 + 1e-9) {
+            return None;
+        }
+        let zone = |([depth, area, blockout], area_mm2): (&[Patches; 3], &f64)| {
+            Some(ZoneFigures {
+                depth_mm: depth.at(self.lattice, point)?.clamp(0.0, DEPTH_CAP_MM),
+                undercut_area_mm2: area.at(self.lattice, point)?.clamp(0.0, *area_mm2),
+                blockout_mm3: blockout.at(self.lattice, point)?.max(0.0),
+            })
+        };
+        self.zones.iter().zip(&self.areas_mm2).map(zone).collect()
+    }
+
+    /// What its figures may be off. No later stage changes a figure by more.
+    pub fn bound(&self) -> ChartBound {
+        self.bound
     }
 
     /// Greatest total tilt, radians.

@@ -1,6 +1,6 @@
 //! Everything a tilt chart shows at a tilt: walls, metal and table exactly, the ridge as read.
 
-use super::{RidgeChart, ZoneFigures};
+use super::{ChartBound, RidgeChart, ZoneFigures};
 use crate::control::Quiet;
 use crate::field::{Field, worst};
 use crate::limit::{Limit, Place};
@@ -66,6 +66,11 @@ impl<'a> TiltChart<'a> {
     /// Greatest total tilt the ridge was read at, radians; `None` without a chart of it.
     pub fn ridge_reach_rad(&self) -> Option<f64> {
         self.ridge.map(RidgeChart::reach_rad)
+    }
+
+    /// What the ridge's figures may be off; `None` without a chart of it.
+    pub fn ridge_bound(&self) -> Option<ChartBound> {
+        self.ridge.map(RidgeChart::bound)
     }
 
     /// What the chart shows at a draw. Beyond the reach of the ridge's chart the ridge counts as

@@ -1,6 +1,9 @@
 //! A ridge whose zones are flat walls, so that every depth has a closed form.
 
-use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::undercut::{
+    DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Standing, Stop, ZoneCone, ZonePreview,
+    ZoneReading,
+};
 use tiltbench_geometry::{UnitVector3, Vector3};
 use tiltbench_solver::RidgeReader;
 
@@ -26,6 +29,9 @@ impl FlatWall {
         }
     }
 }
+
+/// Sine of the undercut beyond which a wall gets no deeper.
+const SINE_AT_MOST: f64 = 0.9;
 
 /// Several flat walls. `u = h tan(undercut)` with the height along the draw
 /// (Derivation: a surface undercut by an angle recedes by its tangent over a rise of `h`).
@@ -56,6 +62,53 @@ impl RidgeReader for FlatWalls {
     fn zones(&self) -> &[SeatZone] {
         &self.zones
     }
+    fn depths(
+        &self,
+        d: &UnitVector3<f64>,
+        ask: &DepthAsk<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<DepthCone> {
+        // `h tan x` has slope `h / cos² x`, the most at the far side of the cone, and `x <= k sin x`.
+        let zone = |(i, depth_mm): (usize, f64)| {
+            let wall = &self.walls[i];
+            let undercut = (-wall.normal.dot(d)).clamp(0.0, SINE_AT_MOST).asin();
+            let farthest = (undercut + ask.cone_rad).min(SINE_AT_MOST.asin());
+            let bent = ask.cone_rad.max(1e-9) / ask.cone_rad.max(1e-9).sin();
+            let slope_mm = wall.height_mm / farthest.cos().powi(2) * bent;
+            let point = PointCone {
+                depth_mm,
+                rise_mm: slope_mm,
+                fall_mm: slope_mm,
+                free_rad: (self.walls[i].normal.dot(d)).clamp(0.0, 1.0).asin(),
+            };
+            let sample = SampleCone {
+                sample: 0,
+                area_mm2: 100.0,
+                standing: Standing::Known,
+                corners: [point; 3],
+            };
+            ZoneCone::of_samples(vec![sample], 0.0)
+        };
+        (!stop()).then(|| DepthCone {
+            direction: *d,
+            cone_rad: ask.cone_rad,
+            zones: self
+                .depths_mm(d)
+                .into_iter()
+                .enumerate()
+                .map(zone)
+                .collect(),
+        })
+    }
+    fn preview(&self, d: &UnitVector3<f64>, stop: &Stop<'_>) -> Option<Vec<ZonePreview>> {
+        let preview = |zone: ZoneReading| ZonePreview {
+            depth_mm: zone.undercut_depth_mm,
+            depth_capped: false,
+            undercut_area_mm2: zone.undercut_area_mm2,
+            blockout_mm3: zone.blockout_mm3,
+        };
+        (!stop()).then(|| self.read(d).into_iter().map(preview).collect())
+    }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
         self.depths_mm(d)
             .into_iter()
@@ -76,28 +129,6 @@ impl RidgeReader for FlatWalls {
     fn areas_mm2(&self) -> Vec<f64> {
         vec![100.0; self.walls.len()]
     }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        _told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        let glance = |zone: &ZoneReading| ZoneGlance {
-            depth_mm: zone.undercut_depth_mm,
-            sector_depths_mm: vec![zone.undercut_depth_mm],
-            undercut_area_mm2: zone.undercut_area_mm2,
-            blockout_mm3: zone.blockout_mm3,
-        };
-        (!stop()).then(|| self.read(d).iter().map(glance).collect())
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        _told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.glance(d, None, stop)
-    }
 }
 
 impl FlatWalls {
@@ -105,7 +136,7 @@ impl FlatWalls {
         self.walls
             .iter()
             .map(|wall| {
-                let undercut = (-wall.normal.dot(d)).clamp(0.0, 0.9).asin();
+                let undercut = (-wall.normal.dot(d)).clamp(0.0, SINE_AT_MOST).asin();
                 wall.height_mm * undercut.tan()
             })
             .collect()

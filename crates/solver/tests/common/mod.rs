@@ -69,11 +69,11 @@ pub(crate) fn problem(copings: &[Coping], limits: Limits) -> Problem<'_> {
         copings,
         limits,
         ridge: None,
+        cleared_mm: &[],
     }
 }
 
 pub(crate) mod flat_walls;
-pub(crate) mod skewed;
 
 /// A generator of repeatable pseudo-random numbers in `0..1` (`SplitMix64`; Steele, Lea and Flood,
 /// "Fast splittable pseudorandom number generators", OOPSLA 2014).

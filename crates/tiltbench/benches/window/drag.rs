@@ -21,8 +21,8 @@ fn tilt(step: u32) -> Tilt {
 }
 
 pub(crate) fn rows(case: &Path) -> Vec<Row> {
-    let glance = ms(glance(case));
-    let beside = |of: &str| format!("{of}; one quick reading of the ridge alone {glance}");
+    let preview = ms(preview(case));
+    let beside = |of: &str| format!("{of}; one quick reading of the ridge alone {preview}");
     let profile = tempfile::tempdir().unwrap();
     let mut session = Session::start(Profile::at(profile.path()), Wake::nobody());
     session.open(case, IfUnsaved::Refuse).unwrap();
@@ -82,16 +82,14 @@ fn wait(session: &mut Session, holds: impl Fn(&Session) -> bool) {
 }
 
 /// The middle one of some quick readings, with nothing around it.
-fn glance(path: &Path) -> Duration {
+fn preview(path: &Path) -> Duration {
     let case = read_case(path).unwrap();
     let cast = case.load_cast().unwrap().unwrap();
     let margins: Vec<_> = case.copings().iter().map(MarginFootprint::from).collect();
     let ridge = Ridge::new(Arc::new(cast.mesh), case.seat_zones(), &margins).unwrap();
     let times = (0..DRAGS).map(|step| {
         let start = Instant::now();
-        ridge
-            .glance(&tilt(step).direction(), None, &|| false)
-            .unwrap();
+        ridge.preview(&tilt(step).direction(), &|| false).unwrap();
         start.elapsed()
     });
     let [median, _] = median_and_longest(times.collect());

@@ -19,6 +19,7 @@ struct ResultAnswer {
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
     setting_allowance_deg: Number,
+    setting_allowance_upper_deg: Number,
 }
 
 #[derive(Debug, Serialize)]
@@ -59,6 +60,7 @@ impl ChangeSetAnswer {
                     &[],
                 ),
                 setting_allowance_deg: Number::degrees(set.allowance_rad),
+                setting_allowance_upper_deg: Number::degrees(set.allowance_upper_rad),
             },
         }
     }

@@ -7,17 +7,13 @@ use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_geometry::tilt::{Tilt, degrees_as_given};
 use tiltbench_session::names::Names;
-use tiltbench_solver::chart::{
-    CHART_AREA_SHARE, CHART_BLOCKOUT_MM3, CHART_BLOCKOUT_SHARE, CHART_DEPTH_MM, CHART_DEPTH_SHARE,
-    CHART_FACET_MM, TiltChart, TiltFigures, ZoneFigures,
-};
+use tiltbench_solver::chart::{ChartBound, TiltChart, TiltFigures, ZoneFigures};
 
 #[derive(Debug, Serialize)]
 pub(crate) struct ChartAnswer {
     case: CaseAnswer,
     reach_deg: Number,
-    /// What the ridge's figures may be off by; `None` where none were read, or where the scan is too
-    /// coarse for any promise.
+    /// What the ridge's figures may be off by; `None` where none were read.
     within: Option<WithinAnswer>,
     zones: Vec<String>,
     points: Vec<PointAnswer>,
@@ -27,6 +23,7 @@ pub(crate) struct ChartAnswer {
 #[derive(Debug, Serialize)]
 struct WithinAnswer {
     undercut_depth_mm: Number,
+    /// Kept for who reads it: depths are within a length, whatever they are.
     undercut_depth_share: Number,
     undercut_area_share_of_zone: Number,
     blockout_share: Number,
@@ -65,30 +62,36 @@ fn of_zones(point: &TiltFigures, loaded: &Loaded) -> impl Iterator<Item = Option
     (0..loaded.case.seat_zones().len()).map(move |zone| point.zones.get(zone).copied())
 }
 
-/// What the ridge's figures may be off by, or why nothing is promised of them.
-fn within(loaded: &Loaded) -> Result<WithinAnswer, String> {
-    let Some(facet_mm) = loaded.zone_facet_mm() else {
+/// What the ridge's figures may be off by, or why there are none.
+fn within(loaded: &Loaded, chart: &TiltChart<'_>) -> Result<WithinAnswer, &'static str> {
+    let Some(bound) = chart.ridge_bound() else {
         return Err(if loaded.case.seat_zones().is_empty() {
             "there is no seat zone, so the chart tells nothing of the ridge"
         } else {
             "there are seat zones but no cast, so the chart tells nothing of the ridge"
-        }
-        .to_owned());
+        });
     };
-    if facet_mm > CHART_FACET_MM {
-        return Err(format!(
-            "facets of the seat zones are {facet_mm:.2} mm wide on average: on a scan coarser than \
-             {CHART_FACET_MM} mm nothing is promised of how far the chart's figures of the ridge are \
-             off; `check` reads one tilt accurately"
-        ));
-    }
     Ok(WithinAnswer {
-        undercut_depth_mm: Number(CHART_DEPTH_MM),
-        undercut_depth_share: Number(CHART_DEPTH_SHARE),
-        undercut_area_share_of_zone: Number(CHART_AREA_SHARE),
-        blockout_share: Number(CHART_BLOCKOUT_SHARE),
-        blockout_mm3: Number(CHART_BLOCKOUT_MM3),
+        undercut_depth_mm: Number(bound.depth_mm),
+        undercut_depth_share: Number(0.0),
+        undercut_area_share_of_zone: Number(bound.area_share),
+        blockout_share: Number(bound.blockout_share),
+        blockout_mm3: Number(bound.blockout_mm3),
     })
+}
+
+/// A remark on a chart that does not keep what is asked of one.
+fn wider(chart: &TiltChart<'_>) -> Option<String> {
+    let bound = chart
+        .ridge_bound()
+        .filter(|bound| *bound != ChartBound::ASKED)?;
+    Some(format!(
+        "the cast changes in steps from one tilt to the next, so the chart's figures of the ridge may be off \
+         by {:.2} mm, {:.1} % of a zone's area, {:.1} mm3 of blockout; `check` reads one tilt accurately",
+        bound.depth_mm,
+        100.0 * bound.area_share,
+        bound.blockout_mm3
+    ))
 }
 
 /// The chart, tilt by tilt.
@@ -109,9 +112,10 @@ pub(crate) fn chart(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) -> C
             })
             .collect(),
     };
-    let within = within(loaded);
+    let within = within(loaded, chart);
     let mut remarks = loaded.remarks.clone();
-    remarks.extend(within.as_ref().err().cloned());
+    remarks.extend(within.as_ref().err().map(ToString::to_string));
+    remarks.extend(wider(chart));
     ChartAnswer {
         case: CaseAnswer::new(loaded),
         reach_deg: Number::degrees(reach_rad),

@@ -15,13 +15,15 @@ pub(crate) struct CheckAnswer {
     evaluation: EvaluationAnswer,
     /// Null where it was not asked for.
     setting_allowance_deg: Option<Number>,
+    /// Null where it was not asked for.
+    setting_allowance_upper_deg: Option<Number>,
 }
 
-/// The answer about one tilt of the user's.
+/// The answer about one tilt of the user's, with its allowance as proved and at most, if it was asked for.
 pub(crate) fn check(
     loaded: &Loaded,
     evaluation: &Evaluation,
-    allowance_rad: Option<f64>,
+    allowance_rad: Option<[f64; 2]>,
 ) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
@@ -30,9 +32,10 @@ pub(crate) fn check(
             names,
             &loaded.problem(),
             evaluation,
-            allowance_rad,
+            allowance_rad.map(|[proved, _]| proved),
             &loaded.remarks,
         ),
-        setting_allowance_deg: allowance_rad.map(Number::degrees),
+        setting_allowance_deg: allowance_rad.map(|[proved, _]| Number::degrees(proved)),
+        setting_allowance_upper_deg: allowance_rad.map(|[_, most]| Number::degrees(most)),
     }
 }

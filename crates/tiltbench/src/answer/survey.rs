@@ -29,6 +29,7 @@ struct RecommendedAnswer {
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
     setting_allowance_deg: Number,
+    setting_allowance_upper_deg: Number,
     governing: Vec<LimitAnswer>,
 }
 
@@ -44,6 +45,7 @@ struct LeastBadAnswer {
 struct AlternativeAnswer {
     name: &'static str,
     setting_allowance_deg: Number,
+    setting_allowance_upper_deg: Number,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
 }
@@ -65,6 +67,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
         recommended: survey.recommended.as_ref().map(|best| RecommendedAnswer {
             evaluation: one(&best.evaluation, Some(best.allowance_rad)),
             setting_allowance_deg: Number::degrees(best.allowance_rad),
+            setting_allowance_upper_deg: Number::degrees(best.allowance_upper_rad),
             governing: LimitAnswer::all(names, &best.governing),
         }),
         least_bad: survey.least_bad.as_ref().map(|least| LeastBadAnswer {
@@ -78,6 +81,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             .map(|other| AlternativeAnswer {
                 name: other.name.key(),
                 setting_allowance_deg: Number::degrees(other.allowance_rad),
+                setting_allowance_upper_deg: Number::degrees(other.allowance_upper_rad),
                 evaluation: one(&other.evaluation, Some(other.allowance_rad)),
             })
             .collect(),

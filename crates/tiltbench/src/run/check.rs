@@ -14,8 +14,9 @@ pub(super) fn run(args: &CheckArgs) -> anyhow::Result<()> {
     let (evaluation, allowance_rad) = if args.no_allowance {
         (evaluate(&loaded.problem(), args.tilt), None)
     } else {
-        let (evaluation, allowance_rad) = check(loaded.problem(), args.tilt, &progress)?;
-        (evaluation, Some(allowance_rad))
+        let checked = check(loaded.problem(), args.tilt, &progress)?;
+        let pair = [checked.allowance_rad, checked.allowance_upper_rad];
+        (checked.evaluation, Some(pair))
     };
     let overhung = loaded.column_remarks(&evaluation);
     loaded.remarks.extend(overhung);

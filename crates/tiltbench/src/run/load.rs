@@ -8,7 +8,7 @@ use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
 use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
-use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
+use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError};
 use tiltbench_session::columns::column_remarks;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::{Problem, RidgeReader};
@@ -53,8 +53,6 @@ pub(crate) struct CastFacts {
     pub(crate) vertices: usize,
     /// Sides of its box in the cast frame.
     pub(crate) extent_mm: Option<[f64; 3]>,
-    /// How wide its facets are within the seat zones, on average.
-    zone_facet_mm: Option<f64>,
     /// What was left out of it.
     pub(crate) left_out: Vec<PartLeftOut>,
 }
@@ -83,11 +81,6 @@ impl Loaded {
         })
     }
 
-    /// How wide the facets of the seat zones are, on average; `None` without a cast or zones.
-    pub(crate) fn zone_facet_mm(&self) -> Option<f64> {
-        self.cast.as_ref().and_then(|cast| cast.zone_facet_mm)
-    }
-
     /// Where the depth of a zone, at the tilt evaluated, comes from what stands on a coping.
     pub(crate) fn column_remarks(&self, evaluation: &Evaluation) -> Vec<String> {
         self.ridge.as_ref().map_or_else(Vec::new, |on| {
@@ -101,43 +94,9 @@ impl Loaded {
             copings: self.case.copings(),
             limits: *self.case.limits(),
             ridge: self.ridge.as_ref().map(|on| &on.ridge as &dyn RidgeReader),
+            cleared_mm: &[],
         }
     }
-}
-
-/// How wide facets are, on average, that reach into the box of a zone: the side of a square that two
-/// of mean area make. `None` without zones.
-fn facet_mm(mesh: &Mesh, zones: &[SeatZone]) -> Option<f64> {
-    let boxes: Vec<[[f64; 2]; 3]> = zones
-        .iter()
-        .map(|zone| {
-            let along = |axis: usize| span(zone.outline.iter().map(|corner| corner[axis]));
-            let all = [f64::NEG_INFINITY, f64::INFINITY];
-            [along(0), along(1), zone.z_range.unwrap_or(all)]
-        })
-        .collect();
-    let (mut area_mm2, mut count) = (0.0, 0.0);
-    for facet in 0..mesh.triangles.len() {
-        let corners = mesh.corners(facet);
-        let sides = [0, 1, 2].map(|axis| span(corners.iter().map(|corner| corner[axis])));
-        let meets = |of: &[[f64; 2]; 3]| {
-            let mut both = of.iter().zip(&sides);
-            both.all(|([low, high], [from, to])| from <= high && to >= low)
-        };
-        if boxes.iter().any(meets) {
-            let [a, b, c] = corners;
-            area_mm2 += 0.5 * (b - a).cross(&(c - a)).norm();
-            count += 1.0;
-        }
-    }
-    (count > 0.0).then(|| (2.0 * area_mm2 / count).sqrt())
-}
-
-/// The least and the greatest of some coordinates.
-fn span(of: impl Iterator<Item = f64>) -> [f64; 2] {
-    of.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| {
-        [low.min(at), high.max(at)]
-    })
 }
 
 fn read_cast(
@@ -173,7 +132,6 @@ fn read_cast(
         triangles: read.mesh.triangles.len(),
         vertices: read.mesh.vertices.len(),
         extent_mm: read.mesh.extent().map(|extent| extent.size().into()),
-        zone_facet_mm: facet_mm(&read.mesh, case.seat_zones()),
         left_out: read.left_out,
     };
     if case.seat_zones().is_empty() {
@@ -198,39 +156,4 @@ fn read_cast(
     }
     remarks.extend(ridge.remarks().iter().map(ToString::to_string));
     Ok((facts, Some(OnScan { ridge, mesh })))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A sheet of squares of 0.4 mm, two facets each, and a large facet far from the zone.
-    #[test]
-    fn facets_are_as_wide_as_the_squares_that_two_of_them_make() {
-        let corner = |i: u32, j: u32| [f64::from(i) * 0.4, f64::from(j) * 0.4, 1.0];
-        let rows = (0..=20).flat_map(|j| (0..=20).map(move |i| corner(i, j)));
-        let mut vertices: Vec<_> = rows.map(tiltbench_geometry::Point3::from).collect();
-        let cells = (0..20).flat_map(|j| (0..20).map(move |i| j * 21 + i));
-        let mut triangles: Vec<[u32; 3]> = cells
-            .flat_map(|v| [[v, v + 1, v + 22], [v, v + 22, v + 21]])
-            .collect();
-        let first = u32::try_from(vertices.len()).unwrap();
-        let far = [[90.0, 0.0, 0.0], [99.0, 0.0, 0.0], [90.0, 9.0, 0.0]];
-        vertices.extend(far.map(tiltbench_geometry::Point3::from));
-        triangles.push([first, first + 1, first + 2]);
-        let mesh = Mesh {
-            vertices,
-            triangles,
-        };
-        let zone = SeatZone {
-            name: "sheet".to_owned(),
-            outline: vec![[1.0, 1.0], [5.0, 1.0], [3.0, 5.0]],
-            z_range: Some([0.5, 2.0]),
-            undercut_limit_mm: None,
-            opposes: None,
-        };
-        let wide = facet_mm(&mesh, std::slice::from_ref(&zone)).unwrap();
-        assert!((wide - 0.4).abs() < 1e-12, "{wide}");
-        assert!(facet_mm(&mesh, &[]).is_none());
-    }
 }

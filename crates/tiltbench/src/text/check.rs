@@ -15,7 +15,7 @@ use tiltbench_solver::limit::LimitReading;
 pub(crate) fn check(
     loaded: &Loaded,
     evaluation: &Evaluation,
-    allowance_rad: Option<f64>,
+    allowance_rad: Option<[f64; 2]>,
 ) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
@@ -28,7 +28,10 @@ pub(crate) fn check(
     });
     setting(&mut page, names, &evaluation.tilt);
     if evaluation.acceptable {
-        let allowance = allowance_rad.map_or_else(|| "not asked for".into(), allowance_in_words);
+        let allowance = allowance_rad.map_or_else(
+            || "not asked for".into(),
+            |[proved, _]| allowance_in_words(proved),
+        );
         page.fact("Setting allowance", &allowance);
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();

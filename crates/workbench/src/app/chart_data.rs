@@ -48,6 +48,7 @@ impl Of {
             copings: self.case.copings(),
             limits: *self.case.limits(),
             ridge: self.zones.as_deref().map(|zones| zones as &dyn RidgeReader),
+            cleared_mm: &[],
         };
         let chart = TiltChart::new(problem, self.ridge.as_deref());
         let extent = ChartExtent {
@@ -200,6 +201,7 @@ impl ChartData {
             copings: case.copings(),
             limits: *case.limits(),
             ridge: None,
+            cleared_mm: &[],
         };
         let read_ridge = |draw: &UnitVector3<f64>| ridge.and_then(|ridge| ridge.at(draw));
         let zones = read_ridge(&tilt.direction());
@@ -247,7 +249,7 @@ fn ridge_lines(derived: &Derived, case: &Case) -> RidgeLines {
     }
     match &derived.chart {
         None => RidgeLines::Missing,
-        Some(chart) if chart.chart.stage() < ChartStage::Fine => RidgeLines::Coarse,
+        Some(chart) if chart.chart.stage() < ChartStage::Bounded => RidgeLines::Coarse,
         Some(_) => RidgeLines::Whole,
     }
 }

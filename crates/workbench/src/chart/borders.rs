@@ -66,6 +66,7 @@ fn wall(scene: &ChartScene, coping: &str, side: Side) -> Vec<Vec<ChartPoint>> {
         copings: &scene.copings,
         limits,
         ridge: None,
+        cleared_mm: &[],
     };
     let chart = TiltChart::new(problem, None);
     let place = Place::Wall(index, side);

@@ -47,6 +47,7 @@ fn a_coping_allows_what_the_solver_finds_for_it_alone() {
         copings: &copings,
         limits: *case.limits(),
         ridge: None,
+        cleared_mm: &[],
     };
     let chart = TiltChart::new(problem, None);
     let extent = ChartExtent {

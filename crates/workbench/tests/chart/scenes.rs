@@ -44,6 +44,7 @@ pub(crate) fn scene(stem: &str) -> ChartScene {
         copings: case.copings(),
         limits: *case.limits(),
         ridge: None,
+        cleared_mm: &[],
     };
     let chart = SolvedChart::new(problem, None);
     let room_of_zone = |draw: &_| LIMIT_MM - depth_mm(ChartPoint::of_direction(draw));

@@ -23,6 +23,7 @@ pub(crate) fn scene(stem: &str, held: (f64, f64), depths_mm: &[f64]) -> LedgerSc
         copings: case.copings(),
         limits: *case.limits(),
         ridge: None,
+        cleared_mm: &[],
     };
     let tilt = Tilt::from_degrees(held.0, held.1).expect("a tilt");
     let found = evaluate(&problem, tilt);

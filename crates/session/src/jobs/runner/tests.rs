@@ -129,7 +129,7 @@ fn while_one_runs_later_requests_merge_into_the_newest() {
     let (go, gate) = sync_channel::<()>(0);
     runner
         .submit(
-            JobKind::CoarseFigures,
+            JobKind::PreviewFigures,
             Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
         )
         .unwrap();
@@ -137,7 +137,7 @@ fn while_one_runs_later_requests_merge_into_the_newest() {
         std::thread::yield_now();
     }
     // The first is let finish, so it must have been taken up before the others are asked for.
-    while runner.lanes[&JobKind::CoarseFigures].shared_is_waiting() {
+    while runner.lanes[&JobKind::PreviewFigures].shared_is_waiting() {
         std::thread::yield_now();
     }
     let ran = Arc::new(AtomicUsize::new(0));
@@ -147,12 +147,12 @@ fn while_one_runs_later_requests_merge_into_the_newest() {
             ran.fetch_add(number, Ordering::SeqCst);
             Ok(())
         });
-        runner.submit(JobKind::CoarseFigures, work).unwrap();
+        runner.submit(JobKind::PreviewFigures, work).unwrap();
     }
     go.send(()).unwrap();
     let (_, first, result) = end(&mut runner);
     assert_eq!(result, Ok(()), "the one that ran was let finish");
-    assert!(!runner.is_newest(JobKind::CoarseFigures, first));
+    assert!(!runner.is_newest(JobKind::PreviewFigures, first));
     let (_, last, _) = end(&mut runner);
     assert_eq!(last, first + 5);
     assert_eq!(ran.load(Ordering::SeqCst), 5, "only the newest ran");
@@ -179,7 +179,7 @@ fn a_survey_makes_way_for_a_drag_and_can_be_cancelled_meanwhile() {
     let (counted, (go, gate)) = (Arc::clone(&steps), sync_channel::<()>(0));
     runner
         .submit(
-            JobKind::CoarseFigures,
+            JobKind::PreviewFigures,
             Box::new(move |_, _| gate.recv().map_err(|_gone| JobError::Cancelled)),
         )
         .unwrap();
@@ -232,7 +232,7 @@ fn a_survey_stands_still_on_threads_of_its_own() {
         rayon::broadcast(|_| all.wait());
         Ok(())
     });
-    runner.submit(JobKind::CoarseFigures, drag).unwrap();
+    runner.submit(JobKind::PreviewFigures, drag).unwrap();
     runner.submit(JobKind::Survey, survey).unwrap();
     for _ in 0..rayon::current_num_threads() {
         let name = asks.recv_timeout(LONG).expect("a thread that asks");
@@ -249,7 +249,7 @@ fn a_survey_stands_still_on_threads_of_its_own() {
     ended.sort_by_key(|(kind, ..)| *kind);
     assert_eq!(
         ended.map(|(kind, _, result)| (kind, result)),
-        [(JobKind::CoarseFigures, Ok(())), (JobKind::Survey, Ok(())),]
+        [(JobKind::PreviewFigures, Ok(())), (JobKind::Survey, Ok(())),]
     );
 }
 

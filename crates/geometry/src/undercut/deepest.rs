@@ -1,0 +1,828 @@
+//! Which samples decide the depth of a zone, at one draw or over a cone of draws.
+//!
+//! The depth is a function of the depths at the corners of all samples. Most cannot decide it. Patches that are
+//! open over the cone are left out first (see `open`). Of each of the others one sample is read, which bounds
+//! all of it; where that does not decide, and the cone is not so wide that no more could be said, the
+//! way out of that sample is held to the others, and only what is still in doubt is read by itself.
+//!
+//! Derivation: what is a way out for one point of a patch is one for every other: from a point `q` go along
+//! the patch to the point `p` that was read, then along its way. What that needs is known: the
+//! greatest distance from `q` of the places where the way bends, or of the way along the patch (see `patches`).
+//! And no way is shorter than to the nearest exit, whatever lies between. Both are nearly the same where the
+//! way is straight: beside it by `t` the distance `u` grows by `t^2 / 2u`.
+//!
+//! On one facet the way from `q` to `p` is straight, so `u(q) <= u(p) + |pq|` in plan, and for any other draw
+//! in space.
+//!
+//! What is left out is bounded by what is known of the rest, so at one draw the depth is that of all
+//! corners, to the bit.
+
+use super::cone::{NO_WAY, PatchCone, PointCone, SampleCone, Standing, Ways, ZoneCone};
+use super::cut::Looked;
+use super::fillings::may_be_near;
+use super::gauge::{Probe, Reach, Room};
+use super::heights::{Heights, tangent};
+use super::judge::{is_covered, is_undercut_at, is_unknown, reach, reach_at};
+use super::open::{Opened, Stand};
+use super::open_cone::open_rad;
+use super::patches::{Patches, READ_TIER};
+use super::plan::Plan;
+use super::samples::Sample;
+use super::sight::Sight;
+use super::stop::Stop;
+use super::tolerance::DEPTH_CAP_MM;
+use nalgebra::Point3;
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// What is left to look at in a zone.
+#[derive(Debug, Default)]
+pub(crate) struct Left {
+    pub(crate) patches: Vec<Held>,
+    /// Samples of patches of which not all are left, with what a reading over a wider cone says of them.
+    pub(crate) samples: Vec<SampleCone>,
+    /// Bounds all else.
+    pub(crate) rest_mm: f64,
+}
+
+/// A patch that is left to look at.
+#[derive(Debug, Clone)]
+pub(crate) struct Held {
+    pub(crate) patch: u32,
+    /// Known to be undercut all over the cone.
+    pub(crate) is_undercut: bool,
+    /// How deep it is over the cone at the most, mm.
+    pub(crate) most_mm: f64,
+    /// The same at the draw that is read.
+    pub(crate) here_mm: f64,
+    /// What a reading over a wider cone says of it, if it says no more of its samples.
+    pub(crate) known: Option<PatchCone>,
+    /// The place of its samples among those that are left; if none, all of it is.
+    pub(crate) samples: Range<usize>,
+}
+
+/// What leaves out patches that are open over a cone.
+#[derive(Clone, Copy)]
+pub(crate) struct Sieve<'a> {
+    pub(crate) sight: &'a Sight<'a>,
+    pub(crate) opened: &'a Opened<'a>,
+    pub(crate) samples: &'a [Sample],
+    pub(crate) patches: &'a Patches,
+}
+
+impl Sieve<'_> {
+    /// All of the zone.
+    pub(crate) fn all(&self) -> Left {
+        let all = self.patches.roots().map(|patch| Held {
+            patch,
+            is_undercut: false,
+            most_mm: DEPTH_CAP_MM,
+            here_mm: DEPTH_CAP_MM,
+            known: None,
+            samples: 0..0,
+        });
+        Left {
+            patches: all.collect(),
+            ..Left::default()
+        }
+    }
+
+    /// Where a patch is, and what room its samples need at the draw that is read.
+    pub(crate) fn place(&self, held: &Held) -> (Point3<f64>, f64) {
+        let patch = self.patches.patch(held.patch);
+        let middle = self.samples[patch.chosen as usize].centroid();
+        (middle, held.here_mm + patch.spread_mm + SLACK_MM)
+    }
+
+    /// Cuts patches down to those that are read, without those that are open or no deeper than a floor.
+    pub(crate) fn sift(&self, left: Left, floor_mm: f64) -> Left {
+        let sifted: Vec<Left> = left
+            .patches
+            .par_iter()
+            .with_min_len(FEW)
+            .fold(Left::default, |mut found, held| {
+                self.sift_one(held, floor_mm, &mut found);
+                found
+            })
+            .collect();
+        let mut all = Left {
+            patches: Vec::new(),
+            ..left
+        };
+        for found in sifted {
+            all.patches.extend(found.patches);
+            all.rest_mm = all.rest_mm.max(found.rest_mm);
+        }
+        all
+    }
+
+    fn sift_one(&self, held: &Held, floor_mm: f64, found: &mut Left) {
+        if held.most_mm <= floor_mm {
+            found.rest_mm = found.rest_mm.max(held.most_mm);
+            return;
+        }
+        let patch = self.patches.patch(held.patch);
+        let covered = || is_covered(self.sight, &self.samples[patch.chosen as usize]);
+        let is_undercut = held.is_undercut
+            || match self.opened.stand(patch, covered) {
+                Stand::Open => return,
+                Stand::Undercut => true,
+                Stand::Mixed => false,
+            };
+        let of = |patch: u32| Held {
+            patch,
+            is_undercut,
+            ..held.clone()
+        };
+        if patch.tier >= READ_TIER {
+            found.patches.push(of(held.patch));
+            return;
+        }
+        for part in self.patches.parts(held.patch) {
+            self.sift_one(&of(part), floor_mm, found);
+        }
+    }
+}
+
+/// Millimetres. How much farther than they are known to need samples are looked around: separates bounds
+/// from rounding.
+pub(crate) const SLACK_MM: f64 = 0.01;
+
+/// Reads what decides one zone.
+pub(crate) struct Deepest<'a> {
+    pub(crate) looked: &'a Looked<'a>,
+    pub(crate) heights: &'a Heights,
+    pub(crate) sieve: Sieve<'a>,
+    /// What is open along the draw that is read.
+    pub(crate) here: &'a Opened<'a>,
+    pub(crate) cone_rad: f64,
+    /// Depths up to this need not be told apart.
+    pub(crate) floor_mm: f64,
+    /// Whether it is deeper than this is all that is asked.
+    pub(crate) ceiling_mm: f64,
+    pub(crate) stop: &'a Stop<'a>,
+}
+
+/// Samples whose corners one task reads.
+const FEW: usize = 16;
+
+/// Radians. Over cones no wider than this patches are read even where that decides nothing: it tells the cones
+/// in it what to leave out.
+/// Tuned: 1.2 degrees, over which a flank 8 mm high is bounded to half a patch's width.
+const FRESH_RAD: f64 = 1.2 * std::f64::consts::PI / 180.0;
+
+/// Patches read between one look at what is known and the next, at first; then twice as many each time.
+/// Tuned: 16. Fewer leaves cores idle, more reads what one would not have to.
+const AT_ONCE: usize = 16;
+
+/// Millimetres per unit of the sine of the cone's angle. Samples that are known to this are not read by themselves.
+/// Tuned: 8, as much as a cone leaves open of most.
+const KNOWN_MM: f64 = 8.0;
+
+/// Radians. Over cones no wider than this ways are kept.
+/// Tuned: 0.3 degrees, within which another way is shorter by a few micrometres at most.
+const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
+
+/// What was read at the chosen sample of a patch, or at another.
+struct Read {
+    reach: Reach,
+    way: Vec<Plan>,
+    /// The facet of that sample.
+    facet: u32,
+    /// How far ways to it over the patch go.
+    level_mm: f64,
+    /// A height from which no draw of the cone meets the scan over the end of the way.
+    clear: f64,
+    /// Least and greatest height of the scan near what the patch may need.
+    near: [f64; 2],
+    /// How near that is, about any point of the patch.
+    near_mm: f64,
+}
+
+impl Read {
+    /// What room the way needs from another point of the patch.
+    fn way_mm(&self, at: Plan, facet: u32) -> f64 {
+        let far2 = |x: &Plan| (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2);
+        let far_mm = self.way.iter().map(far2).fold(0.0, f64::max).sqrt();
+        far_mm.max(if facet == self.facet { 0.0 } else { self.level_mm })
+    }
+}
+
+/// Holds the way out of one sample of a patch to others.
+struct Hold<'d, 'a> {
+    deepest: &'d Deepest<'a>,
+    held: &'d Held,
+    read: &'d Read,
+    /// What is no deeper than this cannot decide.
+    keep_mm: f64,
+}
+
+/// What holding a way to samples said of them, with a bound of each.
+#[derive(Default)]
+struct HeldTo {
+    samples: Vec<(f64, SampleCone)>,
+    /// Bounds the rest.
+    rest_mm: f64,
+}
+
+impl Hold<'_, '_> {
+    /// To some samples; if there are none, to all of the patch, which is no deeper than `most_mm`.
+    fn hold(&self, kept: &[SampleCone], most_mm: f64, room: &mut Room) -> HeldTo {
+        let deepest = self.deepest;
+        let patches = deepest.sieve.patches;
+        let mut found = HeldTo::default();
+        let mut other = None;
+        for of in kept {
+            let most_mm = of.most_mm(deepest.cone_rad).min(most_mm);
+            self.sample(most_mm, of.sample, &mut other, room, &mut found);
+        }
+        if !kept.is_empty() {
+            return found;
+        }
+        for part in patches.parts(self.held.patch) {
+            let part_mm = self.part_mm(part).unwrap_or(most_mm).min(most_mm);
+            for &sample in patches.samples(part) {
+                self.sample(part_mm, sample, &mut other, room, &mut found);
+            }
+        }
+        found
+    }
+
+    /// How deep a part of the patch is over the cone at the most, as the way held to one sample of it says.
+    fn part_mm(&self, number: u32) -> Option<f64> {
+        let deepest = self.deepest;
+        let part = deepest.sieve.patches.patch(number);
+        let sample = &deepest.samples()[part.chosen as usize];
+        let middle = sample.centroid();
+        let sight = &deepest.looked.sight;
+        let point = if !(self.held.is_undercut || is_undercut_at(sight, sample, &middle)) {
+            deepest.open_point(&middle, sample.facet)
+        } else if self.read.way.is_empty() {
+            return None;
+        } else {
+            deepest.held_point(self.read, &middle, sample.facet)
+        };
+        let most_mm = point.most_mm(deepest.cone_rad) + part.spread_mm;
+        Some(most_mm.max(part.level_mm))
+    }
+
+    fn sample(
+        &self,
+        most_mm: f64,
+        number: u32,
+        other: &mut Option<Read>,
+        room: &mut Room,
+        found: &mut HeldTo,
+    ) {
+        let deepest = self.deepest;
+        if most_mm <= self.keep_mm {
+            found.rest_mm = found.rest_mm.max(most_mm);
+            return;
+        }
+        let sample = &deepest.samples()[number as usize];
+        let sight = &deepest.looked.sight;
+        let mut corners = [PointCone::UNKNOWN; 3];
+        for (place, corner) in sample.inner_corners().iter().zip(&mut corners) {
+            let is_undercut = self.held.is_undercut || is_undercut_at(sight, sample, place);
+            if !is_undercut {
+                *corner = deepest.open_point(place, sample.facet);
+                continue;
+            }
+            let read = if self.read.reach.undercut {
+                self.read
+            } else {
+                // The sample that was read is open; this one is not.
+                let patch = deepest.sieve.patches.patch(self.held.patch);
+                let ways = [2.0 * patch.level_mm, 2.0 * patch.spread_mm];
+                other.get_or_insert_with(|| deepest.read_at(sample, place, ways, room))
+            };
+            if !read.way.is_empty() {
+                *corner = deepest.held_point(read, place, sample.facet);
+            }
+        }
+        let most = |point: &PointCone| point.most_mm(deepest.cone_rad);
+        let most_mm = corners.iter().map(most).fold(0.0, f64::max).min(most_mm);
+        let near_mm = most_mm + deepest.extent(number);
+        let standing = if may_be_near(sight, &sample.centroid(), near_mm, deepest.cone_rad) {
+            Standing::Either
+        } else {
+            Standing::Known
+        };
+        let cone = SampleCone {
+            sample: number,
+            area_mm2: sample.area,
+            standing,
+            corners,
+        };
+        found.samples.push((most_mm, cone));
+    }
+}
+
+impl Deepest<'_> {
+    fn samples(&self) -> &[Sample] {
+        self.sieve.samples
+    }
+
+    /// What is to be known of the depth of the zone over the cone; `None` if it was stopped.
+    ///
+    /// Patches that may be deepest are read first, until it is decided, or until what was read shows that
+    /// the cone is too wide to decide: the others stay known as they were.
+    pub(crate) fn read(&self, left: Left) -> Option<ZoneCone> {
+        let mut queue = left.patches;
+        queue.sort_unstable_by(|a, b| b.most_mm.total_cmp(&a.most_mm).then(a.patch.cmp(&b.patch)));
+        let mut zone = ZoneCone::rest(left.rest_mm);
+        let mut keep_mm = self.floor_mm;
+        let mut count = AT_ONCE;
+        let mut next = 0;
+        while next < queue.len() && queue[next].most_mm > keep_mm {
+            let is_known = queue[next].known.is_some() || !queue[next].samples.is_empty();
+            // Where nothing is known beforehand, all is read.
+            let end = if is_known {
+                (next + count).min(queue.len())
+            } else {
+                queue.len()
+            };
+            let now = &queue[next..end];
+            (next, count) = (end, 2 * count);
+            let read = self.read_patches(now)?;
+            let most = |cone: &PatchCone, held: &Held| {
+                cone.most_mm(self.cone_rad).min(held.most_mm)
+            };
+            if !is_known && self.cone_rad > FRESH_RAD {
+                // The next time what may be deepest is known.
+                zone.patches.extend(read.iter().map(|(cone, _)| *cone));
+                break;
+            }
+            let mut sure = ZoneCone {
+                patches: read.iter().map(|(cone, _)| *cone).collect(),
+                samples: zone.samples.clone(),
+                ..ZoneCone::default()
+            };
+            keep_mm = keep_mm.max(sure.least_mm(self.cone_rad));
+            sure.patches.clear();
+            let mut cut = Vec::new();
+            for (held, (cone, read)) in now.iter().zip(&read) {
+                let most_mm = most(cone, held);
+                match read {
+                    _ if most_mm <= keep_mm => zone.rest_mm = zone.rest_mm.max(most_mm),
+                    Some(read) => cut.push((held, read, most_mm)),
+                    None => zone.patches.push(*cone),
+                }
+            }
+            self.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
+            if self.cone_rad > 0.0 {
+                let is_broken = keep_mm > self.ceiling_mm;
+                // Where ways are kept, they may decide for smaller cones what is open over this one.
+                let is_open = self.cone_rad > WAYS_RAD
+                    && zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
+                if is_broken || is_open || self.cone_rad > FRESH_RAD {
+                    break;
+                }
+            }
+        }
+        let rest = &queue[next..];
+        let read = if self.cone_rad <= FRESH_RAD {
+            self.read_patches(rest)?
+        } else {
+            Vec::new()
+        };
+        for (i, held) in rest.iter().enumerate() {
+            let fresh = read.get(i).map(|(cone, _)| *cone);
+            let own_mm = fresh.map_or(DEPTH_CAP_MM, |cone| cone.most_mm(self.cone_rad));
+            let most_mm = held.most_mm.min(own_mm);
+            if most_mm <= keep_mm {
+                zone.rest_mm = zone.rest_mm.max(most_mm);
+            } else if let Some(known) = held.known {
+                zone.patches.push(fresh.unwrap_or(known));
+            } else {
+                zone.samples.extend(&left.samples[held.samples.clone()]);
+            }
+        }
+        Some(self.kept(zone, keep_mm))
+    }
+
+    /// Holds ways to the samples of their patches, and reads those of which that does not say enough.
+    fn hold_all(
+        &self,
+        cut: &[(&Held, &Read, f64)],
+        samples: &[SampleCone],
+        keep_mm: &mut f64,
+        zone: &mut ZoneCone,
+    ) -> Option<()> {
+        // Where ways are kept, each sample has its own.
+        let known_mm = if self.cone_rad <= WAYS_RAD {
+            0.0
+        } else {
+            KNOWN_MM * self.cone_rad.min(1.0).sin()
+        };
+        let so_far_mm = *keep_mm;
+        let held: Vec<HeldTo> = cut
+            .par_iter()
+            .map_init(Room::default, |room, (held, read, most_mm)| {
+                let hold = Hold {
+                    deepest: self,
+                    held,
+                    read,
+                    keep_mm: so_far_mm,
+                };
+                let kept = &samples[held.samples.clone()];
+                (!(self.stop)()).then(|| hold.hold(kept, *most_mm, room))
+            })
+            .collect::<Option<_>>()?;
+        let before = zone.samples.len();
+        for found in &held {
+            zone.rest_mm = zone.rest_mm.max(found.rest_mm);
+            zone.samples.extend(found.samples.iter().map(|(_, cone)| *cone));
+        }
+        *keep_mm = self.keep_mm(zone).max(*keep_mm);
+        zone.samples.truncate(before);
+        let mut bounds = Vec::new();
+        for (most_mm, cone) in held.into_iter().flat_map(|found| found.samples) {
+            let slack = |point: &PointCone| point.depth_mm - point.surely_mm;
+            let slack_mm = cone.corners.iter().map(slack).fold(0.0, f64::max);
+            if most_mm <= *keep_mm {
+                zone.rest_mm = zone.rest_mm.max(most_mm);
+            } else if slack_mm <= known_mm && cone.standing == Standing::Known {
+                zone.samples.push(cone);
+            } else {
+                bounds.push((most_mm, cone.sample));
+            }
+        }
+        self.read_corners(bounds, keep_mm, zone)
+    }
+
+    /// No less deep than this is the zone anywhere, or it does not matter.
+    fn keep_mm(&self, zone: &ZoneCone) -> f64 {
+        self.floor_mm.max(zone.least_mm(self.cone_rad))
+    }
+
+    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Option<Read>)>> {
+        these
+            .par_iter()
+            .with_min_len(FEW)
+            .map_init(Room::default, |room, held| {
+                (!(self.stop)()).then(|| self.read_patch(held, room))
+            })
+            .collect()
+    }
+
+    /// What one reading says of all of a patch; no reading where all of it is open.
+    fn read_patch(&self, held: &Held, room: &mut Room) -> (PatchCone, Option<Read>) {
+        let patch = self.sieve.patches.patch(held.patch);
+        let sample = &self.samples()[patch.chosen as usize];
+        let middle = sample.centroid();
+        let (at, height) = self.looked.sight.see_point(&middle);
+        let mut cone = PatchCone {
+            patch: held.patch,
+            area_mm2: patch.area_mm2,
+            in_doubt: false,
+            points: PointCone::STILL,
+        };
+        let covered = || is_covered(&self.looked.sight, sample);
+        if !held.is_undercut && self.here.stand(patch, covered) == Stand::Open {
+            if self.cone_rad > 0.0 {
+                cone.points.rise_mm = self.above(at, height, patch.spread_mm);
+            }
+            return (cone, None);
+        }
+        let ways = [patch.level_mm, patch.spread_mm];
+        let read = self.read_at(sample, &middle, ways, room);
+        let own = self.point(&middle, sample.facet, &read.reach);
+        let all_mm = (own.depth_mm + patch.spread_mm).max(patch.level_mm);
+        let depth_mm = if self.cone_rad <= FRESH_RAD && !read.way.is_empty() {
+            all_mm.min(self.all_mm(held, &read))
+        } else {
+            all_mm
+        };
+        let sure = own.surely_mm > patch.level_mm;
+        cone.points = PointCone {
+            depth_mm: depth_mm.min(DEPTH_CAP_MM),
+            surely_mm: if sure {
+                own.surely_mm - patch.level_mm
+            } else {
+                0.0
+            },
+            // No place is farther from any other point of it.
+            rise_mm: own.rise_mm + patch.level_mm,
+            fall_mm: if sure { own.fall_mm } else { 0.0 },
+            free_rad: 0.0,
+            way: NO_WAY,
+        };
+        let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
+        cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
+        (cone, Some(read))
+    }
+
+    /// How deep the samples of a patch are at the draw that is read at the most, as the way of one says.
+    fn all_mm(&self, held: &Held, read: &Read) -> f64 {
+        let samples = self.sieve.patches.samples(held.patch).iter();
+        let of_sample = |&number: &u32| {
+            let sample = &self.samples()[number as usize];
+            let (at, _) = self.looked.sight.see_point(&sample.centroid());
+            let far = sample.corners.iter().map(|p| {
+                let x = self.looked.sight.see_point(p).0;
+                (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2)
+            });
+            read.way_mm(at, sample.facet) + far.fold(0.0, f64::max).sqrt()
+        };
+        samples.map(of_sample).fold(0.0, f64::max)
+    }
+
+    /// Reads a point of a sample, and keeps its way. How far ways to it over the patch go is told with how
+    /// far the patch does.
+    fn read_at(
+        &self,
+        sample: &Sample,
+        p: &Point3<f64>,
+        [level_mm, spread_mm]: [f64; 2],
+        room: &mut Room,
+    ) -> Read {
+        let reach = reach_at(&self.looked.gauge(), sample, p, room);
+        let (at, height) = self.looked.sight.see_point(p);
+        let (clear, near_mm) = if self.cone_rad > 0.0 && !room.way.is_empty() {
+            let clear = self.heights.clear(reach.out, reach.heights[1], self.cone_rad);
+            let rise_mm = self.rise(&reach, height, clear) + level_mm;
+            let most_mm = reach.depth_mm + spread_mm + rise_mm * self.cone_rad.sin();
+            (clear, spread_mm + self.near_mm(height, most_mm))
+        } else {
+            (height, 0.0)
+        };
+        Read {
+            way: room.way.clone(),
+            facet: sample.facet,
+            level_mm,
+            clear,
+            near: self.heights.within(at, near_mm + spread_mm),
+            near_mm,
+            reach,
+        }
+    }
+
+    /// What the way of another sample says of an undercut point.
+    fn held_point(&self, read: &Read, p: &Point3<f64>, facet: u32) -> PointCone {
+        let (at, height) = self.looked.sight.see_point(p);
+        let depth_mm = read.way_mm(at, facet).min(DEPTH_CAP_MM);
+        let along_mm = if facet == read.facet { 0.0 } else { read.level_mm };
+        let exit = self.looked.gauge().undersides.exits.nearest(at);
+        let surely_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+        let surely_mm = surely_mm.min(depth_mm);
+        if self.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                surely_mm,
+                ..PointCone::STILL
+            };
+        }
+        let sides_mm = (read.clear - height).max(height - read.reach.heights[0]);
+        let rise_mm = sides_mm.hypot(depth_mm).max(along_mm);
+        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            surely_mm,
+            rise_mm,
+            fall_mm: if self.near_mm(height, most_mm) <= read.near_mm {
+                self.fall_in(read.near, height, most_mm)
+            } else {
+                self.fall(at, height, most_mm)
+            },
+            free_rad: 0.0,
+            way: NO_WAY,
+        }
+    }
+
+    /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
+    pub(crate) fn extent(&self, sample: u32) -> f64 {
+        let sample = &self.samples()[sample as usize];
+        let middle = sample.centroid();
+        let far = sample.corners.iter().map(|p| {
+            let away = p - middle;
+            if self.cone_rad > 0.0 {
+                away.norm()
+            } else {
+                let ([x, y], _) = self.looked.sight.axes.see(&away);
+                x.hypot(y)
+            }
+        });
+        far.fold(0.0, f64::max)
+    }
+
+    /// Reads corners, those that may be deepest first, until the others cannot decide. Each sample comes
+    /// with a bound of how deep it is over the cone.
+    fn read_corners(
+        &self,
+        mut bounds: Vec<(f64, u32)>,
+        keep_mm: &mut f64,
+        zone: &mut ZoneCone,
+    ) -> Option<()> {
+        bounds.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut left = bounds.as_slice();
+        let mut next = 64;
+        while let Some((most_mm, _)) = left.first() {
+            if *most_mm <= *keep_mm {
+                zone.rest_mm = zone.rest_mm.max(*most_mm);
+                break;
+            }
+            let count = left.partition_point(|(most, _)| *most > *keep_mm).min(next);
+            let (now, later) = left.split_at(count);
+            let read: Vec<(SampleCone, Ways)> = now
+                .par_iter()
+                .with_min_len(FEW)
+                .map_init(Room::default, |room, (_, sample)| {
+                    self.sample(*sample, room)
+                })
+                .collect::<Option<_>>()?;
+            for (mut sample, ways) in read {
+                let more = zone.ways.take_up(&ways);
+                for corner in &mut sample.corners {
+                    if corner.way != NO_WAY {
+                        corner.way += more;
+                    }
+                }
+                zone.samples.push(sample);
+            }
+            *keep_mm = self.keep_mm(zone).max(*keep_mm);
+            left = later;
+            next *= 2;
+        }
+        Some(())
+    }
+
+    /// What is left of a zone without what cannot decide.
+    fn kept(&self, mut zone: ZoneCone, keep_mm: f64) -> ZoneCone {
+        let mut rest_mm = zone.rest_mm;
+        let mut decides = |most_mm: f64| {
+            let decides = most_mm >= keep_mm && most_mm > self.floor_mm;
+            if !decides {
+                rest_mm = rest_mm.max(most_mm);
+            }
+            decides
+        };
+        zone.samples
+            .retain(|sample| decides(sample.most_mm(self.cone_rad)));
+        zone.patches
+            .retain(|patch| decides(patch.most_mm(self.cone_rad)));
+        zone.samples.sort_unstable_by_key(|sample| sample.sample);
+        zone.patches.sort_unstable_by_key(|patch| patch.patch);
+        zone.rest_mm = rest_mm;
+        zone.depth_mm = zone.most_mm(0.0);
+        zone
+    }
+
+    fn sample(&self, sample: u32, room: &mut Room) -> Option<(SampleCone, Ways)> {
+        if (self.stop)() {
+            return None;
+        }
+        let of = &self.samples()[sample as usize];
+        let places = of.inner_corners();
+        let mut ways = Ways::default();
+        let mut corners = [PointCone::UNKNOWN; 3];
+        for (place, corner) in places.iter().zip(&mut corners) {
+            let read = reach_at(&self.looked.gauge(), of, place, room);
+            *corner = self.point(place, of.facet, &read);
+            if self.cone_rad > 0.0 && self.cone_rad <= WAYS_RAD && !room.way.is_empty() {
+                corner.way = self.keep_way(place, &read, room, &mut ways);
+            }
+        }
+        let cone = SampleCone {
+            sample,
+            area_mm2: of.area,
+            standing: self.standing(sample, &corners, room),
+            corners,
+        };
+        Some((cone, ways))
+    }
+
+    /// Keeps the way of a point that was read, up to where it is clear of all draws of the cone.
+    fn keep_way(&self, p: &Point3<f64>, read: &Reach, room: &Room, ways: &mut Ways) -> u32 {
+        let axes = &self.looked.sight.axes;
+        let place = |[x, y, h]: [f64; 3]| axes.right * x + axes.ahead * y + axes.up * h;
+        let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
+        let end = place([read.out[0], read.out[1], clear]);
+        let bends = room.bends.iter().map(|bend| place(*bend));
+        ways.push(p.coords, bends.chain(std::iter::once(end)))
+    }
+
+    /// What is known of a sample over the cone, judged at its centroid.
+    fn standing(&self, sample: u32, corners: &[PointCone; 3], room: &mut Room) -> Standing {
+        let most = corners.iter().map(|point| point.most_mm(self.cone_rad));
+        let most_mm = most.fold(0.0, f64::max) + self.extent(sample);
+        let of = &self.samples()[sample as usize];
+        let sight = &self.looked.sight;
+        if !may_be_near(sight, &of.centroid(), most_mm, self.cone_rad) {
+            return Standing::Known;
+        }
+        let gauge = self.looked.gauge();
+        if is_unknown(&gauge, of, &reach(&gauge, of, room)) {
+            Standing::Unknown
+        } else if self.cone_rad > 0.0 {
+            Standing::InDoubt
+        } else {
+            Standing::Known
+        }
+    }
+
+    /// What the reading at a point says over the cone: see [`super::cone`].
+    fn point(&self, p: &Point3<f64>, facet: u32, read: &Reach) -> PointCone {
+        let depth_mm = read.depth_mm;
+        if self.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                surely_mm: depth_mm,
+                ..PointCone::STILL
+            };
+        }
+        if !read.undercut {
+            return self.open_point(p, facet);
+        }
+        let (at, height) = self.looked.sight.see_point(p);
+        let rise_mm = if read.capped {
+            0.0
+        } else {
+            let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
+            self.rise(read, height, clear)
+        };
+        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            surely_mm: depth_mm,
+            rise_mm,
+            fall_mm: self.fall(at, height, most_mm),
+            free_rad: 0.0,
+            way: NO_WAY,
+        }
+    }
+
+    /// How far from a point any place of its way is, up to where it is clear over its end.
+    fn rise(&self, read: &Reach, height: f64, clear: f64) -> f64 {
+        (clear - height)
+            .max(height - read.heights[0])
+            .hypot(read.depth_mm)
+    }
+
+    /// What is known of a point that is not undercut.
+    fn open_point(&self, p: &Point3<f64>, facet: u32) -> PointCone {
+        if self.cone_rad <= 0.0 {
+            return PointCone::STILL;
+        }
+        let (at, height) = self.looked.sight.see_point(p);
+        let probe = Probe { at, height, facet };
+        let rise_mm = self.above(at, height, 0.0);
+        // Where it stays below what is told apart anyway, how long it stays open is not asked.
+        let is_asked = rise_mm * self.cone_rad.sin() > self.floor_mm && self.cone_rad <= OPEN_RAD;
+        PointCone {
+            rise_mm,
+            free_rad: if is_asked {
+                open_rad(&self.looked.sight, &probe, self.cone_rad)
+            } else {
+                0.0
+            },
+            ..PointCone::STILL
+        }
+    }
+
+    /// How high over a point that is open the scan reaches where a line of a draw of the cone may come:
+    /// the way out of a draw at which it is still open goes straight up so far. The same for all points
+    /// within a distance.
+    fn above(&self, at: Plan, height: f64, within_mm: f64) -> f64 {
+        let height = height - within_mm;
+        let most = (self.heights.range[1] - height).max(0.0);
+        let reach_mm = 2.0 * most * tangent(self.cone_rad) + within_mm;
+        let [_, top] = self.heights.within(at, reach_mm);
+        (top - height).max(0.0) / self.cone_rad.cos().max(1e-3)
+    }
+
+    /// How far from a point any place of the best way of any draw of the cone is at most.
+    ///
+    /// Derivation: that way stays within `most_mm` of the point's own line along that draw. By then
+    /// hugging what is above, it never sinks below the lowest of the scan near that line, nor needs to
+    /// rise above the highest within reach of its end. Seen along the draw that was read, what lies
+    /// there lies within `most_mm / cos + 2 h tan` of the point, with `h` the greatest difference of
+    /// height; and its heights change by at most the sine times that distance.
+    fn fall(&self, at: Plan, height: f64, most_mm: f64) -> f64 {
+        let near = self.heights.within(at, self.near_mm(height, most_mm));
+        self.fall_in(near, height, most_mm)
+    }
+
+    /// The same where the least and greatest height of what is near are known.
+    fn fall_in(&self, [low, high]: [f64; 2], height: f64, most_mm: f64) -> f64 {
+        let sin = self.cone_rad.sin();
+        let reach_mm = self.near_mm(height, most_mm);
+        let high = (high - height).max(height - low).max(0.0);
+        (high + reach_mm.min(2.0 * self.most_high(height)) * sin).hypot(most_mm)
+    }
+
+    /// How near lies what such a way may meet.
+    fn near_mm(&self, height: f64, most_mm: f64) -> f64 {
+        let cos = self.cone_rad.cos().max(1e-3);
+        most_mm / cos + 2.0 * self.most_high(height) * tangent(self.cone_rad)
+    }
+
+    fn most_high(&self, height: f64) -> f64 {
+        let [bottom, top] = self.heights.range;
+        (top - height).abs().max((height - bottom).abs())
+    }
+}
+
+/// Radians. Over wider cones it is not asked how long a point stays open, which costs the more the wider
+/// they are: 0.3 degrees.
+const OPEN_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;

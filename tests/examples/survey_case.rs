@@ -26,9 +26,12 @@ impl RidgeReader for Count<'_> {
         let dt = t.elapsed().as_secs_f64();
         *OTHER.lock().unwrap().entry("depths").or_default() += dt;
         *OTHER.lock().unwrap().entry("n depths").or_default() += 1.0;
-        let kept: usize = r
-            .as_ref()
-            .map_or(0, |r| r.zones.iter().map(|z| z.samples.len() + z.patches.len()).sum());
+        let kept: usize = r.as_ref().map_or(0, |r| {
+            r.zones
+                .iter()
+                .map(|z| z.samples.len() + z.patches.len())
+                .sum()
+        });
         let mut m = self.1.lock().unwrap();
         m.0 += 1;
         let e =
@@ -79,7 +82,8 @@ impl RidgeReader for Count<'_> {
         r
     }
 }
-static OTHER: std::sync::Mutex<std::collections::BTreeMap<&str, f64>> = std::sync::Mutex::new(std::collections::BTreeMap::new());
+static OTHER: std::sync::Mutex<std::collections::BTreeMap<&str, f64>> =
+    std::sync::Mutex::new(std::collections::BTreeMap::new());
 fn main() {
     for path in std::env::args().skip(1) {
         let t0 = Instant::now();

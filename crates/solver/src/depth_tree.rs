@@ -219,7 +219,11 @@ impl<'a> DepthTree<'a> {
             let (d, radius_rad) = (cell.centre(), cell.radius_rad());
             let above = cell.parent().and_then(|above| self.small.get(&above));
             let away_rad = angle_between(&node.cone.direction, &d);
-            let known = node.cone.zones.iter().map(|zone| zone.most_mm(away_rad + radius_rad));
+            let known = node
+                .cone
+                .zones
+                .iter()
+                .map(|zone| zone.most_mm(away_rad + radius_rad));
             let mut most_mm: Vec<f64> = known.collect();
             let mut order: Vec<usize> = (0..most_mm.len()).collect();
             order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
@@ -237,7 +241,8 @@ impl<'a> DepthTree<'a> {
                 most_mm[zone] = most_mm[zone].min(about.most_mm);
                 zones[zone] = Some(about);
             }
-            self.small.insert(cell, zones.into_iter().flatten().collect());
+            self.small
+                .insert(cell, zones.into_iter().flatten().collect());
         }
     }
 

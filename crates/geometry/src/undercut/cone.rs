@@ -20,7 +20,8 @@
 
 use super::reading::{self, Deep};
 use super::tolerance::DEPTH_CAP_MM;
-use nalgebra::{UnitVector3, Vector3};
+use nalgebra::{Point3, UnitVector3, Vector3};
+use std::ops::Range;
 
 /// Of a zone, given how deep each zone is over the cone at the most as far as that is known: depths at
 /// most this need not be told apart, mm. Infinite for a zone that does not matter; 0 to know every depth. It
@@ -116,44 +117,100 @@ pub struct AboutZone {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Ways {
     bends: Vec<Vector3<f64>>,
-    /// Where each way starts among the bends, and the point that it is of.
-    starts: Vec<(usize, Vector3<f64>)>,
+    ways: Vec<Way>,
+}
+
+/// The way out of a point, or that of another point of its patch, over which it leads first.
+#[derive(Debug, Clone, PartialEq)]
+struct Way {
+    /// Where it bends.
+    bends: Range<u32>,
+    of: Vector3<f64>,
+    /// How far it goes over the patch.
+    level_mm: f64,
 }
 
 impl Ways {
-    /// Takes up the way of a point, and says by what number.
-    pub(crate) fn push(
-        &mut self,
-        of: Vector3<f64>,
-        bends: impl Iterator<Item = Vector3<f64>>,
-    ) -> u32 {
-        let number = u32::try_from(self.starts.len()).unwrap_or(NO_WAY);
-        self.starts.push((self.bends.len(), of));
+    /// Takes up the bends of a way.
+    pub(crate) fn bends(&mut self, bends: &[Vector3<f64>]) -> Range<u32> {
+        let start = small(self.bends.len());
         self.bends.extend(bends);
-        number
+        start..small(self.bends.len())
+    }
+
+    /// Takes up the way of a point, and says by what number.
+    pub(crate) fn push(&mut self, of: Vector3<f64>, bends: Range<u32>, level_mm: f64) -> u32 {
+        self.ways.push(Way {
+            bends,
+            of,
+            level_mm,
+        });
+        small(self.ways.len() - 1)
     }
 
     /// What room a way needs along another draw of its cone: no place of it is farther from the line than the
     /// places where it bends.
     fn room_mm(&self, way: u32, d: &UnitVector3<f64>) -> Option<f64> {
-        let (start, of) = self.starts.get(way as usize)?;
-        let end = self.starts.get(way as usize + 1);
-        let end = end.map_or(self.bends.len(), |next| next.0);
-        let far2 = |x: &Vector3<f64>| (x - of).cross(d).norm_squared();
-        let bends = self.bends[*start..end].iter();
-        Some(bends.map(far2).fold(0.0, f64::max).sqrt())
+        let of = self.ways.get(way as usize)?.of;
+        self.room_from_mm(way, &of, d)
     }
 
-    /// Those of a wider cone and others, the numbers of which are told to be so many more.
+    /// The same from another place of the patch.
+    pub(crate) fn room_from_mm(
+        &self,
+        way: u32,
+        of: &Vector3<f64>,
+        d: &UnitVector3<f64>,
+    ) -> Option<f64> {
+        let way = self.ways.get(way as usize)?;
+        let far2 = |x: &Vector3<f64>| (x - of).cross(d).norm_squared();
+        let bends = self.bends[way.bends.start as usize..way.bends.end as usize].iter();
+        let far_mm = bends.map(far2).fold(0.0, f64::max).sqrt();
+        Some(far_mm.max(way.level_mm))
+    }
+
+    /// Takes up all of others, the numbers of which are told to be so many more.
     pub(crate) fn take_up(&mut self, other: &Self) -> u32 {
-        let more = u32::try_from(self.starts.len()).unwrap_or(NO_WAY);
-        let bends = self.bends.len();
+        let (more, bends) = (small(self.ways.len()), small(self.bends.len()));
         self.bends.extend(&other.bends);
-        let starts = other.starts.iter();
-        self.starts
-            .extend(starts.map(|(start, of)| (start + bends, *of)));
+        self.ways.extend(other.ways.iter().map(|way| Way {
+            bends: way.bends.start + bends..way.bends.end + bends,
+            ..way.clone()
+        }));
         more
     }
+}
+
+/// Takes up ways of others one by one; what several share stays shared if they come one after another.
+pub(crate) struct TakeUp<'a> {
+    pub(crate) from: &'a Ways,
+    last: Option<(Range<u32>, Range<u32>)>,
+}
+
+impl<'a> TakeUp<'a> {
+    pub(crate) fn new(from: &'a Ways) -> Self {
+        Self { from, last: None }
+    }
+
+    /// Takes up the way of a point, if it has one.
+    pub(crate) fn point(&mut self, point: &mut PointCone, into: &mut Ways) {
+        let Some(way) = self.from.ways.get(point.way as usize) else {
+            return;
+        };
+        let taken = match &self.last {
+            Some((from, taken)) if *from == way.bends => taken.clone(),
+            _ => {
+                let bends = way.bends.start as usize..way.bends.end as usize;
+                into.bends(&self.from.bends[bends])
+            }
+        };
+        self.last = Some((way.bends.clone(), taken.clone()));
+        point.way = into.push(way.of, taken, way.level_mm);
+    }
+}
+
+fn small(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(NO_WAY)
 }
 
 /// No way is kept of a point.
@@ -207,6 +264,8 @@ pub struct PatchCone {
     pub area_mm2: f64,
     /// Whether a hole of the scan may leave some of it unknown: it may count nowhere.
     pub in_doubt: bool,
+    /// No place of it is farther from where the way that is kept starts, mm.
+    pub(crate) spread_mm: f64,
     /// Bounds all points of it.
     pub points: PointCone,
 }
@@ -218,11 +277,15 @@ impl SampleCone {
         corners.fold(0.0, f64::max)
     }
 
-    /// What that says about another draw of the cone.
-    pub(crate) fn carried(&self, away_rad: f64) -> Self {
+    /// What that, and ways that are kept, say about another draw of the cone, an angle away.
+    pub(crate) fn about(&self, ways: &Ways, d: &UnitVector3<f64>, away_rad: f64) -> Self {
+        let about = |point: &PointCone| {
+            let room_mm = ways.room_mm(point.way, d);
+            point.carried(away_rad).no_deeper(room_mm)
+        };
         Self {
             standing: self.standing.carried(),
-            corners: self.corners.map(|point| point.carried(away_rad)),
+            corners: self.corners.each_ref().map(about),
             ..*self
         }
     }
@@ -248,6 +311,29 @@ impl PatchCone {
         Self {
             points: self.points.carried(away_rad),
             ..*self
+        }
+    }
+
+    /// The same, with what a way that is kept says of some places of it, which hold it between them.
+    ///
+    /// Derivation: the distance of a bend from the line through a place is convex in that place, so it is
+    /// greatest at a corner of what holds the patch.
+    pub(crate) fn about<'p>(
+        &self,
+        ways: &Ways,
+        places: impl Iterator<Item = &'p Point3<f64>>,
+        d: &UnitVector3<f64>,
+        away_rad: f64,
+    ) -> Self {
+        let way = self.points.way;
+        let room = |place: &Point3<f64>| ways.room_from_mm(way, &place.coords, d);
+        let room_mm = places
+            .map(room)
+            .try_fold(0.0_f64, |most, room_mm| Some(most.max(room_mm?)));
+        let carried = self.carried(away_rad);
+        Self {
+            points: carried.points.no_deeper(room_mm),
+            ..carried
         }
     }
 }
@@ -286,7 +372,7 @@ impl PointCone {
         ..Self::STILL
     };
 
-    /// What that says about another draw of the cone, an angle away.
+    /// What that says about another draw of the cone, an angle away; its way stays that of the reading.
     ///
     /// Derivation: `sin(a + b) <= sin a + sin b`.
     fn carried(&self, away_rad: f64) -> Self {
@@ -294,8 +380,16 @@ impl PointCone {
             depth_mm: self.most_mm(away_rad),
             surely_mm: self.least_mm(away_rad),
             free_rad: (self.free_rad - away_rad).max(0.0),
-            way: NO_WAY,
             ..*self
+        }
+    }
+
+    /// With what a way says of how deep it is.
+    fn no_deeper(self, room_mm: Option<f64>) -> Self {
+        let room_mm = room_mm.unwrap_or(f64::INFINITY);
+        Self {
+            depth_mm: self.depth_mm.min(room_mm).max(self.surely_mm),
+            ..self
         }
     }
 
@@ -389,7 +483,13 @@ impl ZoneCone {
             }
         }
         for patch in &self.patches {
-            let depths = [ask.away_rad, within_rad].map(|rad| patch.most_mm(rad));
+            let known = [ask.away_rad, within_rad].map(|rad| patch.most_mm(rad));
+            let room_mm = self.ways.room_mm(patch.points.way, ask.direction);
+            let depths = room_mm.map_or(known, |room_mm| {
+                let here_mm = room_mm + patch.spread_mm;
+                let most_mm = here_mm + patch.points.rise_mm * sine(ask.within_rad);
+                [known[0].min(here_mm), known[1].min(most_mm)]
+            });
             for (deep, depth_mm) in deep.iter_mut().zip(depths) {
                 deep.push(Deep::new(patch.area_mm2, [depth_mm; 3], false));
             }

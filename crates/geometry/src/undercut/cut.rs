@@ -37,12 +37,12 @@ pub(crate) struct Cut {
 }
 
 /// The cast along one draw, as far as the zones and the gauge's reach around them need it.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Looked<'a> {
     pub(crate) sight: Sight<'a>,
     /// The part of the plan that is looked at.
     pub(crate) frame: Frame,
-    undersides: Undersides,
+    undersides: Arc<Undersides>,
 }
 
 impl Looked<'_> {
@@ -113,7 +113,7 @@ impl Cut {
         Some(Looked {
             sight,
             frame,
-            undersides,
+            undersides: Arc::new(undersides),
         })
     }
 
@@ -136,7 +136,7 @@ impl Cut {
         Some(Looked {
             sight,
             frame,
-            undersides,
+            undersides: Arc::new(undersides),
         })
     }
 
@@ -151,7 +151,7 @@ impl Cut {
 }
 
 /// Millimetres. What lies farther than this from every sample is out of the gauge's reach.
-const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
+pub(crate) const REACH_MM: f64 = DEPTH_CAP_MM + 0.5;
 
 /// A draw turned a little toward nothing in particular.
 pub(crate) fn a_little_off(d: &UnitVector3<f64>) -> Vector3<f64> {

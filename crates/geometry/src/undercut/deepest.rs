@@ -17,10 +17,10 @@
 //! What is left out is bounded by what is known of the rest, so at one draw the depth is that of all
 //! corners, to the bit.
 
-use super::cone::{NO_WAY, PatchCone, PointCone, SampleCone, Standing, Ways, ZoneCone};
+use super::cone::{NO_WAY, PatchCone, PointCone, SampleCone, Standing, TakeUp, Ways, ZoneCone};
 use super::cut::Looked;
 use super::fillings::may_be_near;
-use super::gauge::{Probe, Reach, Room};
+use super::gauge::{Gauge, Probe, Reach, Room};
 use super::heights::{Heights, tangent};
 use super::judge::{is_covered, is_undercut_at, is_unknown, reach, reach_at};
 use super::open::{Opened, Stand};
@@ -31,7 +31,7 @@ use super::samples::Sample;
 use super::sight::Sight;
 use super::stop::Stop;
 use super::tolerance::DEPTH_CAP_MM;
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 use rayon::prelude::*;
 use std::ops::Range;
 
@@ -149,10 +149,12 @@ impl Sieve<'_> {
 pub(crate) const SLACK_MM: f64 = 0.01;
 
 /// Reads what decides one zone.
+#[derive(Clone, Copy)]
 pub(crate) struct Deepest<'a> {
-    pub(crate) looked: &'a Looked<'a>,
     pub(crate) heights: &'a Heights,
     pub(crate) sieve: Sieve<'a>,
+    /// Ways that a reading over a wider cone kept of what is left.
+    pub(crate) ways: &'a Ways,
     /// What is open along the draw that is read.
     pub(crate) here: &'a Opened<'a>,
     pub(crate) cone_rad: f64,
@@ -163,11 +165,20 @@ pub(crate) struct Deepest<'a> {
     pub(crate) stop: &'a Stop<'a>,
 }
 
+/// The same, near some of what is left.
+#[derive(Clone, Copy)]
+struct Near<'a> {
+    of: Deepest<'a>,
+    gauge: Gauge<'a>,
+}
+
+/// Looks at the cast near some places, each with the room it is known to need; `None` if it was stopped.
+pub(crate) type Look<'l, 'a> = dyn Fn(&[(Point3<f64>, f64)]) -> Option<Looked<'a>> + 'l;
+
 /// Samples whose corners one task reads.
 const FEW: usize = 16;
 
-/// Radians. Over cones no wider than this patches are read even where that decides nothing: it tells the cones
-/// in it what to leave out.
+/// Radians. Over cones no wider than this the samples of patches are told apart.
 /// Tuned: 1.2 degrees, over which a flank 8 mm high is bounded to half a patch's width.
 const FRESH_RAD: f64 = 1.2 * std::f64::consts::PI / 180.0;
 
@@ -179,7 +190,7 @@ const AT_ONCE: usize = 16;
 /// Tuned: 8, as much as a cone leaves open of most.
 const KNOWN_MM: f64 = 8.0;
 
-/// Radians. Over cones no wider than this ways are kept.
+/// Radians. Over cones no wider than this each corner that may decide has a way of its own.
 /// Tuned: 0.3 degrees, within which another way is shorter by a few micrometres at most.
 const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
 
@@ -187,6 +198,8 @@ const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
 struct Read {
     reach: Reach,
     way: Vec<Plan>,
+    /// The same in space, up to where it is clear of all draws of the cone.
+    bends: Vec<Vector3<f64>>,
     /// The facet of that sample.
     facet: u32,
     /// How far ways to it over the patch go.
@@ -204,13 +217,22 @@ impl Read {
     fn way_mm(&self, at: Plan, facet: u32) -> f64 {
         let far2 = |x: &Plan| (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2);
         let far_mm = self.way.iter().map(far2).fold(0.0, f64::max).sqrt();
-        far_mm.max(if facet == self.facet { 0.0 } else { self.level_mm })
+        far_mm.max(self.along_mm(facet))
+    }
+
+    /// How far the way from a point of a facet goes over the patch.
+    fn along_mm(&self, facet: u32) -> f64 {
+        if facet == self.facet {
+            0.0
+        } else {
+            self.level_mm
+        }
     }
 }
 
 /// Holds the way out of one sample of a patch to others.
 struct Hold<'d, 'a> {
-    deepest: &'d Deepest<'a>,
+    near: &'d Near<'a>,
     held: &'d Held,
     read: &'d Read,
     /// What is no deeper than this cannot decide.
@@ -221,46 +243,86 @@ struct Hold<'d, 'a> {
 #[derive(Default)]
 struct HeldTo {
     samples: Vec<(f64, SampleCone)>,
+    ways: Ways,
     /// Bounds the rest.
     rest_mm: f64,
+}
+
+/// The way of a sample of a patch, and its bends among those that are kept.
+struct HeldWay<'r> {
+    read: &'r Read,
+    bends: Range<u32>,
 }
 
 impl Hold<'_, '_> {
     /// To some samples; if there are none, to all of the patch, which is no deeper than `most_mm`.
     fn hold(&self, kept: &[SampleCone], most_mm: f64, room: &mut Room) -> HeldTo {
-        let deepest = self.deepest;
+        let deepest = &self.near.of;
         let patches = deepest.sieve.patches;
         let mut found = HeldTo::default();
+        // The sample that was read may be open where another is not.
         let mut other = None;
-        for of in kept {
-            let most_mm = of.most_mm(deepest.cone_rad).min(most_mm);
-            self.sample(most_mm, of.sample, &mut other, room, &mut found);
-        }
+        let bends = found.ways.bends(&self.read.bends);
+        let mut hold = |number, most_mm, stand, found: &mut HeldTo| {
+            let first = HeldWay {
+                read: self.read,
+                bends: bends.clone(),
+            };
+            self.sample(number, most_mm, stand, (first, &mut other), room, found);
+        };
         if !kept.is_empty() {
+            let stand = self.stand(self.held.patch);
+            for of in kept {
+                let most_mm = of.most_mm(deepest.cone_rad).min(most_mm);
+                hold(of.sample, most_mm, stand, &mut found);
+            }
             return found;
         }
         for part in patches.parts(self.held.patch) {
-            let part_mm = self.part_mm(part).unwrap_or(most_mm).min(most_mm);
+            let stand = self.stand(part);
+            let part_mm = self.part_mm(part, stand).unwrap_or(most_mm).min(most_mm);
+            if part_mm <= self.keep_mm {
+                found.rest_mm = found.rest_mm.max(part_mm);
+                continue;
+            }
             for &sample in patches.samples(part) {
-                self.sample(part_mm, sample, &mut other, room, &mut found);
+                hold(sample, part_mm, stand, &mut found);
             }
         }
         found
     }
 
+    /// How the patch or a part of it stands at the draw that is read.
+    fn stand(&self, number: u32) -> Stand {
+        if self.held.is_undercut {
+            return Stand::Undercut;
+        }
+        let deepest = &self.near.of;
+        let part = deepest.sieve.patches.patch(number);
+        let sample = &deepest.samples()[part.chosen as usize];
+        deepest
+            .here
+            .stand(part, || is_covered(self.near.gauge.sight, sample))
+    }
+
     /// How deep a part of the patch is over the cone at the most, as the way held to one sample of it says.
-    fn part_mm(&self, number: u32) -> Option<f64> {
-        let deepest = self.deepest;
+    fn part_mm(&self, number: u32, stand: Stand) -> Option<f64> {
+        let deepest = &self.near.of;
         let part = deepest.sieve.patches.patch(number);
         let sample = &deepest.samples()[part.chosen as usize];
         let middle = sample.centroid();
-        let sight = &deepest.looked.sight;
-        let point = if !(self.held.is_undercut || is_undercut_at(sight, sample, &middle)) {
+        let sight = self.near.gauge.sight;
+        let is_undercut = match stand {
+            Stand::Open => false,
+            Stand::Undercut => true,
+            Stand::Mixed => is_undercut_at(sight, sample, &middle),
+        };
+        let point = if !is_undercut {
             deepest.open_point(&middle, sample.facet)
         } else if self.read.way.is_empty() {
             return None;
         } else {
-            deepest.held_point(self.read, &middle, sample.facet)
+            self.near.held_point(self.read, &middle, sample.facet)
         };
         let most_mm = point.most_mm(deepest.cone_rad) + part.spread_mm;
         Some(most_mm.max(part.level_mm))
@@ -268,36 +330,56 @@ impl Hold<'_, '_> {
 
     fn sample(
         &self,
-        most_mm: f64,
         number: u32,
-        other: &mut Option<Read>,
+        most_mm: f64,
+        stand: Stand,
+        (first, other): (HeldWay<'_>, &mut Option<(Read, Range<u32>)>),
         room: &mut Room,
         found: &mut HeldTo,
     ) {
-        let deepest = self.deepest;
+        let deepest = &self.near.of;
         if most_mm <= self.keep_mm {
             found.rest_mm = found.rest_mm.max(most_mm);
             return;
         }
         let sample = &deepest.samples()[number as usize];
-        let sight = &deepest.looked.sight;
+        let sight = self.near.gauge.sight;
         let mut corners = [PointCone::UNKNOWN; 3];
         for (place, corner) in sample.inner_corners().iter().zip(&mut corners) {
-            let is_undercut = self.held.is_undercut || is_undercut_at(sight, sample, place);
+            let is_undercut = match stand {
+                Stand::Open => false,
+                Stand::Undercut => true,
+                Stand::Mixed => is_undercut_at(sight, sample, place),
+            };
             if !is_undercut {
                 *corner = deepest.open_point(place, sample.facet);
                 continue;
             }
-            let read = if self.read.reach.undercut {
-                self.read
+            let way = if self.read.reach.undercut {
+                HeldWay {
+                    read: first.read,
+                    bends: first.bends.clone(),
+                }
             } else {
                 // The sample that was read is open; this one is not.
-                let patch = deepest.sieve.patches.patch(self.held.patch);
-                let ways = [2.0 * patch.level_mm, 2.0 * patch.spread_mm];
-                other.get_or_insert_with(|| deepest.read_at(sample, place, ways, room))
+                let (read, bends) = other.get_or_insert_with(|| {
+                    let patch = deepest.sieve.patches.patch(self.held.patch);
+                    let ways = [2.0 * patch.level_mm, 2.0 * patch.spread_mm];
+                    let read = self.near.read_at(sample, place, ways, room);
+                    let bends = found.ways.bends(&read.bends);
+                    (read, bends)
+                });
+                HeldWay {
+                    read,
+                    bends: bends.clone(),
+                }
             };
-            if !read.way.is_empty() {
-                *corner = deepest.held_point(read, place, sample.facet);
+            if !way.read.way.is_empty() {
+                *corner = self.near.held_point(way.read, place, sample.facet);
+                let level_mm = way.read.along_mm(sample.facet);
+                if deepest.cone_rad > 0.0 {
+                    corner.way = found.ways.push(place.coords, way.bends, level_mm);
+                }
             }
         }
         let most = |point: &PointCone| point.most_mm(deepest.cone_rad);
@@ -327,7 +409,7 @@ impl Deepest<'_> {
     ///
     /// Patches that may be deepest are read first, until it is decided, or until what was read shows that
     /// the cone is too wide to decide: the others stay known as they were.
-    pub(crate) fn read(&self, left: Left) -> Option<ZoneCone> {
+    pub(crate) fn read(&self, left: Left, look: &Look<'_, '_>) -> Option<ZoneCone> {
         let mut queue = left.patches;
         queue.sort_unstable_by(|a, b| b.most_mm.total_cmp(&a.most_mm).then(a.patch.cmp(&b.patch)));
         let mut zone = ZoneCone::rest(left.rest_mm);
@@ -344,13 +426,21 @@ impl Deepest<'_> {
             };
             let now = &queue[next..end];
             (next, count) = (end, 2 * count);
-            let read = self.read_patches(now)?;
-            let most = |cone: &PatchCone, held: &Held| {
-                cone.most_mm(self.cone_rad).min(held.most_mm)
+            let places: Vec<_> = now.iter().map(|held| self.sieve.place(held)).collect();
+            let looked = look(&places)?;
+            let near = Near {
+                of: *self,
+                gauge: looked.gauge(),
             };
+            let read = near.read_patches(now)?;
+            let most =
+                |cone: &PatchCone, held: &Held| cone.most_mm(self.cone_rad).min(held.most_mm);
             if !is_known && self.cone_rad > FRESH_RAD {
                 // The next time what may be deepest is known.
-                zone.patches.extend(read.iter().map(|(cone, _)| *cone));
+                for (cone, read) in read {
+                    zone.patches
+                        .push(self.with_way(cone, read.as_ref(), &mut zone.ways));
+                }
                 break;
             }
             let mut sure = ZoneCone {
@@ -369,225 +459,50 @@ impl Deepest<'_> {
                     None => zone.patches.push(*cone),
                 }
             }
-            self.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
+            near.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
             if self.cone_rad > 0.0 {
                 let is_broken = keep_mm > self.ceiling_mm;
                 // Where ways are kept, they may decide for smaller cones what is open over this one.
-                let is_open = self.cone_rad > WAYS_RAD
-                    && zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
+                let is_open =
+                    self.cone_rad > WAYS_RAD && zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
                 if is_broken || is_open || self.cone_rad > FRESH_RAD {
                     break;
                 }
             }
         }
-        let rest = &queue[next..];
-        let read = if self.cone_rad <= FRESH_RAD {
-            self.read_patches(rest)?
-        } else {
-            Vec::new()
-        };
-        for (i, held) in rest.iter().enumerate() {
-            let fresh = read.get(i).map(|(cone, _)| *cone);
-            let own_mm = fresh.map_or(DEPTH_CAP_MM, |cone| cone.most_mm(self.cone_rad));
-            let most_mm = held.most_mm.min(own_mm);
-            if most_mm <= keep_mm {
-                zone.rest_mm = zone.rest_mm.max(most_mm);
-            } else if let Some(known) = held.known {
-                zone.patches.push(fresh.unwrap_or(known));
+        let mut ways = TakeUp::new(self.ways);
+        for held in &queue[next..] {
+            if held.most_mm <= keep_mm {
+                zone.rest_mm = zone.rest_mm.max(held.most_mm);
+            } else if let Some(mut known) = held.known {
+                ways.point(&mut known.points, &mut zone.ways);
+                zone.patches.push(known);
             } else {
-                zone.samples.extend(&left.samples[held.samples.clone()]);
+                for mut sample in left.samples[held.samples.clone()].iter().copied() {
+                    for corner in &mut sample.corners {
+                        ways.point(corner, &mut zone.ways);
+                    }
+                    zone.samples.push(sample);
+                }
             }
         }
         Some(self.kept(zone, keep_mm))
     }
 
-    /// Holds ways to the samples of their patches, and reads those of which that does not say enough.
-    fn hold_all(
-        &self,
-        cut: &[(&Held, &Read, f64)],
-        samples: &[SampleCone],
-        keep_mm: &mut f64,
-        zone: &mut ZoneCone,
-    ) -> Option<()> {
-        // Where ways are kept, each sample has its own.
-        let known_mm = if self.cone_rad <= WAYS_RAD {
-            0.0
-        } else {
-            KNOWN_MM * self.cone_rad.min(1.0).sin()
-        };
-        let so_far_mm = *keep_mm;
-        let held: Vec<HeldTo> = cut
-            .par_iter()
-            .map_init(Room::default, |room, (held, read, most_mm)| {
-                let hold = Hold {
-                    deepest: self,
-                    held,
-                    read,
-                    keep_mm: so_far_mm,
-                };
-                let kept = &samples[held.samples.clone()];
-                (!(self.stop)()).then(|| hold.hold(kept, *most_mm, room))
-            })
-            .collect::<Option<_>>()?;
-        let before = zone.samples.len();
-        for found in &held {
-            zone.rest_mm = zone.rest_mm.max(found.rest_mm);
-            zone.samples.extend(found.samples.iter().map(|(_, cone)| *cone));
+    /// A patch with the way of its sample that was read.
+    fn with_way(&self, mut cone: PatchCone, read: Option<&Read>, ways: &mut Ways) -> PatchCone {
+        if let Some(read) = read.filter(|read| !read.way.is_empty()) {
+            let patch = self.sieve.patches.patch(cone.patch);
+            let of = self.samples()[patch.chosen as usize].centroid();
+            let bends = ways.bends(&read.bends);
+            cone.points.way = ways.push(of.coords, bends, read.level_mm);
         }
-        *keep_mm = self.keep_mm(zone).max(*keep_mm);
-        zone.samples.truncate(before);
-        let mut bounds = Vec::new();
-        for (most_mm, cone) in held.into_iter().flat_map(|found| found.samples) {
-            let slack = |point: &PointCone| point.depth_mm - point.surely_mm;
-            let slack_mm = cone.corners.iter().map(slack).fold(0.0, f64::max);
-            if most_mm <= *keep_mm {
-                zone.rest_mm = zone.rest_mm.max(most_mm);
-            } else if slack_mm <= known_mm && cone.standing == Standing::Known {
-                zone.samples.push(cone);
-            } else {
-                bounds.push((most_mm, cone.sample));
-            }
-        }
-        self.read_corners(bounds, keep_mm, zone)
+        cone
     }
 
     /// No less deep than this is the zone anywhere, or it does not matter.
     fn keep_mm(&self, zone: &ZoneCone) -> f64 {
         self.floor_mm.max(zone.least_mm(self.cone_rad))
-    }
-
-    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Option<Read>)>> {
-        these
-            .par_iter()
-            .with_min_len(FEW)
-            .map_init(Room::default, |room, held| {
-                (!(self.stop)()).then(|| self.read_patch(held, room))
-            })
-            .collect()
-    }
-
-    /// What one reading says of all of a patch; no reading where all of it is open.
-    fn read_patch(&self, held: &Held, room: &mut Room) -> (PatchCone, Option<Read>) {
-        let patch = self.sieve.patches.patch(held.patch);
-        let sample = &self.samples()[patch.chosen as usize];
-        let middle = sample.centroid();
-        let (at, height) = self.looked.sight.see_point(&middle);
-        let mut cone = PatchCone {
-            patch: held.patch,
-            area_mm2: patch.area_mm2,
-            in_doubt: false,
-            points: PointCone::STILL,
-        };
-        let covered = || is_covered(&self.looked.sight, sample);
-        if !held.is_undercut && self.here.stand(patch, covered) == Stand::Open {
-            if self.cone_rad > 0.0 {
-                cone.points.rise_mm = self.above(at, height, patch.spread_mm);
-            }
-            return (cone, None);
-        }
-        let ways = [patch.level_mm, patch.spread_mm];
-        let read = self.read_at(sample, &middle, ways, room);
-        let own = self.point(&middle, sample.facet, &read.reach);
-        let all_mm = (own.depth_mm + patch.spread_mm).max(patch.level_mm);
-        let depth_mm = if self.cone_rad <= FRESH_RAD && !read.way.is_empty() {
-            all_mm.min(self.all_mm(held, &read))
-        } else {
-            all_mm
-        };
-        let sure = own.surely_mm > patch.level_mm;
-        cone.points = PointCone {
-            depth_mm: depth_mm.min(DEPTH_CAP_MM),
-            surely_mm: if sure {
-                own.surely_mm - patch.level_mm
-            } else {
-                0.0
-            },
-            // No place is farther from any other point of it.
-            rise_mm: own.rise_mm + patch.level_mm,
-            fall_mm: if sure { own.fall_mm } else { 0.0 },
-            free_rad: 0.0,
-            way: NO_WAY,
-        };
-        let within_mm = cone.most_mm(self.cone_rad) + patch.spread_mm;
-        cone.in_doubt = may_be_near(&self.looked.sight, &middle, within_mm, self.cone_rad);
-        (cone, Some(read))
-    }
-
-    /// How deep the samples of a patch are at the draw that is read at the most, as the way of one says.
-    fn all_mm(&self, held: &Held, read: &Read) -> f64 {
-        let samples = self.sieve.patches.samples(held.patch).iter();
-        let of_sample = |&number: &u32| {
-            let sample = &self.samples()[number as usize];
-            let (at, _) = self.looked.sight.see_point(&sample.centroid());
-            let far = sample.corners.iter().map(|p| {
-                let x = self.looked.sight.see_point(p).0;
-                (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2)
-            });
-            read.way_mm(at, sample.facet) + far.fold(0.0, f64::max).sqrt()
-        };
-        samples.map(of_sample).fold(0.0, f64::max)
-    }
-
-    /// Reads a point of a sample, and keeps its way. How far ways to it over the patch go is told with how
-    /// far the patch does.
-    fn read_at(
-        &self,
-        sample: &Sample,
-        p: &Point3<f64>,
-        [level_mm, spread_mm]: [f64; 2],
-        room: &mut Room,
-    ) -> Read {
-        let reach = reach_at(&self.looked.gauge(), sample, p, room);
-        let (at, height) = self.looked.sight.see_point(p);
-        let (clear, near_mm) = if self.cone_rad > 0.0 && !room.way.is_empty() {
-            let clear = self.heights.clear(reach.out, reach.heights[1], self.cone_rad);
-            let rise_mm = self.rise(&reach, height, clear) + level_mm;
-            let most_mm = reach.depth_mm + spread_mm + rise_mm * self.cone_rad.sin();
-            (clear, spread_mm + self.near_mm(height, most_mm))
-        } else {
-            (height, 0.0)
-        };
-        Read {
-            way: room.way.clone(),
-            facet: sample.facet,
-            level_mm,
-            clear,
-            near: self.heights.within(at, near_mm + spread_mm),
-            near_mm,
-            reach,
-        }
-    }
-
-    /// What the way of another sample says of an undercut point.
-    fn held_point(&self, read: &Read, p: &Point3<f64>, facet: u32) -> PointCone {
-        let (at, height) = self.looked.sight.see_point(p);
-        let depth_mm = read.way_mm(at, facet).min(DEPTH_CAP_MM);
-        let along_mm = if facet == read.facet { 0.0 } else { read.level_mm };
-        let exit = self.looked.gauge().undersides.exits.nearest(at);
-        let surely_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
-        let surely_mm = surely_mm.min(depth_mm);
-        if self.cone_rad <= 0.0 {
-            return PointCone {
-                depth_mm,
-                surely_mm,
-                ..PointCone::STILL
-            };
-        }
-        let sides_mm = (read.clear - height).max(height - read.reach.heights[0]);
-        let rise_mm = sides_mm.hypot(depth_mm).max(along_mm);
-        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
-        PointCone {
-            depth_mm,
-            surely_mm,
-            rise_mm,
-            fall_mm: if self.near_mm(height, most_mm) <= read.near_mm {
-                self.fall_in(read.near, height, most_mm)
-            } else {
-                self.fall(at, height, most_mm)
-            },
-            free_rad: 0.0,
-            way: NO_WAY,
-        }
     }
 
     /// How far the corners of a sample are from its centroid, in plan or, over a cone, in space.
@@ -599,52 +514,11 @@ impl Deepest<'_> {
             if self.cone_rad > 0.0 {
                 away.norm()
             } else {
-                let ([x, y], _) = self.looked.sight.axes.see(&away);
+                let ([x, y], _) = self.sieve.sight.axes.see(&away);
                 x.hypot(y)
             }
         });
         far.fold(0.0, f64::max)
-    }
-
-    /// Reads corners, those that may be deepest first, until the others cannot decide. Each sample comes
-    /// with a bound of how deep it is over the cone.
-    fn read_corners(
-        &self,
-        mut bounds: Vec<(f64, u32)>,
-        keep_mm: &mut f64,
-        zone: &mut ZoneCone,
-    ) -> Option<()> {
-        bounds.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        let mut left = bounds.as_slice();
-        let mut next = 64;
-        while let Some((most_mm, _)) = left.first() {
-            if *most_mm <= *keep_mm {
-                zone.rest_mm = zone.rest_mm.max(*most_mm);
-                break;
-            }
-            let count = left.partition_point(|(most, _)| *most > *keep_mm).min(next);
-            let (now, later) = left.split_at(count);
-            let read: Vec<(SampleCone, Ways)> = now
-                .par_iter()
-                .with_min_len(FEW)
-                .map_init(Room::default, |room, (_, sample)| {
-                    self.sample(*sample, room)
-                })
-                .collect::<Option<_>>()?;
-            for (mut sample, ways) in read {
-                let more = zone.ways.take_up(&ways);
-                for corner in &mut sample.corners {
-                    if corner.way != NO_WAY {
-                        corner.way += more;
-                    }
-                }
-                zone.samples.push(sample);
-            }
-            *keep_mm = self.keep_mm(zone).max(*keep_mm);
-            left = later;
-            next *= 2;
-        }
-        Some(())
     }
 
     /// What is left of a zone without what cannot decide.
@@ -668,88 +542,12 @@ impl Deepest<'_> {
         zone
     }
 
-    fn sample(&self, sample: u32, room: &mut Room) -> Option<(SampleCone, Ways)> {
-        if (self.stop)() {
-            return None;
-        }
-        let of = &self.samples()[sample as usize];
-        let places = of.inner_corners();
-        let mut ways = Ways::default();
-        let mut corners = [PointCone::UNKNOWN; 3];
-        for (place, corner) in places.iter().zip(&mut corners) {
-            let read = reach_at(&self.looked.gauge(), of, place, room);
-            *corner = self.point(place, of.facet, &read);
-            if self.cone_rad > 0.0 && self.cone_rad <= WAYS_RAD && !room.way.is_empty() {
-                corner.way = self.keep_way(place, &read, room, &mut ways);
-            }
-        }
-        let cone = SampleCone {
-            sample,
-            area_mm2: of.area,
-            standing: self.standing(sample, &corners, room),
-            corners,
-        };
-        Some((cone, ways))
-    }
-
-    /// Keeps the way of a point that was read, up to where it is clear of all draws of the cone.
-    fn keep_way(&self, p: &Point3<f64>, read: &Reach, room: &Room, ways: &mut Ways) -> u32 {
-        let axes = &self.looked.sight.axes;
+    /// Where the way of a point that was read bends, up to where it is clear of all draws of the cone.
+    fn bends(&self, room: &Room, [x, y]: Plan, clear: f64) -> Vec<Vector3<f64>> {
+        let axes = &self.sieve.sight.axes;
         let place = |[x, y, h]: [f64; 3]| axes.right * x + axes.ahead * y + axes.up * h;
-        let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
-        let end = place([read.out[0], read.out[1], clear]);
-        let bends = room.bends.iter().map(|bend| place(*bend));
-        ways.push(p.coords, bends.chain(std::iter::once(end)))
-    }
-
-    /// What is known of a sample over the cone, judged at its centroid.
-    fn standing(&self, sample: u32, corners: &[PointCone; 3], room: &mut Room) -> Standing {
-        let most = corners.iter().map(|point| point.most_mm(self.cone_rad));
-        let most_mm = most.fold(0.0, f64::max) + self.extent(sample);
-        let of = &self.samples()[sample as usize];
-        let sight = &self.looked.sight;
-        if !may_be_near(sight, &of.centroid(), most_mm, self.cone_rad) {
-            return Standing::Known;
-        }
-        let gauge = self.looked.gauge();
-        if is_unknown(&gauge, of, &reach(&gauge, of, room)) {
-            Standing::Unknown
-        } else if self.cone_rad > 0.0 {
-            Standing::InDoubt
-        } else {
-            Standing::Known
-        }
-    }
-
-    /// What the reading at a point says over the cone: see [`super::cone`].
-    fn point(&self, p: &Point3<f64>, facet: u32, read: &Reach) -> PointCone {
-        let depth_mm = read.depth_mm;
-        if self.cone_rad <= 0.0 {
-            return PointCone {
-                depth_mm,
-                surely_mm: depth_mm,
-                ..PointCone::STILL
-            };
-        }
-        if !read.undercut {
-            return self.open_point(p, facet);
-        }
-        let (at, height) = self.looked.sight.see_point(p);
-        let rise_mm = if read.capped {
-            0.0
-        } else {
-            let clear = self.heights.clear(read.out, read.heights[1], self.cone_rad);
-            self.rise(read, height, clear)
-        };
-        let most_mm = (depth_mm + rise_mm * self.cone_rad.sin()).min(DEPTH_CAP_MM);
-        PointCone {
-            depth_mm,
-            surely_mm: depth_mm,
-            rise_mm,
-            fall_mm: self.fall(at, height, most_mm),
-            free_rad: 0.0,
-            way: NO_WAY,
-        }
+        let bends = room.bends.iter().copied();
+        bends.chain([[x, y, clear]]).map(place).collect()
     }
 
     /// How far from a point any place of its way is, up to where it is clear over its end.
@@ -764,7 +562,7 @@ impl Deepest<'_> {
         if self.cone_rad <= 0.0 {
             return PointCone::STILL;
         }
-        let (at, height) = self.looked.sight.see_point(p);
+        let (at, height) = self.sieve.sight.see_point(p);
         let probe = Probe { at, height, facet };
         let rise_mm = self.above(at, height, 0.0);
         // Where it stays below what is told apart anyway, how long it stays open is not asked.
@@ -772,7 +570,7 @@ impl Deepest<'_> {
         PointCone {
             rise_mm,
             free_rad: if is_asked {
-                open_rad(&self.looked.sight, &probe, self.cone_rad)
+                open_rad(self.sieve.sight, &probe, self.cone_rad)
             } else {
                 0.0
             },
@@ -820,6 +618,333 @@ impl Deepest<'_> {
     fn most_high(&self, height: f64) -> f64 {
         let [bottom, top] = self.heights.range;
         (top - height).abs().max((height - bottom).abs())
+    }
+}
+
+impl Near<'_> {
+    /// Holds ways to the samples of their patches, and reads those of which that does not say enough.
+    fn hold_all(
+        &self,
+        cut: &[(&Held, &Read, f64)],
+        samples: &[SampleCone],
+        keep_mm: &mut f64,
+        zone: &mut ZoneCone,
+    ) -> Option<()> {
+        // Where ways are kept, each sample has its own.
+        let known_mm = if self.of.cone_rad <= WAYS_RAD {
+            0.0
+        } else {
+            KNOWN_MM * self.of.cone_rad.min(1.0).sin()
+        };
+        let so_far_mm = *keep_mm;
+        let held: Vec<HeldTo> = cut
+            .par_iter()
+            .map_init(Room::default, |room, (held, read, most_mm)| {
+                let hold = Hold {
+                    near: self,
+                    held,
+                    read,
+                    keep_mm: so_far_mm,
+                };
+                let kept = &samples[held.samples.clone()];
+                (!(self.of.stop)()).then(|| hold.hold(kept, *most_mm, room))
+            })
+            .collect::<Option<_>>()?;
+        let before = zone.samples.len();
+        for found in &held {
+            zone.rest_mm = zone.rest_mm.max(found.rest_mm);
+            zone.samples
+                .extend(found.samples.iter().map(|(_, cone)| *cone));
+        }
+        *keep_mm = self.of.keep_mm(zone).max(*keep_mm);
+        zone.samples.truncate(before);
+        let mut bounds = Vec::new();
+        for found in &held {
+            let mut ways = TakeUp::new(&found.ways);
+            for (most_mm, cone) in &found.samples {
+                let slack = |point: &PointCone| point.depth_mm - point.surely_mm;
+                let slack_mm = cone.corners.iter().map(slack).fold(0.0, f64::max);
+                if most_mm <= keep_mm {
+                    zone.rest_mm = zone.rest_mm.max(*most_mm);
+                } else if slack_mm <= known_mm && cone.standing == Standing::Known {
+                    let mut cone = *cone;
+                    for corner in &mut cone.corners {
+                        ways.point(corner, &mut zone.ways);
+                    }
+                    zone.samples.push(cone);
+                } else {
+                    bounds.push((*most_mm, cone.sample));
+                }
+            }
+        }
+        self.read_corners(bounds, keep_mm, zone)
+    }
+
+    fn read_patches(&self, these: &[Held]) -> Option<Vec<(PatchCone, Option<Read>)>> {
+        these
+            .par_iter()
+            .with_min_len(FEW)
+            .map_init(Room::default, |room, held| {
+                (!(self.of.stop)()).then(|| self.read_patch(held, room))
+            })
+            .collect()
+    }
+
+    /// What one reading says of all of a patch; no reading where all of it is open.
+    fn read_patch(&self, held: &Held, room: &mut Room) -> (PatchCone, Option<Read>) {
+        let patch = self.of.sieve.patches.patch(held.patch);
+        let sample = &self.of.samples()[patch.chosen as usize];
+        let middle = sample.centroid();
+        let (at, height) = self.gauge.sight.see_point(&middle);
+        let mut cone = PatchCone {
+            patch: held.patch,
+            area_mm2: patch.area_mm2,
+            in_doubt: false,
+            spread_mm: patch.spread_mm,
+            points: PointCone::STILL,
+        };
+        let covered = || is_covered(self.gauge.sight, sample);
+        if !held.is_undercut && self.of.here.stand(patch, covered) == Stand::Open {
+            if self.of.cone_rad > 0.0 {
+                cone.points.rise_mm = self.of.above(at, height, patch.spread_mm);
+            }
+            return (cone, None);
+        }
+        let ways = [patch.level_mm, patch.spread_mm];
+        let read = self.read_at(sample, &middle, ways, room);
+        let own = self.point(&middle, sample.facet, &read.reach);
+        let all_mm = (own.depth_mm + patch.spread_mm).max(patch.level_mm);
+        let depth_mm = if self.of.cone_rad <= FRESH_RAD && !read.way.is_empty() {
+            all_mm.min(self.all_mm(held, &read))
+        } else {
+            all_mm
+        };
+        let sure = own.surely_mm > patch.level_mm;
+        cone.points = PointCone {
+            depth_mm: depth_mm.min(DEPTH_CAP_MM),
+            surely_mm: if sure {
+                own.surely_mm - patch.level_mm
+            } else {
+                0.0
+            },
+            // No place is farther from any other point of it.
+            rise_mm: own.rise_mm + patch.level_mm,
+            fall_mm: if sure { own.fall_mm } else { 0.0 },
+            free_rad: 0.0,
+            way: NO_WAY,
+        };
+        let within_mm = cone.most_mm(self.of.cone_rad) + patch.spread_mm;
+        cone.in_doubt = may_be_near(self.gauge.sight, &middle, within_mm, self.of.cone_rad);
+        (cone, Some(read))
+    }
+
+    /// How deep the samples of a patch are at the draw that is read at the most, as the way of one says.
+    fn all_mm(&self, held: &Held, read: &Read) -> f64 {
+        let samples = self.of.sieve.patches.samples(held.patch).iter();
+        let of_sample = |&number: &u32| {
+            let sample = &self.of.samples()[number as usize];
+            let (at, _) = self.gauge.sight.see_point(&sample.centroid());
+            let far = sample.corners.iter().map(|p| {
+                let x = self.gauge.sight.see_point(p).0;
+                (x[0] - at[0]).powi(2) + (x[1] - at[1]).powi(2)
+            });
+            read.way_mm(at, sample.facet) + far.fold(0.0, f64::max).sqrt()
+        };
+        samples.map(of_sample).fold(0.0, f64::max)
+    }
+
+    /// Reads a point of a sample, and keeps its way. How far ways to it over the patch go is told with how
+    /// far the patch does.
+    fn read_at(
+        &self,
+        sample: &Sample,
+        p: &Point3<f64>,
+        [level_mm, spread_mm]: [f64; 2],
+        room: &mut Room,
+    ) -> Read {
+        let reach = reach_at(&self.gauge, sample, p, room);
+        let (at, height) = self.gauge.sight.see_point(p);
+        let (clear, near_mm) = if self.of.cone_rad > 0.0 && !room.way.is_empty() {
+            let clear = self
+                .of
+                .heights
+                .clear(reach.out, reach.heights[1], self.of.cone_rad);
+            let rise_mm = self.of.rise(&reach, height, clear) + level_mm;
+            let most_mm = reach.depth_mm + spread_mm + rise_mm * self.of.cone_rad.sin();
+            (clear, spread_mm + self.of.near_mm(height, most_mm))
+        } else {
+            (height, 0.0)
+        };
+        let has_way = self.of.cone_rad > 0.0 && !room.way.is_empty();
+        Read {
+            bends: if has_way {
+                self.of.bends(room, reach.out, clear)
+            } else {
+                Vec::new()
+            },
+            way: room.way.clone(),
+            facet: sample.facet,
+            level_mm,
+            clear,
+            near: self.of.heights.within(at, near_mm + spread_mm),
+            near_mm,
+            reach,
+        }
+    }
+
+    /// What the way of another sample says of an undercut point.
+    fn held_point(&self, read: &Read, p: &Point3<f64>, facet: u32) -> PointCone {
+        let (at, height) = self.gauge.sight.see_point(p);
+        let depth_mm = read.way_mm(at, facet).min(DEPTH_CAP_MM);
+        let along_mm = read.along_mm(facet);
+        let exit = self.gauge.undersides.exits.nearest(at);
+        let surely_mm = exit.map_or(DEPTH_CAP_MM, |exit| exit.distance2.sqrt());
+        let surely_mm = surely_mm.min(depth_mm);
+        if self.of.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                surely_mm,
+                ..PointCone::STILL
+            };
+        }
+        let sides_mm = (read.clear - height).max(height - read.reach.heights[0]);
+        let rise_mm = sides_mm.hypot(depth_mm).max(along_mm);
+        let most_mm = (depth_mm + rise_mm * self.of.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            surely_mm,
+            rise_mm,
+            fall_mm: if self.of.near_mm(height, most_mm) <= read.near_mm {
+                self.of.fall_in(read.near, height, most_mm)
+            } else {
+                self.of.fall(at, height, most_mm)
+            },
+            free_rad: 0.0,
+            way: NO_WAY,
+        }
+    }
+
+    /// Reads corners, those that may be deepest first, until the others cannot decide. Each sample comes
+    /// with a bound of how deep it is over the cone.
+    fn read_corners(
+        &self,
+        mut bounds: Vec<(f64, u32)>,
+        keep_mm: &mut f64,
+        zone: &mut ZoneCone,
+    ) -> Option<()> {
+        bounds.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut left = bounds.as_slice();
+        let mut next = 64;
+        while let Some((most_mm, _)) = left.first() {
+            if *most_mm <= *keep_mm {
+                zone.rest_mm = zone.rest_mm.max(*most_mm);
+                break;
+            }
+            let count = left.partition_point(|(most, _)| *most > *keep_mm).min(next);
+            let (now, later) = left.split_at(count);
+            let read: Vec<(SampleCone, Ways)> = now
+                .par_iter()
+                .with_min_len(FEW)
+                .map_init(Room::default, |room, (_, sample)| {
+                    self.sample(*sample, room)
+                })
+                .collect::<Option<_>>()?;
+            for (mut sample, ways) in read {
+                let more = zone.ways.take_up(&ways);
+                for corner in &mut sample.corners {
+                    if corner.way != NO_WAY {
+                        corner.way += more;
+                    }
+                }
+                zone.samples.push(sample);
+            }
+            *keep_mm = self.of.keep_mm(zone).max(*keep_mm);
+            left = later;
+            next *= 2;
+        }
+        Some(())
+    }
+
+    fn sample(&self, sample: u32, room: &mut Room) -> Option<(SampleCone, Ways)> {
+        if (self.of.stop)() {
+            return None;
+        }
+        let of = &self.of.samples()[sample as usize];
+        let places = of.inner_corners();
+        let mut ways = Ways::default();
+        let mut corners = [PointCone::UNKNOWN; 3];
+        for (place, corner) in places.iter().zip(&mut corners) {
+            let read = reach_at(&self.gauge, of, place, room);
+            *corner = self.point(place, of.facet, &read);
+            if self.of.cone_rad > 0.0 && !room.way.is_empty() {
+                let clear = self
+                    .of
+                    .heights
+                    .clear(read.out, read.heights[1], self.of.cone_rad);
+                let bends = ways.bends(&self.of.bends(room, read.out, clear));
+                corner.way = ways.push(place.coords, bends, 0.0);
+            }
+        }
+        let cone = SampleCone {
+            sample,
+            area_mm2: of.area,
+            standing: self.standing(sample, &corners, room),
+            corners,
+        };
+        Some((cone, ways))
+    }
+
+    /// What is known of a sample over the cone, judged at its centroid.
+    fn standing(&self, sample: u32, corners: &[PointCone; 3], room: &mut Room) -> Standing {
+        let most = corners.iter().map(|point| point.most_mm(self.of.cone_rad));
+        let most_mm = most.fold(0.0, f64::max) + self.of.extent(sample);
+        let of = &self.of.samples()[sample as usize];
+        let sight = self.gauge.sight;
+        if !may_be_near(sight, &of.centroid(), most_mm, self.of.cone_rad) {
+            return Standing::Known;
+        }
+        let gauge = self.gauge;
+        if is_unknown(&gauge, of, &reach(&gauge, of, room)) {
+            Standing::Unknown
+        } else if self.of.cone_rad > 0.0 {
+            Standing::InDoubt
+        } else {
+            Standing::Known
+        }
+    }
+
+    /// What the reading at a point says over the cone: see [`super::cone`].
+    fn point(&self, p: &Point3<f64>, facet: u32, read: &Reach) -> PointCone {
+        let depth_mm = read.depth_mm;
+        if self.of.cone_rad <= 0.0 {
+            return PointCone {
+                depth_mm,
+                surely_mm: depth_mm,
+                ..PointCone::STILL
+            };
+        }
+        if !read.undercut {
+            return self.of.open_point(p, facet);
+        }
+        let (at, height) = self.gauge.sight.see_point(p);
+        let rise_mm = if read.capped {
+            0.0
+        } else {
+            let clear = self
+                .of
+                .heights
+                .clear(read.out, read.heights[1], self.of.cone_rad);
+            self.of.rise(read, height, clear)
+        };
+        let most_mm = (depth_mm + rise_mm * self.of.cone_rad.sin()).min(DEPTH_CAP_MM);
+        PointCone {
+            depth_mm,
+            surely_mm: depth_mm,
+            rise_mm,
+            fall_mm: self.of.fall(at, height, most_mm),
+            free_rad: 0.0,
+            way: NO_WAY,
+        }
     }
 }
 

@@ -339,7 +339,10 @@ impl Search<'_, '_> {
     fn tell_way(&mut self, out: &Step) {
         let sight = self.gauge.sight;
         let Room {
-            reached, way, bends, ..
+            reached,
+            way,
+            bends,
+            ..
         } = &mut *self.room;
         way.push([out.foot[0], out.foot[1]]);
         bends.push(out.foot);

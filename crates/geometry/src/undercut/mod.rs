@@ -72,7 +72,10 @@ pub mod types;
 mod undersides;
 mod zone;
 
-pub use cone::{About, AboutZone, DepthAsk, DepthCone, Floor, PatchCone, PointCone, SampleCone, Standing, Ways, ZoneCone};
+pub use cone::{
+    About, AboutZone, DepthAsk, DepthCone, Floor, PatchCone, PointCone, SampleCone, Standing, Ways,
+    ZoneCone,
+};
 pub use error::{RidgeError, RidgeRemark};
 pub use footprint::MarginFootprint;
 pub use margin_gap::MarginGap;

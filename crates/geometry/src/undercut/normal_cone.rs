@@ -89,7 +89,10 @@ impl NormalCone {
     }
 
     /// Rounded outward.
-    #[expect(clippy::cast_possible_truncation, reason = "made wider by more than that rounds")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "made wider by more than that rounds"
+    )]
     fn of(axis: &Vector3<f64>, half_rad: f64) -> Self {
         if half_rad >= FRAC_PI_2 {
             return Self::ANY;
@@ -131,7 +134,8 @@ mod tests {
         for seed in 0..60_u32 {
             let turn = f64::from(seed);
             let a = Vector3::new(turn.sin(), turn.cos(), (0.7 * turn).sin()).normalize();
-            let b = (a + 0.3 * Vector3::new((2.0 * turn).cos(), 0.4, (3.0 * turn).sin())).normalize();
+            let b =
+                (a + 0.3 * Vector3::new((2.0 * turn).cos(), 0.4, (3.0 * turn).sin())).normalize();
             let (one, two) = (some(seed, &a, 0.2), some(seed + 1, &b, 0.1));
             let of = |n: &[Vector3<f64>]| NormalCone::around(n.iter().copied());
             let cone = of(&one).both(&of(&two));

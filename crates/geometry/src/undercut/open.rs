@@ -112,7 +112,8 @@ impl<'a> Opened<'a> {
     fn may_come_over(&self, seen: &Seen, at: Plan, half: Plan, top: f64) -> bool {
         let rise = top - seen.low;
         rise >= 0.0
-            && (0..2).all(|k| (at[k] - seen.at[k]).abs() - half[k] - seen.reach[k] <= self.tan * rise)
+            && (0..2)
+                .all(|k| (at[k] - seen.at[k]).abs() - half[k] - seen.reach[k] <= self.tan * rise)
     }
 
     /// Whether facets at an edge do not all face every draw, nor all face away from every draw.
@@ -125,7 +126,8 @@ impl<'a> Opened<'a> {
             .beside(&surface.edges[edge as usize])
             .iter()
             .map(|beside| self.sight.lean(beside.facet));
-        !(leans.clone().all(|lean| lean > self.sin + MET) || leans.clone().all(|lean| lean < -self.sin - MET))
+        !(leans.clone().all(|lean| lean > self.sin + MET)
+            || leans.clone().all(|lean| lean < -self.sin - MET))
     }
 }
 

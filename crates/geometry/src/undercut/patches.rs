@@ -118,9 +118,7 @@ impl Patches {
             let first = patches.len();
             let mut start = 0;
             let mut parent = above.start;
-            for of_patch in
-                order.chunk_by(|a, b| together[*a as usize] == together[*b as usize])
-            {
+            for of_patch in order.chunk_by(|a, b| together[*a as usize] == together[*b as usize]) {
                 let range = small(start)..small(start + of_patch.len());
                 start += of_patch.len();
                 let number = small(patches.len());
@@ -140,7 +138,11 @@ impl Patches {
             if tier == 0 {
                 roots = small(patches.len());
             }
-            let read = if tier == READ_TIER { first } else { patches.len() };
+            let read = if tier == READ_TIER {
+                first
+            } else {
+                patches.len()
+            };
             for (number, patch) in (read..).zip(&patches[read..]) {
                 let range = patch.samples.start as usize..patch.samples.end as usize;
                 for &sample in &order[range] {
@@ -256,7 +258,11 @@ impl Maker<'_> {
         facets.sort_unstable();
         facets.dedup();
         let corners = || members.iter().flat_map(|i| of(i).corners);
-        let of_facets = || facets.iter().flat_map(|f| self.surface.corners(*f as usize));
+        let of_facets = || {
+            facets
+                .iter()
+                .flat_map(|f| self.surface.corners(*f as usize))
+        };
         let far = |p: Point3<f64>| (p - from).norm();
         let spread_mm = corners().map(far).fold(0.0, f64::max);
         let is_one_facet = facets.len() == 1;
@@ -277,9 +283,7 @@ impl Maker<'_> {
             } else {
                 Block::around(of_facets())
             },
-            normals: NormalCone::around(
-                facets.iter().map(|f| self.surface.normals[*f as usize]),
-            ),
+            normals: NormalCone::around(facets.iter().map(|f| self.surface.normals[*f as usize])),
             is_pierced: (facets.iter()).any(|f| self.pierced.binary_search(f).is_ok()),
         }
     }

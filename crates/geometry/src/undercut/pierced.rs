@@ -84,9 +84,18 @@ mod tests {
     use std::sync::Arc;
 
     fn pierced(extra: [[f64; 3]; 3]) -> Vec<bool> {
-        let square = [[0.0, 0.0, 0.0], [4.0, 0.0, 0.0], [4.0, 4.0, 0.0], [0.0, 4.0, 0.0]];
+        let square = [
+            [0.0, 0.0, 0.0],
+            [4.0, 0.0, 0.0],
+            [4.0, 4.0, 0.0],
+            [0.0, 4.0, 0.0],
+        ];
         let surface = Surface::new(Arc::new(Mesh {
-            vertices: square.iter().chain(&extra).map(|p| Point3::from(*p)).collect(),
+            vertices: square
+                .iter()
+                .chain(&extra)
+                .map(|p| Point3::from(*p))
+                .collect(),
             triangles: vec![[0, 1, 2], [0, 2, 3], [4, 5, 6]],
         }));
         let tree = Tree::new(&surface);

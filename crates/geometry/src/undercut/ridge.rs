@@ -1,14 +1,15 @@
 //! The residual ridge of a case: its zones, built once, and their readings for any draw.
 
 use super::bounds::{Asked, Bounds, Known};
-use super::cone::{DepthAsk, DepthCone, SampleCone, ZoneCone};
-use super::cut::{Cut, Looked};
+use super::cone::{DepthAsk, DepthCone, PatchCone, SampleCone, Ways, ZoneCone};
+use super::cut::{Cut, Looked, REACH_MM};
 use super::deepest::{Deepest, Held, Left, Sieve};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::heights::{Blocks, Heights};
 use super::judge::{blockout, judge};
 use super::open::Opened;
+use super::plan::Frame;
 use super::sight::Sight;
 use super::smooth::SmoothNormals;
 use super::stop::{Stop, never};
@@ -17,6 +18,7 @@ use super::types::{SeatZone, UndercutSample, ZonePreview, ZoneReading};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
 use nalgebra::{Point3, UnitVector3};
+use rayon::prelude::*;
 use std::sync::Arc;
 
 /// The residual ridge: a cast with its seat zones. Immutable, so any number of threads may read it.
@@ -135,9 +137,9 @@ impl Ridge {
                 stop,
             };
             let deepest = Deepest {
-                looked: &looked,
                 heights: &heights,
                 sieve,
+                ways: &Ways::default(),
                 here: &opened,
                 cone_rad: 0.0,
                 floor_mm: 0.0,
@@ -167,7 +169,7 @@ impl Ridge {
             let unknown_area_mm2 = area(&|known| known.unknown);
             let (blockout_mm3, blockout_open) =
                 blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
-            let undercut_depth_mm = deepest.read(left)?.depth_mm;
+            let undercut_depth_mm = deepest.read(left, &|_| Some(looked.clone()))?.depth_mm;
             let depth_capped = undercut_depth_mm >= DEPTH_CAP_MM;
             (!stop()).then_some(ZoneReading {
                 area_mm2: zone.area_mm2,
@@ -211,7 +213,7 @@ impl Ridge {
             let of_zone = (floor_mm < DEPTH_CAP_MM).then(|| {
                 let sieve = self.sieve(zone, &sight, &opened);
                 let left = match ask.within {
-                    Some(within) => self.left(zone, d, ask, within),
+                    Some(within) => self.left(zone, d, ask, within, floor_mm),
                     None => sieve.all(),
                 };
                 let of_zone = sieve.sift(left, floor_mm);
@@ -223,8 +225,14 @@ impl Ridge {
                 return None;
             }
         }
-        let looked = self.cut.try_look_near(d, &places, stop)?;
-        let heights = self.heights(&looked);
+        let at = places.iter().map(|(p, _)| sight.see_point(p).0);
+        let heights = Heights::new(
+            &self.blocks,
+            &sight.axes,
+            Frame::around(at).grown(REACH_MM + AROUND_MM),
+        );
+        let look = |places: &[(Point3<f64>, f64)]| self.cut.try_look_near(d, places, stop);
+        let no_ways = Ways::default();
         // The less deep first: how deep one is may say what of another matters.
         let mut order: Vec<usize> = (0..self.zones.len()).collect();
         order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
@@ -233,9 +241,10 @@ impl Ridge {
             let Some(left) = left[zone].take() else {
                 continue;
             };
+            let within = ask.within.and_then(|within| within.zones.get(zone));
             let deepest = Deepest {
-                looked: &looked,
                 heights: &heights,
+                ways: within.map_or(&no_ways, |within| &within.ways),
                 sieve: self.sieve(zone, &sight, &opened),
                 here: &here,
                 cone_rad: ask.cone_rad,
@@ -243,7 +252,7 @@ impl Ridge {
                 ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),
                 stop,
             };
-            zones[zone] = deepest.read(left)?;
+            zones[zone] = deepest.read(left, &look)?;
             most_mm[zone] = most_mm[zone].min(zones[zone].most_mm(ask.cone_rad));
         }
         Some(DepthCone {
@@ -281,6 +290,7 @@ impl Ridge {
         d: &UnitVector3<f64>,
         ask: &DepthAsk<'_>,
         within: &DepthCone,
+        floor_mm: f64,
     ) -> Left {
         let mut left = Left::default();
         let away_rad = within.direction.angle(d);
@@ -288,34 +298,48 @@ impl Ridge {
             return left;
         };
         left.rest_mm = within.rest_mm;
-        left.patches.extend(within.patches.iter().map(|kept| Held {
-            patch: kept.patch,
-            is_undercut: false,
-            most_mm: kept.most_mm(away_rad + ask.cone_rad),
-            here_mm: kept.most_mm(away_rad),
-            known: Some(kept.carried(away_rad)),
-            samples: 0..0,
-        }));
         let patches = &self.cut.patches[zone];
+        let samples = &self.cut.zones[zone].samples;
+        let patch = |kept: &PatchCone| {
+            let known = if kept.most_mm(away_rad + ask.cone_rad) > floor_mm {
+                let of_patch = patches.samples(kept.patch).iter();
+                let places = of_patch.flat_map(|&sample| &samples[sample as usize].corners);
+                kept.about(&within.ways, places, d, away_rad)
+            } else {
+                kept.carried(away_rad)
+            };
+            Held {
+                patch: kept.patch,
+                is_undercut: false,
+                most_mm: known.most_mm(ask.cone_rad),
+                here_mm: known.most_mm(0.0),
+                known: Some(known),
+                samples: 0..0,
+            }
+        };
+        left.patches
+            .par_extend(within.patches.par_iter().with_min_len(64).map(patch));
         let patch_of = |kept: &SampleCone| patches.of_sample(kept.sample);
-        let mut samples = within.samples.clone();
-        samples.sort_unstable_by_key(|kept| (patch_of(kept), kept.sample));
-        for of_patch in samples.chunk_by(|a, b| patch_of(a) == patch_of(b)) {
+        let mut kept: Vec<SampleCone> = within.samples.clone();
+        kept.sort_unstable_by_key(|kept| (patch_of(kept), kept.sample));
+        for of_patch in kept.chunk_by(|a, b| patch_of(a) == patch_of(b)) {
             let start = left.samples.len();
+            let known = of_patch
+                .iter()
+                .map(|kept| kept.about(&within.ways, d, away_rad));
+            left.samples.extend(known);
             let most = |rad: f64| {
-                let of_patch = of_patch.iter().map(|kept| kept.most_mm(rad));
+                let of_patch = left.samples[start..].iter().map(|kept| kept.most_mm(rad));
                 of_patch.fold(0.0, f64::max)
             };
             left.patches.push(Held {
                 patch: patch_of(&of_patch[0]),
                 is_undercut: false,
-                most_mm: most(away_rad + ask.cone_rad),
-                here_mm: most(away_rad),
+                most_mm: most(ask.cone_rad),
+                here_mm: most(0.0),
                 known: None,
                 samples: start..start + of_patch.len(),
             });
-            let carried = of_patch.iter().map(|kept| kept.carried(away_rad));
-            left.samples.extend(carried);
         }
         left
     }

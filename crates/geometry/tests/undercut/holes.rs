@@ -118,7 +118,7 @@ fn an_unknown_place_does_not_decide_the_depth() {
         let inside = DepthAsk {
             cone_rad: 0.0,
             floor_mm: &|_, _| 0.0,
-        ceilings_mm: &[],
+            ceilings_mm: &[],
             within: Some(&cone),
         };
         let child = holed.depths(&d, &inside, &|| false).unwrap();

@@ -47,7 +47,7 @@ fn a_reading_says_the_very_same_as_every_sample_read() {
             let ask = DepthAsk {
                 cone_rad: 0.004,
                 floor_mm: &|_, _| 0.0,
-        ceilings_mm: &[],
+                ceilings_mm: &[],
                 within: None,
             };
             let cone = ridge.depths(&d, &ask, &|| false).unwrap();

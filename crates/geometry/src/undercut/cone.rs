@@ -314,26 +314,35 @@ impl PatchCone {
         }
     }
 
-    /// The same, with what a way that is kept says of some places of it, which hold it between them.
+    /// The same, with what a way that is kept says of it.
+    pub(crate) fn about(&self, ways: &Ways, d: &UnitVector3<f64>) -> Self {
+        let room_mm = ways.room_mm(self.points.way, d);
+        Self {
+            points: self
+                .points
+                .no_deeper(room_mm.map(|room_mm| room_mm + self.spread_mm)),
+            ..*self
+        }
+    }
+
+    /// The same, with what that says of places that hold it between them.
     ///
     /// Derivation: the distance of a bend from the line through a place is convex in that place, so it is
     /// greatest at a corner of what holds the patch.
-    pub(crate) fn about<'p>(
+    pub(crate) fn about_corners(
         &self,
         ways: &Ways,
-        places: impl Iterator<Item = &'p Point3<f64>>,
+        corners: &[Point3<f64>],
         d: &UnitVector3<f64>,
-        away_rad: f64,
     ) -> Self {
         let way = self.points.way;
-        let room = |place: &Point3<f64>| ways.room_from_mm(way, &place.coords, d);
-        let room_mm = places
-            .map(room)
-            .try_fold(0.0_f64, |most, room_mm| Some(most.max(room_mm?)));
-        let carried = self.carried(away_rad);
+        let mut rooms = corners
+            .iter()
+            .map(|place| ways.room_from_mm(way, &place.coords, d));
+        let room_mm = rooms.try_fold(0.0_f64, |most, room_mm| Some(most.max(room_mm?)));
         Self {
-            points: carried.points.no_deeper(room_mm),
-            ..carried
+            points: self.points.no_deeper(room_mm),
+            ..*self
         }
     }
 }

@@ -25,7 +25,7 @@ use super::heights::{Heights, tangent};
 use super::judge::{is_covered, is_undercut_at, is_unknown, reach, reach_at};
 use super::open::{Opened, Stand};
 use super::open_cone::open_rad;
-use super::patches::{Patches, READ_TIER};
+use super::patches::{Patch, Patches, READ_TIER};
 use super::plan::Plan;
 use super::samples::Sample;
 use super::sight::Sight;
@@ -411,6 +411,10 @@ impl Deepest<'_> {
     /// the cone is too wide to decide: the others stay known as they were.
     pub(crate) fn read(&self, left: Left, look: &Look<'_, '_>) -> Option<ZoneCone> {
         let mut queue = left.patches;
+        queue
+            .par_iter_mut()
+            .with_min_len(FEW)
+            .for_each(|held| self.look_again(held));
         queue.sort_unstable_by(|a, b| b.most_mm.total_cmp(&a.most_mm).then(a.patch.cmp(&b.patch)));
         let mut zone = ZoneCone::rest(left.rest_mm);
         let mut keep_mm = self.floor_mm;
@@ -487,6 +491,42 @@ impl Deepest<'_> {
             }
         }
         Some(self.kept(zone, keep_mm))
+    }
+
+    /// Looks whether a patch of which no way is kept is open along the draw: then it is nowhere deeper than
+    /// what lies over it, leaning as far as the cone does.
+    fn look_again(&self, held: &mut Held) {
+        let Some(known) = &mut held.known else {
+            return;
+        };
+        if held.is_undercut || known.points.way != NO_WAY || held.most_mm <= self.floor_mm {
+            return;
+        }
+        let patch = self.sieve.patches.patch(held.patch);
+        if let Some(points) = self.open_patch(patch) {
+            known.points = points;
+            held.here_mm = 0.0;
+            held.most_mm = held.most_mm.min(known.most_mm(self.cone_rad));
+        }
+    }
+
+    /// What is to be known of a patch that is open along the draw; `None` if it is not.
+    fn open_patch(&self, patch: &Patch) -> Option<PointCone> {
+        let sample = &self.samples()[patch.chosen as usize];
+        let sight = self.sieve.sight;
+        if self.here.stand(patch, || is_covered(sight, sample)) != Stand::Open {
+            return None;
+        }
+        let (at, height) = sight.see_point(&sample.centroid());
+        let rise_mm = if self.cone_rad > 0.0 {
+            self.above(at, height, patch.spread_mm)
+        } else {
+            0.0
+        };
+        Some(PointCone {
+            rise_mm,
+            ..PointCone::STILL
+        })
     }
 
     /// A patch with the way of its sample that was read.
@@ -695,7 +735,6 @@ impl Near<'_> {
         let patch = self.of.sieve.patches.patch(held.patch);
         let sample = &self.of.samples()[patch.chosen as usize];
         let middle = sample.centroid();
-        let (at, height) = self.gauge.sight.see_point(&middle);
         let mut cone = PatchCone {
             patch: held.patch,
             area_mm2: patch.area_mm2,
@@ -703,11 +742,10 @@ impl Near<'_> {
             spread_mm: patch.spread_mm,
             points: PointCone::STILL,
         };
-        let covered = || is_covered(self.gauge.sight, sample);
-        if !held.is_undercut && self.of.here.stand(patch, covered) == Stand::Open {
-            if self.of.cone_rad > 0.0 {
-                cone.points.rise_mm = self.of.above(at, height, patch.spread_mm);
-            }
+        if !held.is_undercut
+            && let Some(points) = self.of.open_patch(patch)
+        {
+            cone.points = points;
             return (cone, None);
         }
         let ways = [patch.level_mm, patch.spread_mm];

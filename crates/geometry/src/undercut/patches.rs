@@ -74,6 +74,15 @@ pub(crate) struct Patch {
     pub(crate) normals: NormalCone,
     /// Whether some facet passes through it without an edge.
     pub(crate) is_pierced: bool,
+    /// Where its samples have corners, each once; only of the tier that is read.
+    corners: Box<[Point3<f64>]>,
+}
+
+impl Patch {
+    /// Places that hold it between them.
+    pub(crate) fn corners(&self) -> &[Point3<f64>] {
+        &self.corners
+    }
 }
 
 /// The samples of a zone by patch.
@@ -185,6 +194,18 @@ impl Patches {
     }
 }
 
+fn each_once(places: impl Iterator<Item = Point3<f64>>) -> Box<[Point3<f64>]> {
+    let mut places: Vec<Point3<f64>> = places.collect();
+    let order = |a: &Point3<f64>, b: &Point3<f64>| {
+        let mut axes = a.iter().zip(b.iter()).map(|(a, b)| a.total_cmp(b));
+        axes.find(|order| order.is_ne())
+            .unwrap_or(std::cmp::Ordering::Equal)
+    };
+    places.sort_unstable_by(order);
+    places.dedup();
+    places.into_boxed_slice()
+}
+
 /// For each sample the first one of its patch.
 fn together(surface: &Surface, samples: &[Sample], side_mm: f64) -> Vec<u32> {
     let cubes: Vec<[i32; 3]> = samples
@@ -285,6 +306,11 @@ impl Maker<'_> {
             },
             normals: NormalCone::around(facets.iter().map(|f| self.surface.normals[*f as usize])),
             is_pierced: (facets.iter()).any(|f| self.pierced.binary_search(f).is_ok()),
+            corners: if tier == READ_TIER {
+                each_once(corners())
+            } else {
+                Box::default()
+            },
         }
     }
 

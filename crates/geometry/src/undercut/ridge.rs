@@ -299,15 +299,15 @@ impl Ridge {
         };
         left.rest_mm = within.rest_mm;
         let patches = &self.cut.patches[zone];
-        let samples = &self.cut.zones[zone].samples;
         let patch = |kept: &PatchCone| {
-            let known = if kept.most_mm(away_rad + ask.cone_rad) > floor_mm {
-                let of_patch = patches.samples(kept.patch).iter();
-                let places = of_patch.flat_map(|&sample| &samples[sample as usize].corners);
-                kept.about(&within.ways, places, d, away_rad)
-            } else {
-                kept.carried(away_rad)
-            };
+            let corners = patches.patch(kept.patch).corners();
+            let mut known = kept.carried(away_rad);
+            if known.most_mm(ask.cone_rad) > floor_mm {
+                known = known.about(&within.ways, d);
+            }
+            if known.most_mm(ask.cone_rad) > floor_mm {
+                known = known.about_corners(&within.ways, corners, d);
+            }
             Held {
                 patch: kept.patch,
                 is_undercut: false,

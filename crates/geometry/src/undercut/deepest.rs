@@ -192,7 +192,7 @@ const KNOWN_MM: f64 = 8.0;
 
 /// Radians. Over cones no wider than this each corner that may decide has a way of its own.
 /// Tuned: 0.3 degrees, within which another way is shorter by a few micrometres at most.
-const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
+pub(crate) const WAYS_RAD: f64 = 0.3 * std::f64::consts::PI / 180.0;
 
 /// What was read at the chosen sample of a patch, or at another.
 struct Read {
@@ -474,15 +474,28 @@ impl Deepest<'_> {
                 }
             }
         }
+        self.take_up(&queue[next..], &left.samples, keep_mm, &mut zone);
+        Some(self.kept(zone, keep_mm))
+    }
+
+    /// What is left as it is known.
+    pub(crate) fn keep(&self, left: Left) -> ZoneCone {
+        let mut zone = ZoneCone::rest(left.rest_mm);
+        self.take_up(&left.patches, &left.samples, self.floor_mm, &mut zone);
+        self.kept(zone, self.floor_mm)
+    }
+
+    /// Takes up what is left unread.
+    fn take_up(&self, queue: &[Held], samples: &[SampleCone], keep_mm: f64, zone: &mut ZoneCone) {
         let mut ways = TakeUp::new(self.ways);
-        for held in &queue[next..] {
+        for held in queue {
             if held.most_mm <= keep_mm {
                 zone.rest_mm = zone.rest_mm.max(held.most_mm);
             } else if let Some(mut known) = held.known {
                 ways.point(&mut known.points, &mut zone.ways);
                 zone.patches.push(known);
             } else {
-                for mut sample in left.samples[held.samples.clone()].iter().copied() {
+                for mut sample in samples[held.samples.clone()].iter().copied() {
                     for corner in &mut sample.corners {
                         ways.point(corner, &mut zone.ways);
                     }
@@ -490,7 +503,6 @@ impl Deepest<'_> {
                 }
             }
         }
-        Some(self.kept(zone, keep_mm))
     }
 
     /// Looks whether a patch of which no way is kept is open along the draw: then it is nowhere deeper than

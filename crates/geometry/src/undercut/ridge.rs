@@ -3,7 +3,7 @@
 use super::bounds::{Asked, Bounds, Known};
 use super::cone::{DepthAsk, DepthCone, PatchCone, SampleCone, Ways, ZoneCone};
 use super::cut::{Cut, Looked, REACH_MM};
-use super::deepest::{Deepest, Held, Left, Sieve};
+use super::deepest::{Deepest, Held, Left, Sieve, WAYS_RAD};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::heights::{Blocks, Heights};
@@ -233,9 +233,17 @@ impl Ridge {
         );
         let look = |places: &[(Point3<f64>, f64)]| self.cut.try_look_near(d, places, stop);
         let no_ways = Ways::default();
-        // The less deep first: how deep one is may say what of another matters.
+        // Those that are likely to be too deep first: where one is, or the cone is too wide to say, the others
+        // stay known as they were. Of the rest the less deep first: how deep one is may say what of another matters.
+        let ceiling_mm = |zone: usize| ask.ceilings_mm.get(zone).copied();
+        let over_mm = |zone: usize| most_mm[zone] - ceiling_mm(zone).unwrap_or(DEPTH_CAP_MM);
         let mut order: Vec<usize> = (0..self.zones.len()).collect();
-        order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
+        order.sort_by(|&a, &b| {
+            let [over_a, over_b] = [a, b].map(over_mm);
+            let deeper = over_b.max(0.0).total_cmp(&over_a.max(0.0));
+            deeper.then(most_mm[a].total_cmp(&most_mm[b]))
+        });
+        let mut is_decided = false;
         let mut zones = vec![ZoneCone::rest(DEPTH_CAP_MM); self.zones.len()];
         for zone in order {
             let Some(left) = left[zone].take() else {
@@ -249,11 +257,17 @@ impl Ridge {
                 here: &here,
                 cone_rad: ask.cone_rad,
                 floor_mm: (ask.floor_mm)(zone, &most_mm),
-                ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),
+                ceiling_mm: ceiling_mm(zone).unwrap_or(DEPTH_CAP_MM),
                 stop,
             };
+            if is_decided && within.is_some() {
+                zones[zone] = deepest.keep(left);
+                continue;
+            }
             zones[zone] = deepest.read(left, &look)?;
-            most_mm[zone] = most_mm[zone].min(zones[zone].most_mm(ask.cone_rad));
+            let most = zones[zone].most_mm(ask.cone_rad);
+            most_mm[zone] = most_mm[zone].min(most);
+            is_decided |= ask.cone_rad > WAYS_RAD && most > deepest.ceiling_mm;
         }
         Some(DepthCone {
             direction: *d,

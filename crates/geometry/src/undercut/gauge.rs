@@ -256,8 +256,19 @@ impl Search<'_, '_> {
         let number = u32::try_from(self.room.reached.len()).unwrap_or(NONE);
         self.room.reached.push(Reached { facet, from, foot });
         let Gauge { sight, undersides } = self.gauge;
-        for &edge in &sight.surface.facet_edges[facet as usize] {
+        let surface = sight.surface;
+        let corners = surface.triangles[facet as usize];
+        let lean = sight.lean(facet);
+        for (k, &edge) in surface.facet_edges[facet as usize].iter().enumerate() {
             if edge == u32::MAX {
+                continue;
+            }
+            // Both face the draw or neither does: they lie on opposite sides of the edge.
+            let across = surface.across[facet as usize][k];
+            if across != NONE && lean * sight.lean(across) > 0.0 {
+                let (a, b) = (corners[k], corners[(k + 1) % 3]);
+                let ends = [a.min(b), a.max(b)].map(|v| sight.point(v));
+                self.step(number, across, &ends);
                 continue;
             }
             match join(sight, edge) {
@@ -267,7 +278,7 @@ impl Search<'_, '_> {
                     }
                 }
                 [a, b] if a == facet || b == facet => {
-                    let ends = sight.surface.edges[edge as usize].ends;
+                    let ends = surface.edges[edge as usize].ends;
                     let to = if a == facet { b } else { a };
                     self.step(number, to, &ends.map(|v| sight.point(v)));
                 }

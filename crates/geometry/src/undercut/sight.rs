@@ -8,7 +8,7 @@ use super::gauge::Probe;
 use super::plan::{Axes, Plan};
 use super::surface::Surface;
 use super::tolerance::START_MM;
-use super::tree::{Line, Tree};
+use super::tree::{Line, Packed, Tree};
 use crate::tolerance::MET_RAD;
 use nalgebra::{Point3, Vector3};
 
@@ -72,10 +72,9 @@ impl<'a> Sight<'a> {
     }
 
     /// Height of a facet over a place; `None` beside it or if it is parallel to the draw.
-    fn height_over(&self, facet: u32, x: Plan) -> Option<f64> {
-        let vertices = self.surface.vertices();
-        let corners = self.surface.triangles[facet as usize];
-        let [a, b, c] = corners.map(|v| &vertices[v as usize].coords);
+    fn height_over(&self, facet: &Packed, x: Plan) -> Option<f64> {
+        let ids = &facet.ids;
+        let [a, b, c] = &facet.corners;
         // Most facets that are asked lie beside the place.
         let across = [a, b, c].map(|p| self.axes.right.dot(p));
         if is_beside(&across, x[0]) {
@@ -87,7 +86,7 @@ impl<'a> Sight<'a> {
         }
         let plan = [0, 1, 2].map(|k| [across[k], ahead[k]]);
         let sides = [[1, 2], [2, 0], [0, 1]].map(|[i, j]| {
-            if corners[i] < corners[j] {
+            if ids[i] < ids[j] {
                 side(&plan[i], &plan[j], x)
             } else {
                 -side(&plan[j], &plan[i], x)
@@ -95,7 +94,7 @@ impl<'a> Sight<'a> {
         });
         let inside = sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0);
         let whole: f64 = sides.iter().sum();
-        if !inside || whole == 0.0 || self.facing(facet) == 0 {
+        if !inside || whole == 0.0 || self.facing(facet.facet) == 0 {
             return None;
         }
         let heights = [a, b, c].map(|p| self.axes.up.dot(p));
@@ -128,13 +127,13 @@ impl<'a> Sight<'a> {
         let mut next = None;
         let line = self.line(x, height, 1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
-            if facet != own
+            if facet.facet != own
                 && let Some(h) = self.height_over(facet, x)
                 && h > height
-                && (h < best || (h <= best && next.is_some_and(|next| facet < next)))
+                && (h < best || (h <= best && next.is_some_and(|next| facet.facet < next)))
             {
                 best = h;
-                next = Some(facet);
+                next = Some(facet.facet);
             }
             // A box is entered at its own rounding: what is as near is still looked at.
             reach.min(best - height + REACH_MM)
@@ -149,7 +148,8 @@ impl<'a> Sight<'a> {
         let line = self.line(x, height, 1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
             found = found
-                || Some(facet) != own && self.height_over(facet, x).is_some_and(|h| h > height);
+                || Some(facet.facet) != own
+                    && self.height_over(facet, x).is_some_and(|h| h > height);
             if found { f64::NEG_INFINITY } else { reach }
         });
         found
@@ -161,7 +161,7 @@ impl<'a> Sight<'a> {
         let line = self.line(x, height, 1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
             found = found
-                || self.surface.is_filling(facet)
+                || self.surface.is_filling(facet.facet)
                     && self.height_over(facet, x).is_some_and(|h| h > height);
             if found { f64::NEG_INFINITY } else { reach }
         });
@@ -191,7 +191,7 @@ impl<'a> Sight<'a> {
         let mut best = f64::NEG_INFINITY;
         let line = self.line(x, height, -1.0);
         self.tree.ask(&line, f64::INFINITY, |facet, reach| {
-            if facet != own
+            if facet.facet != own
                 && let Some(h) = self.height_over(facet, x)
                 && h < height
             {

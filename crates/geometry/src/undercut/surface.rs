@@ -47,6 +47,8 @@ pub(crate) struct Surface {
     beside: Vec<Beside>,
     /// Edge of each facet from corner i to corner i + 1; `u32::MAX` where both are one vertex.
     pub(crate) facet_edges: Vec<[u32; 3]>,
+    /// The facet across each of these edges that has just two, wound alike; `u32::MAX` across others.
+    pub(crate) across: Vec<[u32; 3]>,
     /// What holds where facets meet.
     pub(crate) seams: Seams,
 }
@@ -93,7 +95,22 @@ impl Surface {
             edges: &edges,
             beside: &beside,
         });
+        let across = (0_u32..)
+            .zip(&facet_edges)
+            .map(|(facet, of)| {
+                of.map(|edge| {
+                    let is_plain = seams.plain.get(edge as usize) == Some(&true);
+                    let beside = is_plain.then(|| edges[edge as usize].of(&beside));
+                    match beside {
+                        Some([a, b]) if a.facet == facet => b.facet,
+                        Some([a, b]) if b.facet == facet => a.facet,
+                        _ => u32::MAX,
+                    }
+                })
+            })
+            .collect();
         Self {
+            across,
             mesh,
             triangles,
             own_facets,

@@ -37,6 +37,8 @@ pub(crate) struct Undersides {
     folds: Vec<(u32, u32)>,
     /// Spans by what is above them.
     under: Vec<(u32, u32)>,
+    /// A bit for each facet: whether a span lies beneath it.
+    has_under: Vec<u64>,
     /// Spans under the sky.
     pub(crate) exits: Exits,
 }
@@ -81,11 +83,16 @@ impl Undersides {
         folds.push((NONE, small(spans.len())));
         let mut under: Vec<(u32, u32)> = (0..).zip(&spans).map(|(i, s)| (s.above, i)).collect();
         under.sort_unstable();
+        let mut has_under = vec![0_u64; sight.surface.triangles.len() / 64 + 1];
+        for (above, _) in under.iter().filter(|(above, _)| *above != NONE) {
+            has_under[*above as usize / 64] |= 1 << (above % 64);
+        }
         let exits = Exits::new(&spans);
         Some(Self {
             spans,
             folds,
             under,
+            has_under,
             exits,
         })
     }
@@ -100,7 +107,12 @@ impl Undersides {
 
     /// The pieces that lie under a facet.
     pub(crate) fn beneath(&self, facet: u32) -> impl Iterator<Item = &Span> {
-        let start = self.under.partition_point(|(above, _)| *above < facet);
+        let has_any = self.has_under[facet as usize / 64] >> (facet % 64) & 1 == 1;
+        let start = if has_any {
+            self.under.partition_point(|(above, _)| *above < facet)
+        } else {
+            self.under.len()
+        };
         let these = self.under[start..].iter();
         these
             .take_while(move |(above, _)| *above == facet)

@@ -405,86 +405,6 @@ impl Deepest<'_> {
         self.sieve.samples
     }
 
-    /// What is to be known of the depth of the zone over the cone; `None` if it was stopped.
-    ///
-    /// Patches that may be deepest are read first, until it is decided, or until what was read shows that
-    /// the cone is too wide to decide: the others stay known as they were.
-    pub(crate) fn read(&self, left: Left, look: &Look<'_, '_>) -> Option<ZoneCone> {
-        let mut queue = left.patches;
-        queue
-            .par_iter_mut()
-            .with_min_len(FEW)
-            .for_each(|held| self.look_again(held));
-        queue.sort_unstable_by(|a, b| b.most_mm.total_cmp(&a.most_mm).then(a.patch.cmp(&b.patch)));
-        let mut zone = ZoneCone::rest(left.rest_mm);
-        let mut keep_mm = self.floor_mm;
-        let mut count = AT_ONCE;
-        let mut next = 0;
-        while next < queue.len() && queue[next].most_mm > keep_mm {
-            let is_known = queue[next].known.is_some() || !queue[next].samples.is_empty();
-            // Where nothing is known beforehand, all is read.
-            let end = if is_known {
-                (next + count).min(queue.len())
-            } else {
-                queue.len()
-            };
-            let now = &queue[next..end];
-            (next, count) = (end, 2 * count);
-            let places: Vec<_> = now.iter().map(|held| self.sieve.place(held)).collect();
-            let looked = look(&places)?;
-            let near = Near {
-                of: *self,
-                gauge: looked.gauge(),
-            };
-            let read = near.read_patches(now)?;
-            let most =
-                |cone: &PatchCone, held: &Held| cone.most_mm(self.cone_rad).min(held.most_mm);
-            if !is_known && self.cone_rad > FRESH_RAD {
-                // The next time what may be deepest is known.
-                for (cone, read) in read {
-                    zone.patches
-                        .push(self.with_way(cone, read.as_ref(), &mut zone.ways));
-                }
-                break;
-            }
-            let mut sure = ZoneCone {
-                patches: read.iter().map(|(cone, _)| *cone).collect(),
-                samples: zone.samples.clone(),
-                ..ZoneCone::default()
-            };
-            keep_mm = keep_mm.max(sure.least_mm(self.cone_rad));
-            sure.patches.clear();
-            let mut cut = Vec::new();
-            for (held, (cone, read)) in now.iter().zip(&read) {
-                let most_mm = most(cone, held);
-                match read {
-                    _ if most_mm <= keep_mm => zone.rest_mm = zone.rest_mm.max(most_mm),
-                    Some(read) => cut.push((held, read, most_mm)),
-                    None => zone.patches.push(*cone),
-                }
-            }
-            near.hold_all(&cut, &left.samples, &mut keep_mm, &mut zone)?;
-            if self.cone_rad > 0.0 {
-                let is_broken = keep_mm > self.ceiling_mm;
-                // Where ways are kept, they may decide for smaller cones what is open over this one.
-                let is_open =
-                    self.cone_rad > WAYS_RAD && zone.of_samples_mm(self.cone_rad) > self.ceiling_mm;
-                if is_broken || is_open || self.cone_rad > FRESH_RAD {
-                    break;
-                }
-            }
-        }
-        self.take_up(&queue[next..], &left.samples, keep_mm, &mut zone);
-        Some(self.kept(zone, keep_mm))
-    }
-
-    /// What is left as it is known.
-    pub(crate) fn keep(&self, left: Left) -> ZoneCone {
-        let mut zone = ZoneCone::rest(left.rest_mm);
-        self.take_up(&left.patches, &left.samples, self.floor_mm, &mut zone);
-        self.kept(zone, self.floor_mm)
-    }
-
     /// Takes up what is left unread.
     fn take_up(&self, queue: &[Held], samples: &[SampleCone], keep_mm: f64, zone: &mut ZoneCone) {
         let mut ways = TakeUp::new(self.ways);
@@ -670,6 +590,139 @@ impl Deepest<'_> {
     fn most_high(&self, height: f64) -> f64 {
         let [bottom, top] = self.heights.range;
         (top - height).abs().max((height - bottom).abs())
+    }
+}
+
+/// Whether more of a zone is left to read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Step {
+    More,
+    Done,
+    /// The zone is too deep all over the cone, or the cone is too wide to say that it is not.
+    Decided,
+}
+
+/// What is known of the depth of a zone over the cone, as more of it is read.
+///
+/// Patches that may be deepest are read first, until it is decided, or until what was read shows that
+/// the cone is too wide to decide: the others stay known as they were.
+pub(crate) struct Reading<'a> {
+    deepest: Deepest<'a>,
+    /// Patches, those that may be deepest first.
+    queue: Vec<Held>,
+    /// What is known of their samples.
+    samples: Vec<SampleCone>,
+    next: usize,
+    count: usize,
+    zone: ZoneCone,
+    keep_mm: f64,
+}
+
+impl<'a> Reading<'a> {
+    pub(crate) fn new(deepest: Deepest<'a>, left: Left) -> Self {
+        let mut queue = left.patches;
+        queue
+            .par_iter_mut()
+            .with_min_len(FEW)
+            .for_each(|held| deepest.look_again(held));
+        queue.sort_unstable_by(|a, b| b.most_mm.total_cmp(&a.most_mm).then(a.patch.cmp(&b.patch)));
+        Self {
+            deepest,
+            queue,
+            samples: left.samples,
+            next: 0,
+            count: AT_ONCE,
+            zone: ZoneCone::rest(left.rest_mm),
+            keep_mm: deepest.floor_mm,
+        }
+    }
+
+    /// Depths up to this, no less than before, need not be told apart.
+    pub(crate) fn raise_floor(&mut self, floor_mm: f64) {
+        self.deepest.floor_mm = self.deepest.floor_mm.max(floor_mm);
+        self.keep_mm = self.keep_mm.max(floor_mm);
+    }
+
+    /// Reads some more; `None` if it was stopped.
+    pub(crate) fn step(&mut self, look: &Look<'_, '_>) -> Option<Step> {
+        let Deepest {
+            cone_rad,
+            ceiling_mm,
+            sieve,
+            ..
+        } = self.deepest;
+        let left = &self.queue[self.next..];
+        let left = &left[..left.partition_point(|held| held.most_mm > self.keep_mm)];
+        let Some(first) = left.first() else {
+            return Some(Step::Done);
+        };
+        // Where nothing is known beforehand, all is read.
+        let is_known = first.known.is_some() || !first.samples.is_empty();
+        let now = if is_known {
+            &left[..self.count.min(left.len())]
+        } else {
+            left
+        };
+        self.next += now.len();
+        self.count *= 2;
+        let places: Vec<_> = now.iter().map(|held| sieve.place(held)).collect();
+        let looked = look(&places)?;
+        let near = Near {
+            of: self.deepest,
+            gauge: looked.gauge(),
+        };
+        let read = near.read_patches(now)?;
+        let zone = &mut self.zone;
+        if !is_known && cone_rad > FRESH_RAD {
+            // The next time what may be deepest is known.
+            for (cone, read) in read {
+                let cone = self.deepest.with_way(cone, read.as_ref(), &mut zone.ways);
+                zone.patches.push(cone);
+            }
+            return Some(Step::Done);
+        }
+        let sure = ZoneCone {
+            patches: read.iter().map(|(cone, _)| *cone).collect(),
+            samples: zone.samples.clone(),
+            ..ZoneCone::default()
+        };
+        self.keep_mm = self.keep_mm.max(sure.least_mm(cone_rad));
+        let mut cut = Vec::new();
+        for (held, (cone, read)) in now.iter().zip(&read) {
+            let most_mm = cone.most_mm(cone_rad).min(held.most_mm);
+            match read {
+                _ if most_mm <= self.keep_mm => zone.rest_mm = zone.rest_mm.max(most_mm),
+                Some(read) => cut.push((held, read, most_mm)),
+                None => zone.patches.push(*cone),
+            }
+        }
+        near.hold_all(&cut, &self.samples, &mut self.keep_mm, zone)?;
+        if cone_rad <= 0.0 {
+            return Some(Step::More);
+        }
+        let is_broken = self.keep_mm > ceiling_mm;
+        // Where ways are kept of each corner, they may decide for smaller cones what is open over this one.
+        let is_open = cone_rad > WAYS_RAD && zone.of_samples_mm(cone_rad) > ceiling_mm;
+        Some(if is_broken || is_open {
+            Step::Decided
+        } else if cone_rad > FRESH_RAD {
+            Step::Done
+        } else {
+            Step::More
+        })
+    }
+
+    /// What is known; what was not read as it was.
+    pub(crate) fn finish(self) -> ZoneCone {
+        let Self {
+            deepest,
+            queue,
+            samples,
+            mut zone,
+            ..
+        } = self;
+        deepest.take_up(&queue[self.next..], &samples, self.keep_mm, &mut zone);
+        deepest.kept(zone, self.keep_mm)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::bounds::{Asked, Bounds, Known};
 use super::cone::{DepthAsk, DepthCone, PatchCone, SampleCone, Ways, ZoneCone};
 use super::cut::{Cut, Looked, REACH_MM};
-use super::deepest::{Deepest, Held, Left, Sieve, WAYS_RAD};
+use super::deepest::{Deepest, Held, Left, Reading, Sieve, Step, WAYS_RAD};
 use super::error::{RidgeError, RidgeRemark};
 use super::footprint::MarginFootprint;
 use super::heights::{Blocks, Heights};
@@ -169,7 +169,9 @@ impl Ridge {
             let unknown_area_mm2 = area(&|known| known.unknown);
             let (blockout_mm3, blockout_open) =
                 blockout(&looked.sight, samples, |i| !known[i].unknown, stop);
-            let undercut_depth_mm = deepest.read(left, &|_| Some(looked.clone()))?.depth_mm;
+            let mut reading = Reading::new(deepest, left);
+            while reading.step(&|_| Some(looked.clone()))? == Step::More {}
+            let undercut_depth_mm = reading.finish().depth_mm;
             let depth_capped = undercut_depth_mm >= DEPTH_CAP_MM;
             (!stop()).then_some(ZoneReading {
                 area_mm2: zone.area_mm2,
@@ -233,22 +235,8 @@ impl Ridge {
         );
         let look = |places: &[(Point3<f64>, f64)]| self.cut.try_look_near(d, places, stop);
         let no_ways = Ways::default();
-        // Those that are likely to be too deep first: where one is, or the cone is too wide to say, the others
-        // stay known as they were. Of the rest the less deep first: how deep one is may say what of another matters.
-        let ceiling_mm = |zone: usize| ask.ceilings_mm.get(zone).copied();
-        let over_mm = |zone: usize| most_mm[zone] - ceiling_mm(zone).unwrap_or(DEPTH_CAP_MM);
-        let mut order: Vec<usize> = (0..self.zones.len()).collect();
-        order.sort_by(|&a, &b| {
-            let [over_a, over_b] = [a, b].map(over_mm);
-            let deeper = over_b.max(0.0).total_cmp(&over_a.max(0.0));
-            deeper.then(most_mm[a].total_cmp(&most_mm[b]))
-        });
-        let mut is_decided = false;
-        let mut zones = vec![ZoneCone::rest(DEPTH_CAP_MM); self.zones.len()];
-        for zone in order {
-            let Some(left) = left[zone].take() else {
-                continue;
-            };
+        let mut readings: Vec<Option<Reading<'_>>> = Vec::new();
+        for (zone, left) in left.into_iter().enumerate() {
             let within = ask.within.and_then(|within| within.zones.get(zone));
             let deepest = Deepest {
                 heights: &heights,
@@ -257,17 +245,39 @@ impl Ridge {
                 here: &here,
                 cone_rad: ask.cone_rad,
                 floor_mm: (ask.floor_mm)(zone, &most_mm),
-                ceiling_mm: ceiling_mm(zone).unwrap_or(DEPTH_CAP_MM),
+                ceiling_mm: ask.ceilings_mm.get(zone).copied().unwrap_or(DEPTH_CAP_MM),
                 stop,
             };
-            if is_decided && within.is_some() {
-                zones[zone] = deepest.keep(left);
-                continue;
+            readings.push(left.map(|left| Reading::new(deepest, left)));
+        }
+        let mut zones = vec![ZoneCone::rest(DEPTH_CAP_MM); self.zones.len()];
+        // The less deep first: how deep one is may say what of another matters.
+        let mut order: Vec<usize> = (0..self.zones.len()).collect();
+        order.sort_by(|&a, &b| most_mm[a].total_cmp(&most_mm[b]));
+        let mut is_decided = false;
+        while !order.is_empty() {
+            let mut more = Vec::new();
+            for &zone in &order {
+                let Some(mut reading) = readings[zone].take() else {
+                    continue;
+                };
+                // Where the cone is to be cut anyway, or no draw of it is wanted, the others stay known as they were.
+                let is_left = is_decided && ask.within.is_some();
+                reading.raise_floor((ask.floor_mm)(zone, &most_mm));
+                match (!is_left).then(|| reading.step(&look)) {
+                    Some(None) => return None,
+                    Some(Some(Step::More)) => {
+                        readings[zone] = Some(reading);
+                        more.push(zone);
+                        continue;
+                    }
+                    Some(Some(Step::Decided)) => is_decided = ask.cone_rad > WAYS_RAD,
+                    Some(Some(Step::Done)) | None => (),
+                }
+                zones[zone] = reading.finish();
+                most_mm[zone] = most_mm[zone].min(zones[zone].most_mm(ask.cone_rad));
             }
-            zones[zone] = deepest.read(left, &look)?;
-            let most = zones[zone].most_mm(ask.cone_rad);
-            most_mm[zone] = most_mm[zone].min(most);
-            is_decided |= ask.cone_rad > WAYS_RAD && most > deepest.ceiling_mm;
+            order = more;
         }
         Some(DepthCone {
             direction: *d,

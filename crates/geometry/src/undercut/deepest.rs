@@ -664,7 +664,11 @@ impl<'a> Reading<'a> {
             left
         };
         self.next += now.len();
-        self.count *= 2;
+        self.count = if cone_rad > WAYS_RAD {
+            2 * self.count
+        } else {
+            usize::MAX
+        };
         let places: Vec<_> = now.iter().map(|held| sieve.place(held)).collect();
         let looked = look(&places)?;
         let near = Near {
@@ -735,7 +739,7 @@ impl Near<'_> {
         keep_mm: &mut f64,
         zone: &mut ZoneCone,
     ) -> Option<()> {
-        // Where ways are kept, each sample has its own.
+        // In small cones each sample has a way of its own.
         let known_mm = if self.of.cone_rad <= WAYS_RAD {
             0.0
         } else {

@@ -15,7 +15,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tiltbench_case::demo::SampleKind;
-use tiltbench_case::mesh_io::{holds_ply, write_ply};
+use tiltbench_case::mesh_io::{holds_ply, write_ply_in};
 use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{CaseErrors, Draft, read_draft, write_draft};
 use tiltbench_geometry::frame::Arch;
@@ -215,14 +215,17 @@ impl Session {
         let scan = self.scans.get(&source).ok_or(FileError::ScanNotRead)?;
         let scan = Arc::clone(scan);
         let mesh = &scan.scan().mesh;
+        let cast = self.document.state.file.cast.as_ref();
+        let unit = cast.and_then(|cast| cast.scan_unit).unwrap_or_default();
         // Somebody may have put another scan there, and what was mended may have been another one then.
         let mut written = self.written_scans.iter();
-        let before = written.find(|path| path.parent() == Some(folder) && holds_ply(path, mesh));
+        let before =
+            written.find(|path| path.parent() == Some(folder) && holds_ply(path, mesh, unit));
         let path = if let Some(path) = before {
             path.clone()
         } else {
             let path = free_path(folder, &source.name());
-            write_ply(&path, mesh)?;
+            write_ply_in(&path, mesh, unit)?;
             self.written_scans.push(path.clone());
             path
         };

@@ -61,7 +61,6 @@
 #![forbid(unsafe_code)]
 
 pub mod chart_figure;
-pub mod columns;
 mod command;
 mod derived;
 mod document;
@@ -72,6 +71,8 @@ mod intake;
 mod jobs;
 pub mod names;
 mod notice;
+pub mod problem;
+pub mod report;
 mod ridge;
 mod save;
 mod scan;
@@ -83,8 +84,8 @@ pub use command::{
     CopingCommand, LimitCommand, MovedLimit, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
 };
 pub use derived::{
-    Allowance, CastInHand, ChartInHand, Derived, Figure, Freshness, Precision, WallFigures,
-    ZoneFigure, ZoneFigures,
+    Allowance, CastInHand, ChartInHand, Derived, Figure, FigureInHand, Freshness, Precision,
+    WallFigures, ZoneFigure, ZoneFigures,
 };
 pub use document::{Document, Revision, State};
 pub use files::{FileError, Profile, Recoverable, Settings};

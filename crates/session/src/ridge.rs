@@ -5,6 +5,7 @@
 //! limit cuts nothing.
 
 use crate::jobs::JobControl;
+use crate::report::column_remarks;
 use std::sync::Arc;
 use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
 use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
@@ -15,6 +16,7 @@ use tiltbench_geometry::undercut::{
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
+use tiltbench_solver::evaluation::Evaluation;
 
 /// What a ridge is cut from. Equal keys cut the same ridge.
 #[derive(Debug, Clone)]
@@ -54,6 +56,8 @@ pub(crate) struct ChartKey {
 #[derive(Debug)]
 pub(crate) struct CutRidge {
     ridge: Ridge,
+    /// The cast without what is left out of it.
+    mesh: Arc<Mesh>,
     /// What each part to leave out took off the cast.
     left_out: Vec<LeftOut>,
     /// How far each margin lies off the whole cast.
@@ -87,9 +91,10 @@ impl CutRidge {
             let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
             (Arc::new(mesh), left_out)
         };
-        let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
+        let ridge = Ridge::new(Arc::clone(&mesh), &key.zones, &key.margins)?;
         Ok(Self {
             ridge,
+            mesh,
             left_out,
             gaps,
         })
@@ -142,6 +147,16 @@ impl CaseRidge {
             blockout_mm3: zone.blockout_mm3,
         };
         Some(zones.into_iter().map(glance).collect())
+    }
+
+    /// Whether it lies over that ridge.
+    pub(crate) fn is_of(&self, cut: &Arc<CutRidge>) -> bool {
+        Arc::ptr_eq(&self.cut, cut)
+    }
+
+    /// Where depth comes from what stands on a coping, as sentences.
+    pub(crate) fn column_remarks(&self, case: &Case, evaluation: &Evaluation) -> Vec<String> {
+        column_remarks(case, &self.cut.mesh, &self.cut.ridge, evaluation)
     }
 
     /// The marks on the cast.

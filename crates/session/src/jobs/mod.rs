@@ -25,6 +25,6 @@ pub(crate) use output::{CoarseMade, ExactMade, FiguresFor, Output, ScanMade};
 pub use runner::Wake;
 pub(crate) use runner::{Message, Runner};
 pub(crate) use work::{
-    Snapshot, autosave, chart_ridge, coarse_figures, cut_zones, exact_figures, load_scan,
-    mend_scan, survey_case,
+    Snapshot, autosave, chart_ridge, coarse_figures, cut_zones, draw_chart, exact_figures,
+    load_scan, mend_scan, survey_case,
 };

@@ -8,9 +8,11 @@
 use super::Session;
 use super::remembered::Remembered;
 use super::results::unfit_in_words;
+use crate::chart_figure::FigureOf;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
+use crate::problem::walls_alone;
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
 use std::collections::BTreeMap;
@@ -19,7 +21,7 @@ use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{Case, CaseErrors};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::MarginFootprint;
-use tiltbench_solver::Problem;
+use tiltbench_solver::RidgeReader;
 use tiltbench_solver::evaluation::evaluate;
 
 /// What the figures there are were made from.
@@ -43,6 +45,9 @@ pub(super) struct Numbers {
     /// What a chart was last asked for, and what the one in the hand was read from.
     pub(super) charting: Option<ChartKey>,
     pub(super) charted: Option<ChartKey>,
+    /// What a figure of the chart was last asked for, and what the one in the hand shows.
+    pub(super) drawing: Option<FigureOf>,
+    pub(super) drawn: Option<FigureOf>,
     /// Scans that cannot be had, and why.
     pub(super) given_up: BTreeMap<ScanSource, String>,
 }
@@ -61,6 +66,7 @@ impl Session {
         self.ask_for_figures();
         self.ask_for_chart();
         self.ask_for_survey();
+        self.ask_for_chart_figure();
         self.derived.jobs = self.runner.jobs();
     }
 
@@ -159,9 +165,16 @@ impl Session {
                 let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
                     of.map_or_else(Vec::new, |(case, cut)| cut.remarks(case));
-                let ridge = cut.as_ref().ok();
-                let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
-                self.derived.ridge = laid.map(Arc::new);
+                // What follows from a ridge is told apart by which one it is: the same one stays.
+                let laid = self.derived.ridge.take();
+                let laid = laid.filter(|laid| {
+                    let of_it = cut.as_ref().is_ok_and(|cut| laid.is_of(cut));
+                    of_it && laid.zones() == key.zones
+                });
+                self.derived.ridge = laid.or_else(|| {
+                    let cut = Arc::clone(cut.as_ref().ok()?);
+                    Some(Arc::new(CaseRidge::new(cut, key.zones)))
+                });
                 had != self.derived.ridge.is_some()
             }
             _ => {
@@ -212,12 +225,7 @@ impl Session {
     fn read_walls_now(&mut self) {
         let tilt = self.document.held();
         self.derived.walls = self.derived.case.as_ref().map(|case| {
-            let walls_alone = Problem {
-                copings: case.copings(),
-                limits: *case.limits(),
-                ridge: None,
-            };
-            let evaluation = evaluate(&walls_alone, tilt);
+            let evaluation = evaluate(&walls_alone(case), tilt);
             WallFigures {
                 tilt,
                 walls: evaluation.walls,
@@ -253,6 +261,11 @@ impl Session {
         );
         mark(
             &mut derived.allowance,
+            |f| fresh(f, f.tilt == now.tilt),
+            false,
+        );
+        mark(
+            &mut derived.tilt_remarks,
             |f| fresh(f, f.tilt == now.tilt),
             false,
         );

@@ -10,7 +10,7 @@ use tiltbench_geometry::Point3;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, ZoneReading};
-use tiltbench_session::columns::column_remarks;
+use tiltbench_session::report::column_remarks;
 use tiltbench_session::{
     Carry, CaseCommand, CastCommand, Command, IfUnsaved, Precision, Session, ZoneCommand,
 };

@@ -106,7 +106,7 @@ pub(super) fn status_ui(ui: &mut Ui, look: Look<'_>, told: &mut Told, out: &mut 
 
 fn job_ui(ui: &mut Ui, look: Look<'_>, palette: &Palette, out: &mut Vec<Intent>) {
     let jobs = &look.derived().jobs;
-    let shown = jobs.iter().filter(|job| job.kind != JobKind::Autosave);
+    let shown = jobs.iter().filter(|job| job.kind.may_be_stopped());
     // What takes longest is what one waits for.
     let Some(job) = shown.max_by_key(|job| job.kind == JobKind::Survey) else {
         return;

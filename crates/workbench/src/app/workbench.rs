@@ -162,7 +162,7 @@ impl Workbench {
 
     /// Whether everything that was under way is there and shown.
     pub fn is_settled(&self) -> bool {
-        self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
+        self.session.is_idle() && !self.shown.is_making()
     }
 
     /// Why what was opened will not be shown whole, if so.
@@ -213,8 +213,7 @@ impl Workbench {
         self.coping = self.coping.min(count.saturating_sub(1));
         self.shown
             .update(&self.session, &self.task, self.lit.as_ref(), ctx);
-        self.chart_data
-            .update(&self.session, self.lit.as_ref(), ctx);
+        self.chart_data.update(&self.session, self.lit.as_ref());
         let handled = self.step == Step::Walls && self.task == Task::Look && count > 0;
         self.shown.set_handles(handled.then_some(self.coping));
         self.set_title(ctx);

@@ -1,0 +1,12 @@
+//! What is said of a case and of a tilt: judged and worded once, for every reader of it.
+//!
+//! * `remarks`: what a tilt gives reason to point out. `columns`: depth that comes from what stands on a coping.
+//! * `defaults`: values that nobody stated and that decide something.
+
+mod columns;
+mod defaults;
+mod remarks;
+
+pub use columns::column_remarks;
+pub use defaults::{deciding_defaults, default_in_words};
+pub use remarks::tilt_remarks;

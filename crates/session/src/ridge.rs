@@ -18,7 +18,7 @@ use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
 use tiltbench_solver::evaluation::Evaluation;
 
-/// What a ridge is cut from. Equal keys cut the same ridge.
+/// What a ridge is cut from. Equal keys cut the same ridge, whatever its zones are called.
 #[derive(Debug, Clone)]
 pub(crate) struct RidgeKey {
     /// The whole cast.
@@ -31,7 +31,7 @@ pub(crate) struct RidgeKey {
 
 impl PartialEq for RidgeKey {
     fn eq(&self, other: &Self) -> bool {
-        let shape = |zone: &SeatZone| (zone.name.clone(), zone.outline.clone(), zone.z_range);
+        let shape = |zone: &SeatZone| (zone.outline.clone(), zone.z_range);
         Arc::ptr_eq(&self.mesh, &other.mesh)
             && self.leave_out == other.leave_out
             && self.margins == other.margins
@@ -41,6 +41,19 @@ impl PartialEq for RidgeKey {
                 .iter()
                 .map(shape)
                 .eq(other.zones.iter().map(shape))
+    }
+}
+
+impl RidgeKey {
+    /// Whether the zones have the same names, too, by which remarks and errors call them.
+    pub(crate) fn is_called(&self, other: &Self) -> bool {
+        let names = |key: &'_ Self| {
+            key.zones
+                .iter()
+                .map(|zone| zone.name.clone())
+                .collect::<Vec<_>>()
+        };
+        names(self) == names(other)
     }
 }
 

@@ -63,7 +63,9 @@ pub(super) fn fresh(
 impl Session {
     /// Whether there is work that no case file holds.
     pub fn is_unsaved(&self) -> bool {
-        self.is_dragging() || self.saved != Some(self.history.revision())
+        let is_saved = self.saved == Some(self.history.revision()) && !self.is_dragging();
+        let as_opened = |sample: &State| is_same_but_for_the_hand(sample, &self.document.state);
+        !is_saved && !self.sample.as_ref().is_some_and(as_opened)
     }
 
     /// Begins an empty case.
@@ -139,6 +141,7 @@ impl Session {
             .map(|_| ScanSource::of_sample(kind));
         let next = self.history.next_number();
         self.take_up_document(fresh(draft, scan, next, HistoryLimits::default()));
+        self.sample = Some(self.document.state.clone());
         Ok(())
     }
 
@@ -199,6 +202,7 @@ impl Session {
         self.document.written_scan = plan.scan.zip(plan.scan_path);
         self.document.path = Some(path.clone());
         self.saved = Some(self.history.revision());
+        self.sample = None;
         self.remember(&path);
         self.notices.push(Notice::Saved(path));
         Ok(())
@@ -300,6 +304,7 @@ impl Session {
         self.wanted = None;
         self.on_disk = None;
         self.saved = Some(history.revision());
+        self.sample = None;
         self.history = history;
         self.document = document;
         self.derived = crate::derived::Derived::default();
@@ -334,4 +339,14 @@ fn fingerprint(path: &Path) -> Option<u64> {
 /// Whether what the reader of cases took a file for may be a scan.
 fn may_be_a_scan(what: &str) -> bool {
     !what.contains("document") && !what.contains("zip archive")
+}
+
+/// Whether two states differ in nothing but the tilt in the hand.
+fn is_same_but_for_the_hand(a: &State, b: &State) -> bool {
+    let without = |state: &State| {
+        let mut file = CaseFile::clone(&state.file);
+        crate::held::let_go(&mut file);
+        file
+    };
+    a.scan == b.scan && (Arc::ptr_eq(&a.file, &b.file) || without(a) == without(b))
 }

@@ -6,7 +6,7 @@
 //! or a kept tilt asks for nothing.
 
 use super::Session;
-use super::remembered::Remembered;
+use super::remembered::{Asked, Remembered};
 use super::results::unfit_in_words;
 use crate::chart_figure::FigureOf;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
@@ -160,7 +160,10 @@ impl Session {
         let had = self.derived.ridge.is_some();
         match &self.numbers.cut {
             Some((cut_from, cut)) if *cut_from == key => {
-                self.numbers.cutting = None;
+                let is_called = cut_from.is_called(&key);
+                if is_called {
+                    self.numbers.cutting = None;
+                }
                 self.derived.ridge_problem = cut.as_ref().err().cloned();
                 let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
@@ -173,20 +176,33 @@ impl Session {
                 });
                 self.derived.ridge = laid.or_else(|| {
                     let cut = Arc::clone(cut.as_ref().ok()?);
-                    Some(Arc::new(CaseRidge::new(cut, key.zones)))
+                    Some(Arc::new(CaseRidge::new(cut, key.zones.clone())))
                 });
+                if !is_called {
+                    // What is said of the zones has their old names in it, but every figure holds.
+                    self.cut(key);
+                }
                 had != self.derived.ridge.is_some()
             }
             _ => {
-                if self.numbers.cutting.as_ref() != Some(&key) {
-                    self.submit(JobKind::CutZones, cut_zones(key.clone()));
-                    self.numbers.cutting = Some(key);
+                if self.cut(key) {
                     self.derived.ridge_problem = None;
                 }
                 self.derived.ridge = None;
                 had
             }
         }
+    }
+
+    /// Lets a ridge be cut, unless that is being done; says whether it was not.
+    fn cut(&mut self, key: RidgeKey) -> bool {
+        let cutting = self.numbers.cutting.as_ref();
+        if cutting.is_some_and(|cutting| *cutting == key && cutting.is_called(&key)) {
+            return false;
+        }
+        self.submit(JobKind::CutZones, cut_zones(key.clone()));
+        self.numbers.cutting = Some(key);
+        true
     }
 
     /// Why the scan of the cast is not read, if it is not.
@@ -332,5 +348,5 @@ fn same_but_for_tilts(a: &State, b: &State) -> bool {
 
 /// Whether the solver would see the same.
 fn same_problem(a: &Case, b: &Case) -> bool {
-    a.copings() == b.copings() && a.seat_zones() == b.seat_zones() && a.limits() == b.limits()
+    Asked::of(a, None) == Asked::of(b, None)
 }

@@ -93,7 +93,7 @@ fn zones(case: &Case, derived: &Derived, lines: &mut Vec<String>) {
     };
     for (zone, figure) in case.seat_zones().iter().zip(&zones.value.zones) {
         let how = match (zones.is_stale(), zones.value.precision) {
-            (true, _) => "\tof an earlier tilt",
+            (true, _) => "\tof an earlier state",
             (false, Precision::Coarse) => "\troughly",
             (false, Precision::Exact) => "",
         };

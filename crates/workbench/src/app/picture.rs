@@ -12,6 +12,7 @@ use egui::{Align2, Color32, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
+use tiltbench_case::atomic::write_atomically;
 use tiltbench_sheet::drawing::{self, Drawing};
 use tiltbench_sheet::figures::chart::{ChartFigure, ChartPoint, to_png};
 use tiltbench_sheet::figures::strip::{self, Heading};
@@ -225,11 +226,9 @@ impl Workbench {
         if path.extension().is_none() {
             path.set_extension("png");
         }
-        match std::fs::write(&path, &finished.png) {
+        match write_atomically(&path, |out| out.write_all(&finished.png)) {
             Ok(()) => self.told.say(&format!("Picture saved: {}", path.display())),
-            Err(error) => self
-                .told
-                .problem(format!("cannot save the picture: {error}")),
+            Err(error) => self.told.problem(error.to_string()),
         }
     }
 }

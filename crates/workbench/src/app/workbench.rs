@@ -68,7 +68,7 @@ pub struct Workbench {
     pub(super) coping: usize,
     pub(super) dialogs: Box<dyn FileDialogs>,
     /// A dialog that is open, what for, and when it was asked for.
-    pub(super) asked: Option<(FileQuestion, Receiver<FileAnswer>, std::time::Instant)>,
+    pub(super) asked: Option<(FileQuestion, Receiver<FileAnswer>)>,
     pub(super) ask: Option<Ask>,
     pub(super) finder: Finder,
     pub(super) told: Told,
@@ -410,10 +410,9 @@ impl eframe::App for Workbench {
         let mut out = Vec::new();
         self.draw(ui, &mut out);
         self.finder.ui(ui, &mut out);
-        if let Some(question) = &self.ask {
+        if let Some(question) = &mut self.ask {
             ask::ask_ui(ui, question, &mut out);
         }
-        status::toasts_ui(ui, &mut self.told);
         picture::dropping_ui(ui);
         let ctx = ui.ctx().clone();
         for intent in out {
@@ -421,6 +420,8 @@ impl eframe::App for Workbench {
         }
         self.leave_task(&ctx);
         self.take_picture(&ctx);
+        // What this frame had to tell is told in it.
+        status::toasts_ui(ui, &mut self.told);
     }
 
     fn on_exit(&mut self) {

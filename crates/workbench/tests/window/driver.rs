@@ -253,7 +253,16 @@ impl Window {
     /// What the next dialog answers.
     pub(crate) fn answer(&self, path: impl Into<PathBuf>) {
         let mut answers = self.answers.lock().expect("one thread");
-        answers.answers.push_back(Some(path.into()));
+        answers.answers.push_back(FileAnswer {
+            path: Some(path.into()),
+            open_for: Duration::from_secs(1),
+        });
+    }
+
+    /// The next dialog is none: this desktop has no file chooser.
+    pub(crate) fn answer_without_a_chooser(&self) {
+        let mut answers = self.answers.lock().expect("one thread");
+        answers.answers.push_back(FileAnswer::default());
     }
 
     /// Drops a file on the window.

@@ -72,9 +72,9 @@ pub struct Workbench {
     pub(super) ask: Option<Ask>,
     pub(super) finder: Finder,
     pub(super) told: Told,
-    /// The picture asked for, and where the three views were last.
+    /// The picture asked for, and where the cast was last drawn.
     pub(super) wanted: Option<Wanted>,
-    pub(super) places: picture::Places,
+    pub(super) cast_rect: Option<Rect>,
     pub(super) forms: Forms,
     /// The window's title as it was last set.
     title: String,
@@ -145,7 +145,7 @@ impl Workbench {
             finder: Finder::default(),
             told,
             wanted: None,
-            places: picture::Places::default(),
+            cast_rect: None,
             forms: Forms::default(),
             title: String::new(),
             closing: false,
@@ -309,7 +309,6 @@ impl Workbench {
     }
 
     fn chart_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
-        self.places.chart = Some(ui.max_rect().expand(10.0));
         let case = self.session.derived().case.clone();
         let ridge = self.session.derived().chart.as_ref();
         let ridge = ridge.map(|in_hand| in_hand.chart.clone());
@@ -337,7 +336,6 @@ impl Workbench {
     }
 
     fn ledger_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
-        self.places.ledger = Some(ui.max_rect().expand(10.0));
         let Some(scene) = ledger_data::scene(&self.session, self.lit.as_ref()) else {
             ui.weak("Walls and zones are listed here once there is a case");
             return;
@@ -359,7 +357,7 @@ impl Workbench {
             .frame(bar.inner_margin(Margin::symmetric(8, 4)))
             .show(ui, |ui| toolbar::toolbar_ui(ui, self.look(), out));
         let rect = ui.available_rect_before_wrap();
-        self.places.cast = Some(rect);
+        self.cast_rect = Some(rect);
         let intents = self.viewport.ui(ui, &self.shown.scene);
         toolbar::prompt_ui(ui, rect, self.look(), out);
         toolbar::empty_ui(ui, rect, self.look(), out);

@@ -1,11 +1,11 @@
 //! What the window tells, when, and what it asks where a desktop lacks something.
 
-use crate::driver::Window;
+use crate::driver::{Setup, Window};
 use egui::Key;
 use egui::Modifiers;
 use egui_kittest::kittest::Queryable as _;
 use tiltbench_case::demo::SampleKind;
-use tiltbench_workbench::actions::Action;
+use tiltbench_workbench::actions::{Action, Picture};
 use tiltbench_workbench::app::Start;
 
 /// What a frame has to tell is seen without anything else happening.
@@ -50,4 +50,32 @@ fn a_path_is_typed_where_there_is_no_file_chooser() {
     window.type_text("Path of the file", "/nowhere/at/all.json");
     assert_ne!(window.said("/nowhere/at/all.json"), "");
     assert_eq!(window.session().document().title(), "Mine");
+}
+
+/// The ledger as a picture is the whole of it on paper, however little of it the window shows, and by night.
+#[test]
+fn the_ledger_is_saved_whole() {
+    let setup = Setup {
+        theme: egui::Theme::Dark,
+        ..Setup::default()
+    };
+    let folder = tempfile::tempdir().expect("a folder");
+    let start = Start::Sample(SampleKind::ThreeNoCommonDraw);
+    let mut window = Window::open_with(start, &setup, folder);
+    window.settle();
+    let file = window.folder.path().join("ledger.png");
+    window.answer(&file);
+    let ctx = window.harness.ctx.clone();
+    let action = Action::SavePicture(Picture::Ledger);
+    window.harness.state_mut().act(&ctx, action);
+    window.until("it is saved", |_| file.is_file());
+    window.harness.run_steps(3);
+    assert_ne!(window.said("Picture saved"), "");
+    let picture = image::open(&file).expect("a picture").into_rgba8();
+    // Three copings of four walls each, a zone and the table; 21 units a row, two pixels a unit.
+    assert!(picture.width() >= 1800 && picture.height() > 2 * 21 * 14);
+    assert_eq!(picture.get_pixel(2, 2).0, [255; 4], "on white");
+    if let Some(kept) = std::env::var_os("KEEP_PICTURES") {
+        std::fs::copy(&file, std::path::Path::new(&kept).join("ledger.png")).expect("a copy");
+    }
 }

@@ -50,7 +50,7 @@
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
 //! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
-//!   tilt chart's figure of them, [`columns`] says where depth comes from what stands on a coping:
+//!   tilt chart's figure of them, [`report`] says what there is to be said of a case and of a tilt:
 //!   for screens, sheets and terminals alike.
 //!
 //! # Inside

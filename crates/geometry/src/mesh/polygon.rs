@@ -91,7 +91,7 @@ pub fn triangulate(corners: &[Point3<f64>]) -> Result<Cut, PolygonError> {
     if ring.len() < 3 {
         return Ok(Cut::flat(fan(corners.len())));
     }
-    let Some((flat, off_plane)) = project(corners, &ring)? else {
+    let Some(Projected { flat, off_plane }) = project(corners, &ring)? else {
         return Ok(Cut::flat(fan(corners.len())));
     };
     refuse_crossings(&flat, &ring)?;
@@ -113,16 +113,19 @@ fn fan(count: usize) -> Vec<[usize; 3]> {
     (1..count - 1).map(|i| [0, i, i + 1]).collect()
 }
 
-/// The corners seen across the polygon's plane, counter-clockwise, and how far it is from flat; `None` when
-/// all lie on a line.
+/// A polygon seen across its plane.
+struct Projected {
+    /// Its corners, counter-clockwise.
+    flat: Vec<Point2<f64>>,
+    off_plane: f64,
+}
+
+/// The corners seen across the polygon's plane; `None` when all lie on a line.
 ///
 /// The plane's normal is the vector area, which is defined for a warped outline too. The corners
 /// are projected by dropping the axis along which the normal is longest: that keeps their
 /// coordinates exact.
-fn project(
-    corners: &[Point3<f64>],
-    ring: &[usize],
-) -> Result<Option<(Vec<Point2<f64>>, f64)>, PolygonError> {
+fn project(corners: &[Point3<f64>], ring: &[usize]) -> Result<Option<Projected>, PolygonError> {
     let origin = corners[ring[0]];
     let edges = || ring.iter().zip(ring.iter().cycle().skip(1));
     let normal: Vector3<f64> = edges()
@@ -158,7 +161,10 @@ fn project(
         std::mem::swap(&mut u, &mut v);
     }
     let flat = corners.iter().map(|p| Point2::new(p[u], p[v])).collect();
-    Ok(Some((flat, off)))
+    Ok(Some(Projected {
+        flat,
+        off_plane: off,
+    }))
 }
 
 /// Which way a, b, c turn: positive counter-clockwise, 0 when rounding cannot tell from a line.

@@ -10,7 +10,7 @@ use tiltbench_session::{IfUnsaved, Profile, Session, Wake};
 
 /// A session with a case open, once all it says at the held tilt is there.
 fn session(bench: &Bench, case: &str) -> Session {
-    let mut session = Session::start(Profile::at(&bench.path("profile")), Wake::nobody());
+    let mut session = Session::start(Profile::at(bench.path("profile")), Wake::nobody());
     let mut settings = session.settings().clone();
     settings.survey_by_itself = false;
     session.set_settings(settings).unwrap();
@@ -23,7 +23,7 @@ fn session(bench: &Bench, case: &str) -> Session {
         if is_there {
             return session;
         }
-        assert!(begun.elapsed() < Duration::from_secs(120), "{case}");
+        assert!(begun.elapsed() < Duration::from_mins(2), "{case}");
         std::thread::sleep(Duration::from_millis(5));
     }
 }

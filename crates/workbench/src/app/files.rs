@@ -66,7 +66,7 @@ impl Workbench {
             Ask::Scan { path, .. } => return self.place_scan(ctx, path, answer),
             Ask::Path { question, text } => {
                 if answer == Answer::ThisPath {
-                    self.take_typed(ctx, question, &text);
+                    self.take_typed(ctx, &question, &text);
                 } else {
                     self.after_save = None;
                 }
@@ -140,7 +140,7 @@ impl Workbench {
             return;
         };
         match answer.path {
-            Some(path) => self.take_chosen(ctx, question, path),
+            Some(path) => self.take_chosen(ctx, &question, path),
             // There was none to be seen: this desktop has no file chooser.
             None if answer.open_for < SEEN_AFTER => {
                 let text = match &question {
@@ -154,7 +154,7 @@ impl Workbench {
     }
 
     /// Takes up a path that was typed where there is no file chooser.
-    pub(super) fn take_typed(&mut self, ctx: &Context, question: FileQuestion, text: &str) {
+    fn take_typed(&mut self, ctx: &Context, question: &FileQuestion, text: &str) {
         let text = text.trim();
         if text.is_empty() {
             self.after_save = None;
@@ -163,7 +163,7 @@ impl Workbench {
         self.take_chosen(ctx, question, PathBuf::from(text));
     }
 
-    fn take_chosen(&mut self, ctx: &Context, question: FileQuestion, path: PathBuf) {
+    fn take_chosen(&mut self, ctx: &Context, question: &FileQuestion, path: PathBuf) {
         match question {
             FileQuestion::Open => self.open_chosen(ctx, path),
             FileQuestion::OpenScan => self.load_scan(&path),

@@ -7,7 +7,7 @@
 use crate::jobs::JobControl;
 use std::sync::Arc;
 use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
-use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
+use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out_tracked};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
     MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
@@ -56,6 +56,8 @@ pub(crate) struct CutRidge {
     ridge: Ridge,
     /// What each part to leave out took off the cast.
     left_out: Vec<LeftOut>,
+    /// Which facet of the whole cast each facet of the ridge is of; none where they are the same.
+    of_whole: Option<Vec<u32>>,
     /// How far each margin lies off the whole cast.
     gaps: Vec<Option<MarginGap>>,
 }
@@ -65,7 +67,8 @@ pub(crate) struct CutRidge {
 pub struct Marks {
     /// The survey line: polylines, cast frame, mm. A closed line repeats its first point.
     pub survey_line: Vec<Vec<Point3<f64>>>,
-    /// Every sample of every zone with its depth, in the order of the zones.
+    /// Every sample of every zone with its depth, in the order of the zones. Facets are of the whole
+    /// cast, as [`CastInHand`](crate::CastInHand) has it.
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
@@ -81,16 +84,18 @@ impl CutRidge {
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
         let gaps = key.margins.iter().map(|margin| margin.gap(&key.mesh));
         let gaps = gaps.collect();
-        let (mesh, left_out) = if key.leave_out.is_empty() {
-            (Arc::clone(&key.mesh), Vec::new())
+        let (mesh, left_out, of_whole) = if key.leave_out.is_empty() {
+            (Arc::clone(&key.mesh), Vec::new(), None)
         } else {
-            let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
-            (Arc::new(mesh), left_out)
+            let whole = Mesh::clone(&key.mesh);
+            let (mesh, left_out, of_whole) = leave_out_tracked(whole, &key.leave_out);
+            (Arc::new(mesh), left_out, Some(of_whole))
         };
         let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
         Ok(Self {
             ridge,
             left_out,
+            of_whole,
             gaps,
         })
     }
@@ -144,11 +149,17 @@ impl CaseRidge {
         Some(zones.into_iter().map(glance).collect())
     }
 
-    /// The marks on the cast.
+    /// The marks on the cast: the whole one, which is what is shown.
     pub(crate) fn marks(&self, d: &UnitVector3<f64>) -> Marks {
+        let mut samples = self.cut.ridge.undercut_samples(d);
+        if let Some(of_whole) = &self.cut.of_whole {
+            for sample in samples.iter_mut().flatten() {
+                sample.facet = of_whole[sample.facet as usize];
+            }
+        }
         Marks {
             survey_line: self.cut.ridge.survey_line(d),
-            samples: self.cut.ridge.undercut_samples(d),
+            samples,
         }
     }
 }

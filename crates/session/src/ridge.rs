@@ -54,6 +54,8 @@ pub(crate) struct ChartKey {
 #[derive(Debug)]
 pub(crate) struct CutRidge {
     ridge: Ridge,
+    /// The whole cast.
+    cast: Arc<Mesh>,
     /// What each part to leave out took off the cast.
     left_out: Vec<LeftOut>,
     /// Which facet of the whole cast each facet of the ridge is of; none where they are the same.
@@ -65,10 +67,11 @@ pub(crate) struct CutRidge {
 /// Marks on the cast for one draw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Marks {
+    /// The whole cast they lie on: on another they mean nothing.
+    pub cast: Arc<Mesh>,
     /// The survey line: polylines, cast frame, mm. A closed line repeats its first point.
     pub survey_line: Vec<Vec<Point3<f64>>>,
-    /// Every sample of every zone with its depth, in the order of the zones. Facets are of the whole
-    /// cast, as [`CastInHand`](crate::CastInHand) has it.
+    /// Every sample of every zone with its depth, in the order of the zones. Facets are of `cast`.
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
@@ -94,6 +97,7 @@ impl CutRidge {
         let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
         Ok(Self {
             ridge,
+            cast: Arc::clone(&key.mesh),
             left_out,
             of_whole,
             gaps,
@@ -158,6 +162,7 @@ impl CaseRidge {
             }
         }
         Marks {
+            cast: Arc::clone(&self.cut.cast),
             survey_line: self.cut.ridge.survey_line(d),
             samples,
         }

@@ -224,7 +224,9 @@ fn marks_lie_on_the_facets_of_the_whole_cast_that_they_name() {
     desk.until("there are marks", |s| s.derived().marks.is_some());
     let derived = desk.session.derived();
     let mesh = &derived.cast.as_ref().unwrap().mesh;
-    let samples = &derived.marks.as_ref().unwrap().value.samples[0];
+    let marks = &derived.marks.as_ref().unwrap().value;
+    assert!(std::sync::Arc::ptr_eq(&marks.cast, mesh));
+    let samples = &marks.samples[0];
     assert!(!samples.is_empty());
     for sample in samples {
         let [a, b, c] = mesh.corners(sample.facet as usize);

@@ -133,6 +133,7 @@ impl Workbench {
         };
         let Some(path) = answer else {
             self.after_save = None;
+            self.forget_picture();
             if since.elapsed() < SEEN_AFTER {
                 self.told.say(
                     "No file was chosen. If no dialog appeared, this desktop has no file chooser: \

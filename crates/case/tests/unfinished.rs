@@ -2,6 +2,8 @@
 //!
 //! The list of unfinished files is the whole process's, so this is the one test of its process.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests")]
+
 use std::fs;
 use std::path::Path;
 use tiltbench_case::atomic::{remove_unfinished, write_atomically};

@@ -38,7 +38,7 @@ fn victim() {
     session.apply(&title("not saved"), Origin::Script).unwrap();
     until(&mut session, "the work is kept", Session::is_idle);
     std::fs::write(folder.join("ready"), "").unwrap();
-    std::thread::sleep(std::time::Duration::from_mins(10));
+    std::thread::sleep(Duration::from_mins(10));
 }
 
 #[test]

@@ -73,6 +73,8 @@ pub(crate) fn run(call: &Call) -> bool {
 #[derive(Debug, Clone)]
 struct State {
     unsaved: bool,
+    /// Whether it is of the case that was opened first, and not of another that was begun since.
+    here: bool,
     digest: String,
 }
 
@@ -108,7 +110,7 @@ impl Work {
     /// One window, killed. Says whether what there was before could be judged, and if, whether work was
     /// recovered.
     fn life(&mut self, call: &Call, life: u64, early: bool) -> Result<Option<bool>, String> {
-        self.age();
+        self.age(life);
         let mut command = program();
         command.args(["--seed", &call.seed.to_string()]);
         command.args(["--from", &life.to_string(), "--victim"]);
@@ -176,7 +178,11 @@ impl Work {
                 self.judge(Some(digest))?;
                 *judged = Some(true);
                 self.states.clear();
-                self.tell(true, digest);
+                self.tell(State {
+                    unsaved: true,
+                    here: true,
+                    digest: digest.into(),
+                });
                 self.promised = self.told;
             }
             ["fresh", digest] => {
@@ -186,7 +192,11 @@ impl Work {
                 self.states.clear();
                 (self.told, self.promised) = (None, None);
             }
-            ["state", unsaved, digest] => self.tell(unsaved == "1", digest),
+            ["state", unsaved, here, digest] => self.tell(State {
+                unsaved: unsaved == "1",
+                here: here == "1",
+                digest: digest.into(),
+            }),
             // In the case file before it is told as saved.
             ["saves"] => self
                 .states
@@ -201,10 +211,9 @@ impl Work {
         Ok(())
     }
 
-    fn tell(&mut self, unsaved: bool, digest: &str) {
+    fn tell(&mut self, state: State) {
         self.told = Some(self.states.len());
-        let digest = digest.into();
-        self.states.push(State { unsaved, digest });
+        self.states.push(state);
     }
 
     /// Whether what is offered is a state that may be.
@@ -236,8 +245,8 @@ impl Work {
     /// Whether a case file, where nothing is offered besides, holds a state that may be.
     fn judge_file(&self, opened: &str) -> Result<(), String> {
         let may_be = &self.states[self.promised.unwrap_or(0)..];
-        let holds = may_be.is_empty() || may_be.iter().any(|state| state.digest == opened);
-        if holds || self.kind == NEVER_SAVED {
+        let goes_on = self.kind != NEVER_SAVED && may_be.iter().all(|state| state.here);
+        if !goes_on || may_be.is_empty() || may_be.iter().any(|state| state.digest == opened) {
             return Ok(());
         }
         Err(format!(
@@ -245,9 +254,12 @@ impl Work {
         ))
     }
 
-    /// Makes what a kill has left half done look old: nobody is working on it any more.
-    fn age(&self) {
-        for path in self.files().into_iter().filter(|path| is_passing(path)) {
+    /// Makes what a kill has left half done look old: nobody is working on it any more. Locks every other time:
+    /// young ones are in nobody's way either.
+    fn age(&self, life: u64) {
+        let locks = (life / KINDS).is_multiple_of(2);
+        let files = self.files().into_iter();
+        for path in files.filter(|path| is_passing(path) && (locks || !is_lock(path))) {
             let file = File::options().append(true).open(path).expect("a file");
             file.set_modified(now() - LONG_AGO)
                 .expect("the folder takes times");
@@ -287,7 +299,11 @@ impl Work {
 /// Locks, and files that are being written.
 fn is_passing(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    name.starts_with(".writing-") || name.ends_with(".lock")
+    name.starts_with(".writing-") || is_lock(path)
+}
+
+fn is_lock(path: &Path) -> bool {
+    path.extension().is_some_and(|end| end == "lock")
 }
 
 #[expect(

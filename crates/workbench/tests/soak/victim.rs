@@ -1,8 +1,8 @@
 //! Working in a window until killed, and telling what it keeps.
 //!
 //! Lines on standard output, each with a full stop so that half of one is none: `left NUMBER` (works that are
-//! offered), `recovered STATE`, `fresh STATE` (a case was opened), `state UNSAVED STATE` (another state of the
-//! case), `saves` (it is about to be saved), `kept` (the last state need not be feared for), `find WORDS`.
+//! offered), `recovered STATE`, `fresh STATE` (a case was opened), `state UNSAVED HERE STATE` (another state,
+//! whether a file lacks it, and whether it is of the case that was opened first), `saves` (it is about to be saved), `kept` (the last state need not be feared for), `find WORDS`.
 
 use crate::Call;
 use crate::bench::Bench;
@@ -11,7 +11,7 @@ use crate::driver::Paints;
 use crate::kills::KINDS;
 use crate::moves::{self, Hands, Move};
 use std::hash::{DefaultHasher, Hash, Hasher};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 use tiltbench_case::demo::SampleKind;
@@ -49,13 +49,16 @@ pub(crate) fn run(call: &Call, folder: &Path) -> ExitCode {
             println!("find {wrong}.");
         }
     } else {
-        match case {
-            Some(case) => bench.drop_file(case),
+        match &case {
+            Some(case) => bench.drop_file(case.clone()),
             None => act(&mut bench, Action::Sample(SampleKind::WallsOnly)),
         }
         println!("fresh {}.", state_of(bench.window().session()));
     }
-    let mut teller = Teller::default();
+    let mut teller = Teller {
+        case,
+        ..Teller::default()
+    };
     teller.frame(bench.window());
     bench.watch(Box::new(move |window| teller.frame(window)));
     for number in life * LIFE.. {
@@ -94,6 +97,8 @@ fn recover(bench: &mut Bench) -> Result<(), String> {
 /// Tells states and which of them are kept.
 #[derive(Debug, Default)]
 struct Teller {
+    /// The file that the case is first opened from.
+    case: Option<PathBuf>,
     last: Option<(Revision, bool)>,
     kept: bool,
     /// Since when there has been something to keep.
@@ -110,7 +115,9 @@ impl Teller {
         }
         let now = (session.document().revision(), session.is_unsaved());
         if self.last.replace(now) != Some(now) {
-            println!("state {} {}.", u8::from(now.1), state_of(session));
+            let here = session.document().path() == self.case.as_deref();
+            let [unsaved, here] = [now.1, here].map(u8::from);
+            println!("state {unsaved} {here} {}.", state_of(session));
             self.kept = false;
         }
         if self.kept {

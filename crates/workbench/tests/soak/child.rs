@@ -8,6 +8,7 @@ use crate::common::can_paint;
 use crate::driver::Paints;
 use crate::memory::Kept;
 use crate::moves::{self, Hands};
+use std::backtrace::Backtrace;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 use std::sync::{Mutex, PoisonError};
@@ -29,6 +30,7 @@ static PANIC: Mutex<Option<String>> = Mutex::new(None);
 
 pub(crate) fn run(call: &Call, from: u64) -> ExitCode {
     std::panic::set_hook(Box::new(|panic| {
+        eprintln!("{panic}, {}", Backtrace::capture());
         let mut said = PANIC.lock().unwrap_or_else(PoisonError::into_inner);
         said.get_or_insert_with(|| panic.to_string());
     }));

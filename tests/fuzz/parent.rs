@@ -2,15 +2,11 @@
 
 use crate::Call;
 use crate::input::{Target, input};
+use crate::watch::{SILENCE, lines, program};
 use std::fs;
-use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, ExitCode, Stdio};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
-use std::time::Duration;
-
-/// A child that says nothing for so long is lost.
-const SILENCE: Duration = Duration::from_mins(1);
+use std::process::{ExitCode, Stdio};
+use std::sync::mpsc::RecvTimeoutError;
 
 /// What a child came to.
 enum End {
@@ -79,10 +75,6 @@ fn again(call: &Call) -> u32 {
     wrong
 }
 
-fn program() -> Command {
-    Command::new(std::env::current_exe().expect("the program knows where it is"))
-}
-
 fn through(call: &Call, target: Target) -> Result<[u64; 4], (u64, String)> {
     match watched(call, target, 0, call.count, false) {
         End::Done(counts) => Ok(counts),
@@ -138,22 +130,6 @@ fn watched(call: &Call, target: Target, from: u64, count: u64, each: bool) -> En
             }
         }
     }
-}
-
-/// The lines of a child, read by a thread of their own.
-fn lines(child: &mut Child) -> Receiver<String> {
-    let (send, receive) = sync_channel(64);
-    let out = child.stdout.take().expect("it is piped");
-    let read = move || {
-        for line in BufReader::new(out).lines().map_while(Result::ok) {
-            if send.send(line).is_err() {
-                return;
-            }
-        }
-    };
-    let reader = std::thread::Builder::new().name("lines".into()).spawn(read);
-    reader.expect("a thread starts");
-    receive
 }
 
 fn number_of(line: &str) -> Option<u64> {

@@ -8,7 +8,7 @@ use crate::jobs::JobControl;
 use crate::report::column_remarks;
 use std::sync::Arc;
 use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
-use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
+use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out_tracked};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
     MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop, Told, UndercutSample,
@@ -71,8 +71,12 @@ pub(crate) struct CutRidge {
     ridge: Ridge,
     /// The cast without what is left out of it.
     mesh: Arc<Mesh>,
+    /// The whole cast.
+    cast: Arc<Mesh>,
     /// What each part to leave out took off the cast.
     left_out: Vec<LeftOut>,
+    /// Which facet of the whole cast each facet of the ridge is of; none where they are the same.
+    of_whole: Option<Vec<u32>>,
     /// How far each margin lies off the whole cast.
     gaps: Vec<Option<MarginGap>>,
 }
@@ -80,9 +84,11 @@ pub(crate) struct CutRidge {
 /// Marks on the cast for one draw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Marks {
+    /// The whole cast they lie on: on another they mean nothing.
+    pub cast: Arc<Mesh>,
     /// The survey line: polylines, cast frame, mm. A closed line repeats its first point.
     pub survey_line: Vec<Vec<Point3<f64>>>,
-    /// Every sample of every zone with its depth, in the order of the zones.
+    /// Every sample of every zone with its depth, in the order of the zones. Facets are of `cast`.
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
@@ -98,17 +104,20 @@ impl CutRidge {
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
         let gaps = key.margins.iter().map(|margin| margin.gap(&key.mesh));
         let gaps = gaps.collect();
-        let (mesh, left_out) = if key.leave_out.is_empty() {
-            (Arc::clone(&key.mesh), Vec::new())
+        let (mesh, left_out, of_whole) = if key.leave_out.is_empty() {
+            (Arc::clone(&key.mesh), Vec::new(), None)
         } else {
-            let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
-            (Arc::new(mesh), left_out)
+            let whole = Mesh::clone(&key.mesh);
+            let (mesh, left_out, of_whole) = leave_out_tracked(whole, &key.leave_out);
+            (Arc::new(mesh), left_out, Some(of_whole))
         };
         let ridge = Ridge::new(Arc::clone(&mesh), &key.zones, &key.margins)?;
         Ok(Self {
             ridge,
             mesh,
+            cast: Arc::clone(&key.mesh),
             left_out,
+            of_whole,
             gaps,
         })
     }
@@ -172,11 +181,18 @@ impl CaseRidge {
         column_remarks(case, &self.cut.mesh, &self.cut.ridge, evaluation)
     }
 
-    /// The marks on the cast.
+    /// The marks on the cast: the whole one, which is what is shown.
     pub(crate) fn marks(&self, d: &UnitVector3<f64>) -> Marks {
+        let mut samples = self.cut.ridge.undercut_samples(d);
+        if let Some(of_whole) = &self.cut.of_whole {
+            for sample in samples.iter_mut().flatten() {
+                sample.facet = of_whole[sample.facet as usize];
+            }
+        }
         Marks {
+            cast: Arc::clone(&self.cut.cast),
             survey_line: self.cut.ridge.survey_line(d),
-            samples: self.cut.ridge.undercut_samples(d),
+            samples,
         }
     }
 }

@@ -14,6 +14,7 @@ use serde_json::Value;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use tiltbench_case::atomic::sweep_unfinished;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_case::mesh_io::{holds_ply, write_ply_in};
 use tiltbench_case::schema::v1::{self, CaseFile};
@@ -125,6 +126,14 @@ impl Session {
         made.0.written_scan = written;
         self.take_up_document(made);
         self.remember(path);
+        self.sweep_beside_case();
+    }
+
+    /// Removes what a kill left half written beside the case.
+    pub(super) fn sweep_beside_case(&self) {
+        if let Some(folder) = self.document.path.as_deref().and_then(Path::parent) {
+            sweep_unfinished(folder);
+        }
     }
 
     /// Begins a new case that is a sample; its scan is made in the background.

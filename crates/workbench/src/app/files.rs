@@ -68,7 +68,7 @@ impl Workbench {
                 if answer == Answer::ThisPath {
                     self.take_typed(ctx, &question, &text);
                 } else {
-                    self.after_save = None;
+                    self.nothing_chosen();
                 }
                 return;
             }
@@ -149,15 +149,21 @@ impl Workbench {
                 };
                 self.ask = Some(Ask::Path { question, text });
             }
-            None => self.after_save = None,
+            None => self.nothing_chosen(),
         }
+    }
+
+    /// What waited for a file waits no longer.
+    fn nothing_chosen(&mut self) {
+        self.after_save = None;
+        self.forget_picture();
     }
 
     /// Takes up a path that was typed where there is no file chooser.
     fn take_typed(&mut self, ctx: &Context, question: &FileQuestion, text: &str) {
         let text = text.trim();
         if text.is_empty() {
-            self.after_save = None;
+            self.nothing_chosen();
             return;
         }
         self.take_chosen(ctx, question, PathBuf::from(text));

@@ -218,6 +218,17 @@ impl Workbench {
         }
     }
 
+    /// Whether a picture is being made, or waits for a file.
+    pub fn has_picture(&self) -> bool {
+        self.wanted.is_some()
+    }
+
+    /// Lets the picture go that waits for a file: none was chosen.
+    pub(super) fn forget_picture(&mut self) {
+        self.wanted
+            .take_if(|wanted| matches!(wanted.stage, Stage::Ready(_)));
+    }
+
     /// Writes the picture that waits for a file.
     pub(super) fn write_picture(&mut self, path: &Path) {
         let wanted = self.wanted.take();

@@ -29,6 +29,9 @@ const LIMITS_BESIDE_FROM: f32 = 280.0;
 /// From this width on, what a cell says of its bar stands beside it, points.
 const WORDS_BESIDE_FROM: f32 = 160.0;
 
+/// A wall is never made narrower.
+const LEAST_WALL: f32 = 60.0;
+
 /// What stands where a limit touches the setting allowance: of the recommended tilt, not of the held
 /// one, whose figures stand beside it.
 pub(super) const GOVERNS: &str = "governs the recommended tilt";
@@ -155,7 +158,10 @@ fn cells_ui(
 ) {
     let palette = theme::palette(ui);
     let gap = size::GAP / 2.0;
-    let wide = ((ui.available_width() - 3.0 * gap) / 4.0).floor();
+    // A number of many digits that is being typed widens the head and leaves no room.
+    let wide = ((ui.available_width() - 3.0 * gap) / 4.0)
+        .floor()
+        .max(LEAST_WALL);
     let corner = ui.cursor().min;
     let mut bottom = corner.y;
     let mut rects = Vec::new();

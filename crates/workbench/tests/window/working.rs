@@ -149,6 +149,19 @@ fn a_file_that_is_neither_case_nor_scan_changes_nothing() {
     assert!(window.harness.query_by_label_contains("Not done").is_none());
 }
 
+/// A picture is large: one that no file was chosen for is not held on to.
+#[test]
+fn a_picture_that_is_not_saved_is_let_go() {
+    let mut window = open_walls_of("walls-only");
+    window.menu("File", "Save picture of the chart");
+    assert!(window.harness.state().has_picture());
+    while window.said("No file was chosen").is_empty() {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        window.harness.step();
+    }
+    assert!(!window.harness.state().has_picture());
+}
+
 #[test]
 fn unsaved_work_is_asked_for_and_saved() {
     let mut window = open_walls_of("walls-only");

@@ -1,6 +1,6 @@
 //! The ledger on paper: every wall and every zone at one tilt, against their limits.
 
-use super::column::Column;
+use super::column::{Column, titled};
 use crate::drawing::{
     self, Anchor, Drawing, Ink, Label, PictureError, Shape, Stroke, Turn, Weight,
 };
@@ -68,13 +68,8 @@ pub fn page(figure: &LedgerFigure) -> Drawing {
     let needed = tables.iter().map(|table| table.wide + 2.0 * MARGIN);
     let wide = needed.fold(WIDE, f64::max).ceil();
     let mut column = Column::new(wide, MARGIN);
-    let title = plain(&figure.title);
-    let title = if title.trim().is_empty() {
-        "Untitled case"
-    } else {
-        &title
-    };
-    column.text(title, 22.0, Weight::SemiBold, Ink::Text, 2);
+    let title = titled(&figure.title);
+    column.text(&title, 22.0, Weight::SemiBold, Ink::Text, 2);
     for line in &figure.lines {
         column.text(&typeset(&plain(line)), 15.0, Weight::Regular, Ink::Text, 3);
     }

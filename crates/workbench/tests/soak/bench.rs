@@ -258,9 +258,11 @@ impl Bench {
     }
 
     fn touch(&mut self, pick: u64, touch: Touch) {
-        // Work that is to be found again is not let go.
-        let spared =
-            |node: &Node<'_>| self.hands == Hands::Working && name_of(node) == "Discard changes";
+        // Work that is to be found again is not let go, and saved by keys alone, before which it can be told.
+        let spared = |node: &Node<'_>| {
+            let name = name_of(node);
+            self.hands == Hands::Working && (name == "Discard changes" || name.contains("Save"))
+        };
         let Some(target) = self.picked(pick, |node| acts(node) && !spared(node)) else {
             return;
         };

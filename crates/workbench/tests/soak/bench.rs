@@ -52,8 +52,13 @@ impl Bench {
         }
     }
 
-    /// What is done after each frame from now on.
+    /// What is done after each frame from now on. Each is gone through once, so that nothing that is done in it
+    /// is kept before it is told.
     pub(crate) fn watch(&mut self, after_frame: AfterFrame) {
+        let once = std::num::NonZeroUsize::MIN;
+        self.harness
+            .ctx
+            .options_mut(|options| options.max_passes = once);
         self.after_frame = after_frame;
     }
 

@@ -1,17 +1,14 @@
-//! The window that moves are carried out on.
+//! The window that moves are carried out on; what has a name is touched in `touched`.
 
 use crate::die::Die;
-use crate::driver::{Dropped, Paints, Setup, harness, name_of};
+use crate::driver::{Dropped, Paints, Setup, harness};
 use crate::files::{self, Answers};
-use crate::moves::{At, Hands, Move, Touch};
-use egui::accesskit::{self, Role};
+use crate::moves::{At, Hands, Move};
 use egui::{
     Event, Key, MissingGlyphPolicy, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton,
-    Pos2, Rect, TouchPhase, Vec2, ViewportCommand, ViewportEvent, ViewportId,
+    Pos2, TouchPhase, Vec2, ViewportCommand, ViewportEvent, ViewportId,
 };
-use egui_kittest::kittest::NodeT as _;
-use egui_kittest::{Harness, Node};
-use std::hash::{DefaultHasher, Hash, Hasher};
+use egui_kittest::Harness;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
@@ -23,10 +20,10 @@ type AfterFrame = Box<dyn FnMut(&Workbench)>;
 
 /// A window, its folder, and its dialogs.
 pub(crate) struct Bench {
-    harness: Harness<'static, Workbench>,
+    pub(crate) harness: Harness<'static, Workbench>,
     folder: PathBuf,
     paints: Paints,
-    hands: Hands,
+    pub(crate) hands: Hands,
     die: Arc<Mutex<Die>>,
     size: [f32; 2],
     after_frame: AfterFrame,
@@ -52,8 +49,13 @@ impl Bench {
         }
     }
 
-    /// What is done after each frame from now on.
+    /// What is done after each frame from now on. Each is gone through once, so that nothing that is done in it
+    /// is kept before it is told.
     pub(crate) fn watch(&mut self, after_frame: AfterFrame) {
+        let once = std::num::NonZeroUsize::MIN;
+        self.harness
+            .ctx
+            .options_mut(|options| options.max_passes = once);
         self.after_frame = after_frame;
     }
 
@@ -139,7 +141,7 @@ impl Bench {
     }
 
     /// Gives events, a frame to each.
-    fn give(&mut self, events: impl IntoIterator<Item = Event>) {
+    pub(crate) fn give(&mut self, events: impl IntoIterator<Item = Event>) {
         for event in events {
             self.harness.input_mut().events.push(event);
             self.frame();
@@ -150,7 +152,7 @@ impl Bench {
         Pos2::new(x * self.size[0], y * self.size[1])
     }
 
-    fn click(&mut self, pos: Pos2, button: PointerButton, modifiers: Modifiers) {
+    pub(crate) fn click(&mut self, pos: Pos2, button: PointerButton, modifiers: Modifiers) {
         self.begin_drag(pos, button, modifiers);
         self.let_go(pos, button, modifiers);
     }
@@ -204,7 +206,7 @@ impl Bench {
         ]);
     }
 
-    fn press(&mut self, modifiers: Modifiers, key: Key) {
+    pub(crate) fn press(&mut self, modifiers: Modifiers, key: Key) {
         self.give([
             Event::ModifiersChanged(modifiers),
             key_event(modifiers, key, true),
@@ -217,99 +219,6 @@ impl Bench {
         for _ in 0..times {
             self.press(modifiers, Key::Z);
         }
-    }
-
-    /// Of all that a condition holds for, what a number picks by role and name: another thing that came or
-    /// went meanwhile mostly leaves the choice as it was.
-    fn picked(&self, pick: u64, holds: impl Fn(&Node<'_>) -> bool) -> Option<Target> {
-        let weight = |node: &Node<'_>| {
-            let mut hasher = DefaultHasher::new();
-            (
-                pick,
-                format!("{:?}", node.accesskit_node().role()),
-                name_of(node),
-            )
-                .hash(&mut hasher);
-            hasher.finish()
-        };
-        self.first(holds, weight)
-    }
-
-    /// Of all that a condition holds for, the first in an order.
-    fn first<K: Ord>(
-        &self,
-        holds: impl Fn(&Node<'_>) -> bool,
-        order: impl Fn(&Node<'_>) -> K,
-    ) -> Option<Target> {
-        let root = self.harness.root();
-        let all = root.children_recursive().filter(holds);
-        let node = all.min_by_key(order)?.accesskit_node();
-        let (id, tree) = node.locate();
-        let bounds = node.bounding_box()?;
-        let scale = f64::from(self.harness.ctx.pixels_per_point());
-        #[expect(clippy::cast_possible_truncation, reason = "a place on screen")]
-        let point = |x: f64, y: f64| Pos2::new((x / scale) as f32, (y / scale) as f32);
-        let [min, max] = [point(bounds.x0, bounds.y0), point(bounds.x1, bounds.y1)];
-        Some(Target {
-            id,
-            tree,
-            rect: Rect { min, max },
-        })
-    }
-
-    fn touch(&mut self, pick: u64, touch: Touch) {
-        // Work that is to be found again is not let go.
-        let spared =
-            |node: &Node<'_>| self.hands == Hands::Working && name_of(node) == "Discard changes";
-        let Some(target) = self.picked(pick, |node| acts(node) && !spared(node)) else {
-            return;
-        };
-        let centre = target.rect.center();
-        let action = match touch {
-            Touch::Click => return self.click(centre, PointerButton::Primary, Modifiers::NONE),
-            Touch::Second => return self.click(centre, PointerButton::Secondary, Modifiers::NONE),
-            Touch::Press => accesskit::Action::Click,
-            Touch::More => accesskit::Action::Increment,
-            Touch::Less => accesskit::Action::Decrement,
-            Touch::Focus => accesskit::Action::Focus,
-            Touch::Show => accesskit::Action::ScrollIntoView,
-        };
-        self.give([target.asked(action)]);
-    }
-
-    /// Types into a field, in place of what there is.
-    fn fill(&mut self, pick: u64, text: &str) {
-        let Some(target) = self.picked(pick, is_field) else {
-            return;
-        };
-        self.give([target.asked(accesskit::Action::ScrollIntoView)]);
-        let Some(target) = self.picked(pick, is_field) else {
-            return;
-        };
-        self.click(
-            target.rect.center(),
-            PointerButton::Primary,
-            Modifiers::NONE,
-        );
-        self.press(Modifiers::COMMAND, Key::A);
-        self.give([Event::Text(text.to_owned())]);
-        self.press(Modifiers::NONE, Key::Enter);
-    }
-
-    /// Presses the first button of a name, if there is one; says whether.
-    pub(crate) fn push(&mut self, named: impl Fn(&str) -> bool) -> bool {
-        let button =
-            |node: &Node<'_>| node.accesskit_node().role() == Role::Button && named(&name_of(node));
-        let target = self.first(button, |node| {
-            let bounds = node.accesskit_node().bounding_box();
-            #[expect(clippy::cast_possible_truncation, reason = "the order of places")]
-            bounds.map_or(i64::MAX, |bounds| bounds.y0 as i64)
-        });
-        if let Some(target) = &target {
-            self.give([target.asked(accesskit::Action::Click)]);
-            self.rest(2);
-        }
-        target.is_some()
     }
 
     pub(crate) fn drop_file(&mut self, path: PathBuf) {
@@ -484,37 +393,6 @@ fn opened(
     };
     let profile = Profile::at(folder.join("profile"));
     harness(start, &setup, profile, Box::new(answers))
-}
-
-/// Something in the window.
-struct Target {
-    id: accesskit::NodeId,
-    tree: accesskit::TreeId,
-    rect: Rect,
-}
-
-impl Target {
-    /// What assistive technology asks of it.
-    fn asked(&self, action: accesskit::Action) -> Event {
-        Event::AccessKitActionRequest(accesskit::ActionRequest {
-            action,
-            target_tree: self.tree,
-            target_node: self.id,
-            data: None,
-        })
-    }
-}
-
-fn acts(node: &Node<'_>) -> bool {
-    use accesskit::Action::{Click, Increment, SetValue};
-    let node = node.accesskit_node();
-    let acts = [Click, Increment, SetValue].map(|action| node.data().supports_action(action));
-    acts.contains(&true) && !node.is_hidden()
-}
-
-fn is_field(node: &Node<'_>) -> bool {
-    let role = node.accesskit_node().role();
-    [Role::SpinButton, Role::TextInput].contains(&role)
 }
 
 fn button_event(pos: Pos2, button: PointerButton, pressed: bool, modifiers: Modifiers) -> Event {

@@ -242,15 +242,17 @@ impl Work {
         ))
     }
 
-    /// Whether a case file, where nothing is offered besides, holds a state that may be.
+    /// Whether a case file, where nothing is offered besides, holds a state that may be: none that is older. A
+    /// state that nobody has told of may have been made and saved within the last frame.
     fn judge_file(&self, opened: &str) -> Result<(), String> {
-        let may_be = &self.states[self.promised.unwrap_or(0)..];
+        let (older, may_be) = self.states.split_at(self.promised.unwrap_or(0));
+        let is_among = |states: &[State]| states.iter().any(|state| state.digest == opened);
         let goes_on = self.kind != NEVER_SAVED && may_be.iter().all(|state| state.here);
-        if !goes_on || may_be.is_empty() || may_be.iter().any(|state| state.digest == opened) {
+        if !goes_on || is_among(may_be) || !is_among(older) {
             return Ok(());
         }
         Err(format!(
-            "nothing is offered, and the case file holds {opened:?}, none of {may_be:?}"
+            "nothing is offered, and the case file holds the older {opened:?}, none of {may_be:?}"
         ))
     }
 

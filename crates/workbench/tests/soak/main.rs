@@ -12,8 +12,8 @@
 //! window is driven without a screen, in a process of its own, which a parent watches: an abort, a hang or a
 //! lost child is a find like a panic.
 //!
-//! * `die`: chance. `moves`: a move of a number. `files`: what is opened, sound and odd. `bench`: the window
-//!   that moves are carried out on.
+//! * `die`: chance. `moves`: a move of a number. `files`: what is opened, sound and odd. `bench`, `touched`: the
+//!   window that moves are carried out on.
 //! * `child`: going through moves, and what must hold then; `memory`: what may be kept. `parent`: watching that.
 //! * `victim`: working until killed, and telling what is kept. `kills`: killing it, and what must be there then.
 #![expect(
@@ -45,6 +45,7 @@ mod kills;
 mod memory;
 mod moves;
 mod parent;
+mod touched;
 mod victim;
 
 use std::path::PathBuf;

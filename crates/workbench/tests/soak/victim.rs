@@ -53,7 +53,11 @@ pub(crate) fn run(call: &Call, folder: &Path) -> ExitCode {
             Some(case) => bench.drop_file(case.clone()),
             None => act(&mut bench, Action::Sample(SampleKind::WallsOnly)),
         }
-        println!("fresh {}.", state_of(bench.window().session()));
+        let session = bench.window().session();
+        if session.document().path() != case.as_deref() {
+            println!("find the case is not opened.");
+        }
+        println!("fresh {}.", state_of(session));
     }
     let mut teller = Teller {
         case,

@@ -17,6 +17,7 @@ use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::problem::problem_of;
 use tiltbench_session::report::{deciding_defaults, default_in_words};
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
+use tiltbench_sheet::format::numbers::typeset;
 use tiltbench_sheet::format::words::{
     allowance_in_words, capitalised, counted, plain as plain_words, tilt_as_it_stands,
     tilt_in_short,
@@ -48,7 +49,7 @@ fn remarks_ui(ui: &mut Ui, look: Look<'_>) {
         return;
     };
     for remark in remarks.value.iter() {
-        super::intake::warn(ui, &capitalised(&plain_words(remark)));
+        super::intake::warn(ui, &typeset(&capitalised(&plain_words(remark))));
     }
 }
 

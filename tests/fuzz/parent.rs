@@ -2,11 +2,10 @@
 
 use crate::Call;
 use crate::input::{Target, input};
-use crate::watch::{SILENCE, lines, program};
+use crate::watch::{program, watch};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{ExitCode, Stdio};
-use std::sync::mpsc::RecvTimeoutError;
 
 /// What a child came to.
 enum End {
@@ -102,38 +101,7 @@ fn watched(call: &Call, target: Target, from: u64, count: u64, each: bool) -> En
     if each {
         command.arg("--each");
     }
-    let mut child = command
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the child starts");
-    let lines = lines(&mut child);
-    let mut at = from;
-    loop {
-        match lines.recv_timeout(SILENCE) {
-            Ok(line) => match ended(&line) {
-                Some(end) => {
-                    drop(child.wait());
-                    return end;
-                }
-                None => at = number_of(&line).unwrap_or(at),
-            },
-            Err(RecvTimeoutError::Timeout) => {
-                drop(child.kill());
-                drop(child.wait());
-                return End::Lost(at, format!("nothing said for {SILENCE:?}"));
-            }
-            Err(RecvTimeoutError::Disconnected) => {
-                let status = child
-                    .wait()
-                    .map_or_else(|e| e.to_string(), |s| s.to_string());
-                return End::Lost(at, format!("the process was lost: {status}"));
-            }
-        }
-    }
-}
-
-fn number_of(line: &str) -> Option<u64> {
-    line.strip_prefix("at ")?.parse().ok()
+    watch(&mut command, from, ended).unwrap_or_else(|(at, how)| End::Lost(at, how))
 }
 
 fn ended(line: &str) -> Option<End> {

@@ -3,9 +3,7 @@
 use crate::Call;
 use crate::child::STRETCH;
 use crate::moves::{self, Hands};
-use crate::watch::{SILENCE, lines, program};
-use std::process::Stdio;
-use std::sync::mpsc::RecvTimeoutError;
+use crate::watch::{program, watch};
 
 /// What a child came to.
 enum End {
@@ -55,38 +53,7 @@ fn watched(call: &Call, from: u64, count: u64) -> End {
     command.args(["--seed", &call.seed.to_string()]);
     command.args(["--minutes", &(call.seconds / 60.0).to_string()]);
     command.args(["--from", &from.to_string(), "--count", &count.to_string()]);
-    let mut child = command
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the child starts");
-    let lines = lines(&mut child);
-    let mut at = from;
-    loop {
-        match lines.recv_timeout(SILENCE) {
-            Ok(line) => match ended(&line) {
-                Some(end) => {
-                    drop(child.wait());
-                    return end;
-                }
-                None => at = number_of(&line).unwrap_or(at),
-            },
-            Err(RecvTimeoutError::Timeout) => {
-                drop(child.kill());
-                drop(child.wait());
-                return End::Wrong(at, format!("nothing said for {SILENCE:?}"));
-            }
-            Err(RecvTimeoutError::Disconnected) => {
-                let status = child
-                    .wait()
-                    .map_or_else(|e| e.to_string(), |s| s.to_string());
-                return End::Wrong(at, format!("the process was lost: {status}"));
-            }
-        }
-    }
-}
-
-fn number_of(line: &str) -> Option<u64> {
-    line.strip_prefix("at ")?.parse().ok()
+    watch(&mut command, from, ended).unwrap_or_else(|(at, how)| End::Wrong(at, how))
 }
 
 fn ended(line: &str) -> Option<End> {

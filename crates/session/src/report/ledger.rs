@@ -7,7 +7,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use tiltbench_case::Case;
 use tiltbench_sheet::figures::ledger::{LedgerFigure, Row, Side, Table};
 use tiltbench_sheet::format::numbers::{amount, degrees, hundredths_mm, millimetres};
-use tiltbench_solver::evaluation::WallReading;
+use tiltbench_solver::evaluation::{OpposingReading, WallReading};
 use tiltbench_solver::limit::{LimitKind, LimitReading, Place};
 
 /// The ledger of a case as it stands; `lines` say which tilt and how that stands.
@@ -18,6 +18,7 @@ pub fn ledger_figure(case: &Case, derived: &Derived, lines: Vec<String>) -> Ledg
     let tables = [
         finished_walls(case, &limits, &finished),
         prepared_walls(case, &limits, &roots),
+        opposing_walls(case, derived),
         zones(case, derived, &limits),
         others(case, &limits),
     ];
@@ -68,6 +69,23 @@ fn bound(place: Place, kind: LimitKind, limits: &[LimitReading]) -> Option<f64> 
     Some(limit.bound)
 }
 
+/// A figure with as many digits as tell it from its limit; `None` without one.
+fn against(place: Place, kind: LimitKind, limits: &[LimitReading]) -> Option<String> {
+    let mut here = limits.iter();
+    let reading =
+        here.find(|reading| reading.limit.place == place && reading.limit.kind == kind)?;
+    reading.value.is_finite().then(|| judged(reading).against())
+}
+
+/// Metal that can be milled at all.
+fn metal(thickness_mm: f64) -> String {
+    if thickness_mm.is_finite() {
+        millimetres(thickness_mm)
+    } else {
+        "none".to_owned()
+    }
+}
+
 fn range(bounds: [Option<String>; 2]) -> String {
     match bounds {
         [Some(least), Some(most)] => format!("{least} to {most}"),
@@ -87,8 +105,10 @@ fn finished_walls(case: &Case, limits: &[LimitReading], walls: &[&WallReading]) 
             cells: vec![
                 names.coping(wall.coping),
                 names.side(wall.coping, wall.side).to_owned(),
-                degrees(wall.draft.least_rad),
-                degrees(wall.draft.centre_rad),
+                against(place, LimitKind::DraftMin, limits)
+                    .unwrap_or_else(|| degrees(wall.draft.least_rad)),
+                against(place, LimitKind::DraftMax, limits)
+                    .unwrap_or_else(|| degrees(wall.draft.centre_rad)),
                 degrees(wall.draft.most_rad),
                 range([of(LimitKind::DraftMin), of(LimitKind::DraftMax)]),
                 state,
@@ -124,8 +144,8 @@ fn prepared_walls(case: &Case, limits: &[LimitReading], walls: &[&WallReading]) 
             cells: vec![
                 names.coping(wall.coping),
                 names.side(wall.coping, wall.side).to_owned(),
-                millimetres(least),
-                millimetres(most),
+                against(place, LimitKind::MetalMin, limits).unwrap_or_else(|| metal(least)),
+                against(place, LimitKind::MetalMax, limits).unwrap_or_else(|| metal(most)),
                 range([of(LimitKind::MetalMin), of(LimitKind::MetalMax)]),
                 degrees(wall.draft.centre_rad),
                 state,
@@ -149,6 +169,30 @@ fn prepared_walls(case: &Case, limits: &[LimitReading], walls: &[&WallReading]) 
     }
 }
 
+fn opposing_walls(case: &Case, derived: &Derived) -> Table {
+    let names = Names::new(case);
+    let pairs = derived.walls.iter().flat_map(|walls| &walls.opposing);
+    let row = |reading: &OpposingReading| Row {
+        cells: vec![
+            names.coping(reading.coping),
+            names.pair(reading.coping, reading.convergence.pair),
+            degrees(reading.convergence.of_coping_rad),
+            degrees(reading.convergence.for_draw_rad),
+        ],
+        is_missed: false,
+    };
+    Table {
+        heading: "Opposing walls: total convergence, the sum of both walls, degrees".to_owned(),
+        columns: vec![
+            ("Coping", Side::Left),
+            ("Walls", Side::Left),
+            ("Of the coping", Side::Right),
+            ("For this draw", Side::Right),
+        ],
+        rows: pairs.map(row).collect(),
+    }
+}
+
 fn zones(case: &Case, derived: &Derived, limits: &[LimitReading]) -> Table {
     let names = Names::new(case);
     let read = derived.zones.as_ref();
@@ -164,14 +208,8 @@ fn zones(case: &Case, derived: &Derived, limits: &[LimitReading]) -> Table {
         let limit = bound(Place::Zone(zone), LimitKind::ZoneDepth, limits);
         let capped = figure.is_some_and(|figure| figure.exact.is_some_and(|of| of.depth_capped));
         let depth = figure.map_or_else(String::new, |figure| {
-            let reading = limits
-                .iter()
-                .find(|reading| reading.limit.place == Place::Zone(zone));
-            // Against its limit with as many digits as tell them apart.
-            let depth = reading.map_or_else(
-                || millimetres(figure.undercut_depth_mm),
-                |reading| judged(reading).against(),
-            );
+            let depth = against(Place::Zone(zone), LimitKind::ZoneDepth, limits)
+                .unwrap_or_else(|| millimetres(figure.undercut_depth_mm));
             if capped { format!("≥{depth}") } else { depth }
         });
         Row {
@@ -220,11 +258,7 @@ fn others(case: &Case, limits: &[LimitReading]) -> Table {
             .map(|reading| Row {
                 cells: vec![
                     names.place(reading.limit.place),
-                    if reading.met {
-                        judged(reading).text()
-                    } else {
-                        limit_in_words(reading)
-                    },
+                    limit_in_words(reading),
                     if reading.met {
                         "met".to_owned()
                     } else {

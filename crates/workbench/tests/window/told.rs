@@ -75,7 +75,7 @@ fn the_ledger_is_saved_whole() {
     // Three copings of four walls each, a zone and the table; 21 units a row, two pixels a unit.
     assert!(picture.width() >= 1800 && picture.height() > 2 * 21 * 14);
     assert_eq!(picture.get_pixel(2, 2).0, [255; 4], "on white");
-    if let Some(kept) = std::env::var_os("KEEP_PICTURES") {
+    if let Some(kept) = std::env::var_os("TILTBENCH_PICTURES") {
         std::fs::copy(&file, std::path::Path::new(&kept).join("ledger.png")).expect("a copy");
     }
 }

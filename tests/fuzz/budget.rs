@@ -3,11 +3,8 @@
 use crate::MEMORY;
 use std::time::{Duration, Instant};
 
-/// Bytes of memory for each byte of a scan.
-pub(crate) const OF_A_SCAN: usize = 64;
-
-/// Bytes of memory for each byte of a case: its tree, and what is kept of it in terms of others.
-pub(crate) const OF_A_CASE: usize = 100;
+/// Bytes of memory for each byte of an input.
+const MEMORY_OF_A_BYTE: usize = 64;
 
 /// Bytes besides: tables whose size does not hang on the input, and what other threads do meanwhile.
 const MEMORY_BESIDE: usize = 1 << 20;
@@ -38,9 +35,9 @@ pub(crate) fn measured<T>(work: impl FnOnce() -> T) -> (T, Cost) {
 }
 
 impl Cost {
-    /// What is too much of it for an input of so many bytes, each of which may take `factor` of memory.
-    pub(crate) fn judge(self, bytes: usize, factor: usize) -> Result<(), String> {
-        let most = MEMORY_BESIDE + factor * bytes;
+    /// What is too much of it for an input of so many bytes.
+    pub(crate) fn judge(self, bytes: usize) -> Result<(), String> {
+        let most = MEMORY_BESIDE + MEMORY_OF_A_BYTE * bytes;
         if self.memory > most {
             return Err(format!(
                 "{} bytes of memory for an input of {bytes}, at most {most}",

@@ -55,8 +55,7 @@ pub(crate) fn parted(input: &[u8]) -> (&[u8], &[u8]) {
 
 /// The input of a number: always the same.
 pub(crate) fn input(target: Target, seed: u64, number: u64) -> Vec<u8> {
-    // Neighbouring numbers get sources that have nothing in common.
-    let mixed = (seed ^ number.rotate_left(32)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    let mixed = mutate::mixed(seed, number);
     let mut session = Session::new().seed(mixed ^ (target as u64) << 56);
     match target {
         Target::Scan => {

@@ -14,10 +14,10 @@
 //! panic. What is found is written to `target/fuzz-finds` and told with its seed and number; it becomes a
 //! named test, and its file may join `tests/fuzz/finds`, which is gone through first in every run.
 //!
-//! * `input`: an input of a number. `seeds`: what it is made from. `mutate`: how.
+//! * `input`: an input of a number. `seeds`, `shelf`: what it is made from. `mutate`: how.
 //! * `targets`: what is done with it, and what must hold then. `agree`: cases in range, survey against check.
 //! * `budget`: what it may cost.
-//! * `child`: going through inputs. `parent`: watching that.
+//! * `child`: going through inputs. `parent`: watching that, by `watch`.
 #![expect(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -32,7 +32,9 @@ mod input;
 mod mutate;
 mod parent;
 mod seeds;
+mod shelf;
 mod targets;
+mod watch;
 
 use input::Target;
 use std::path::PathBuf;

@@ -116,6 +116,11 @@ const FACTORS: [f64; 12] = [
 /// Longest input. Larger ones say little more, and take longer.
 const LONGEST: usize = 1 << 14;
 
+/// A seed of a number. Neighbouring numbers get seeds that have nothing in common.
+pub(crate) fn mixed(seed: u64, number: u64) -> u64 {
+    (seed ^ number.rotate_left(32)).wrapping_mul(0x9E37_79B9_7F4A_7C15)
+}
+
 /// Spoils bytes by one to eight mutations. `donor` lends pieces.
 pub(crate) fn spoil(
     mut bytes: Vec<u8>,

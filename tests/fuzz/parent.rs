@@ -2,15 +2,10 @@
 
 use crate::Call;
 use crate::input::{Target, input};
+use crate::watch::{program, watch};
 use std::fs;
-use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, ExitCode, Stdio};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
-use std::time::Duration;
-
-/// A child that says nothing for so long is lost.
-const SILENCE: Duration = Duration::from_mins(1);
+use std::process::{ExitCode, Stdio};
 
 /// What a child came to.
 enum End {
@@ -79,10 +74,6 @@ fn again(call: &Call) -> u32 {
     wrong
 }
 
-fn program() -> Command {
-    Command::new(std::env::current_exe().expect("the program knows where it is"))
-}
-
 fn through(call: &Call, target: Target) -> Result<[u64; 4], (u64, String)> {
     match watched(call, target, 0, call.count, false) {
         End::Done(counts) => Ok(counts),
@@ -110,54 +101,7 @@ fn watched(call: &Call, target: Target, from: u64, count: u64, each: bool) -> En
     if each {
         command.arg("--each");
     }
-    let mut child = command
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("the child starts");
-    let lines = lines(&mut child);
-    let mut at = from;
-    loop {
-        match lines.recv_timeout(SILENCE) {
-            Ok(line) => match ended(&line) {
-                Some(end) => {
-                    drop(child.wait());
-                    return end;
-                }
-                None => at = number_of(&line).unwrap_or(at),
-            },
-            Err(RecvTimeoutError::Timeout) => {
-                drop(child.kill());
-                drop(child.wait());
-                return End::Lost(at, format!("nothing said for {SILENCE:?}"));
-            }
-            Err(RecvTimeoutError::Disconnected) => {
-                let status = child
-                    .wait()
-                    .map_or_else(|e| e.to_string(), |s| s.to_string());
-                return End::Lost(at, format!("the process was lost: {status}"));
-            }
-        }
-    }
-}
-
-/// The lines of a child, read by a thread of their own.
-fn lines(child: &mut Child) -> Receiver<String> {
-    let (send, receive) = sync_channel(64);
-    let out = child.stdout.take().expect("it is piped");
-    let read = move || {
-        for line in BufReader::new(out).lines().map_while(Result::ok) {
-            if send.send(line).is_err() {
-                return;
-            }
-        }
-    };
-    let reader = std::thread::Builder::new().name("lines".into()).spawn(read);
-    reader.expect("a thread starts");
-    receive
-}
-
-fn number_of(line: &str) -> Option<u64> {
-    line.strip_prefix("at ")?.parse().ok()
+    watch(&mut command, from, ended).unwrap_or_else(|(at, how)| End::Lost(at, how))
 }
 
 fn ended(line: &str) -> Option<End> {

@@ -1,7 +1,7 @@
 //! What is done with an input, and what must hold then.
 
 use crate::agree;
-use crate::budget::{OF_A_CASE, OF_A_SCAN, measured};
+use crate::budget::measured;
 use crate::input::{Target, parted};
 use std::io::Read;
 use std::path::Path;
@@ -49,14 +49,14 @@ fn scan(bytes: &[u8]) -> Result<Reached, String> {
     };
     let (read, cost) = measured(|| parse_scan(bytes, limits));
     let counted = unpacked_bytes(bytes);
-    cost.judge(counted, OF_A_SCAN)?;
+    cost.judge(counted)?;
     let scan = match read {
         Ok(scan) => scan,
         Err(fault) => return worded(&fault.to_string()),
     };
     let (sound, cost) = measured(|| looked_into(&scan));
     sound?;
-    cost.judge(counted, OF_A_SCAN)?;
+    cost.judge(counted)?;
     Ok(Reached::Read)
 }
 
@@ -105,9 +105,9 @@ fn worded(message: &str) -> Result<Reached, String> {
 
 fn case(bytes: &[u8]) -> Result<Reached, String> {
     let (read, cost) = measured(|| parse_case(bytes, Path::new("")));
-    cost.judge(bytes.len(), OF_A_CASE)?;
+    cost.judge(bytes.len())?;
     let (draft, cost) = measured(|| Draft::parse(bytes, Path::new("")));
-    cost.judge(bytes.len(), OF_A_CASE)?;
+    cost.judge(bytes.len())?;
     match (&read, &draft) {
         (Ok(_), Err(error)) => return Err(format!("a case that is no draft: {error}")),
         (Err(_), Ok((_, Ok(_)))) => return Err("a draft that is a case, and no case".into()),

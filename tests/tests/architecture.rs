@@ -39,7 +39,7 @@ const ALLOWED: [(&str, &[&str]); 8] = [
             "tiltbench-geometry",
             "contour",
             "nalgebra",
-            "resvg",
+            "tiny-skia",
             "skrifa",
             "thiserror",
         ],

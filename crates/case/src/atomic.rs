@@ -3,7 +3,7 @@
 //! The bytes go to a temporary file in the same folder, are synced to the disk, and only then take
 //! the name. Whoever reads the name meanwhile sees the old file or the new one, never half of one;
 //! after a failure the old file is untouched and the temporary one gone. A program that is told to end in
-//! the middle of it calls [`remove_unfinished`].
+//! the middle of it calls [`remove_unfinished`]; what one leaves that is killed goes by [`sweep_unfinished`].
 //!
 //! What is no file of one's own to replace is not replaced: a device or a pipe is written into, since
 //! whoever reads it waits for its bytes; a file that may not be written is refused. A replaced file keeps
@@ -11,10 +11,12 @@
 //! the finished bytes are copied into it, which only a power cut within that moment can break.
 
 use std::collections::BTreeSet;
+use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 use tempfile::NamedTempFile;
 
 /// Why a file could not be written.
@@ -150,6 +152,36 @@ pub fn remove_unfinished() -> impl Sized {
     list
 }
 
+/// A temporary file that has not grown for so long is nobody's any more.
+const UNTOUCHED: Duration = Duration::from_hours(1);
+
+/// Removes the temporary files of programs that were killed while they wrote into a folder: those that nobody
+/// has touched for an hour. What cannot be removed is left.
+pub fn sweep_unfinished(folder: &Path) {
+    let Ok(entries) = fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.flatten() {
+        if is_temporary(&entry.file_name()) && is_untouched(&entry) {
+            drop(fs::remove_file(entry.path()));
+        }
+    }
+}
+
+/// Whether a file has a name that [`builder`] gives.
+fn is_temporary(name: &OsStr) -> bool {
+    let end = name.to_str().and_then(|name| name.strip_prefix(PREFIX));
+    end.is_some_and(|end| end.len() == RANDOM && end.bytes().all(|b| b.is_ascii_alphanumeric()))
+}
+
+fn is_untouched(entry: &fs::DirEntry) -> bool {
+    let Ok(metadata) = entry.metadata() else {
+        return false;
+    };
+    let age = metadata.modified().ok().and_then(|at| at.elapsed().ok());
+    metadata.is_file() && age.is_some_and(|age| age > UNTOUCHED)
+}
+
 /// A temporary file's place in the list, for as long as it is written.
 struct Unfinished(PathBuf);
 
@@ -190,9 +222,13 @@ fn folder_of(target: &Path) -> &Path {
     }
 }
 
+/// What a temporary file's name begins with, and how many letters and digits follow.
+const PREFIX: &str = ".writing-";
+const RANDOM: usize = 6;
+
 fn builder() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".writing-");
+    builder.prefix(PREFIX).rand_bytes(RANDOM);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
@@ -314,6 +350,36 @@ mod tests {
         assert!(error.to_string().contains("the disk is full"), "{error}");
         assert_eq!(fs::read(&path).unwrap(), b"old");
         assert_eq!(names(folder.path()), ["a.txt"]);
+    }
+
+    #[test]
+    fn old_temporary_files_are_swept_and_no_others() {
+        let folder = tempfile::tempdir().unwrap();
+        let put = |name: &str, age: Duration| {
+            let file = File::create(folder.path().join(name)).unwrap();
+            let made = file.metadata().unwrap().modified().unwrap();
+            file.set_modified(made - age).unwrap();
+        };
+        put(".writing-aB3dE6", 2 * UNTOUCHED);
+        put(".writing-aB3dE7", UNTOUCHED / 2);
+        for name in [
+            ".writing-aB3dE",
+            ".writing-aB.dE6",
+            "writing-aB3dE6",
+            "a.txt",
+        ] {
+            put(name, 2 * UNTOUCHED);
+        }
+        fs::create_dir(folder.path().join(".writing-aB3dE8")).unwrap();
+        let (_held, unfinished) = unfinished_file(folder.path()).unwrap();
+        let being_written = unfinished.0.file_name().unwrap().to_os_string();
+        assert!(is_temporary(&being_written), "{}", being_written.display());
+        let before = names(folder.path());
+        sweep_unfinished(folder.path());
+        let mut after = names(folder.path());
+        after.push(".writing-aB3dE6".into());
+        after.sort();
+        assert_eq!(after, before);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What a program that has to end leaves of the files it is writing.
 //!
 //! The list of unfinished files is the whole process's, so this is the one test of its process.
+#![expect(clippy::unwrap_used, reason = "helpers of tests")]
 
 use std::fs;
 use std::path::Path;

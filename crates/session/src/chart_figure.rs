@@ -1,7 +1,10 @@
 //! The picture of a case's tilt chart, put together from the answers: for the window and for files.
 
 use crate::names::Names;
+use crate::problem::problem_of;
+use crate::ridge::CaseRidge;
 use crate::words::alternative;
+use std::sync::Arc;
 use tiltbench_case::Case;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
@@ -10,7 +13,7 @@ use tiltbench_sheet::figures::chart::{
     Answer, ChartField, ChartFigure, ChartPoint, DepthContour, NamedRing, Pin, ZoneLimit,
 };
 use tiltbench_sheet::format::words::{allowance_in_words, capitalised, plain, tilt_in_words};
-use tiltbench_solver::chart::TiltChart;
+use tiltbench_solver::chart::{RidgeChart, TiltChart};
 use tiltbench_solver::limit::Place;
 use tiltbench_solver::{AlternativeName, Survey};
 
@@ -27,6 +30,51 @@ pub struct ChartExtent {
     /// up to as much. At a quarter of a degree that is less than the width of a line in print; at
     /// half a degree the figure is there four times as soon.
     pub step_deg: f64,
+}
+
+/// Degrees shown beyond the limit of tilt, so that its circle is seen to be one.
+const BEYOND_LIMIT_DEG: f64 = 1.0;
+/// Degrees. A chart on the screen is never smaller.
+const LEAST_REACH_DEG: f64 = 8.0;
+
+impl ChartExtent {
+    /// What the chart of a case on the screen shows.
+    pub fn on_screen(case: &Case) -> Self {
+        let limit = case.limits().tilt_max_rad.to_degrees();
+        Self {
+            reach_deg: (limit + BEYOND_LIMIT_DEG).clamp(LEAST_REACH_DEG, 45.0),
+            step_deg: 0.5,
+        }
+    }
+}
+
+/// What the figure on the screen shows. The same if it is the same things.
+#[derive(Debug, Clone)]
+pub(crate) struct FigureOf {
+    pub(crate) case: Arc<Case>,
+    pub(crate) chart: Option<Arc<RidgeChart>>,
+    /// Says which limits the ridge has.
+    pub(crate) ridge: Option<Arc<CaseRidge>>,
+    pub(crate) survey: Option<Arc<Survey>>,
+}
+
+impl FigureOf {
+    pub(crate) fn is(&self, other: &Self) -> bool {
+        fn same<T>(a: Option<&Arc<T>>, b: Option<&Arc<T>>) -> bool {
+            a.map(Arc::as_ptr) == b.map(Arc::as_ptr)
+        }
+        Arc::ptr_eq(&self.case, &other.case)
+            && same(self.chart.as_ref(), other.chart.as_ref())
+            && same(self.ridge.as_ref(), other.ridge.as_ref())
+            && same(self.survey.as_ref(), other.survey.as_ref())
+    }
+
+    pub(crate) fn figure(&self) -> ChartFigure {
+        let problem = problem_of(&self.case, self.ridge.as_deref());
+        let chart = TiltChart::new(problem, self.chart.as_deref());
+        let extent = ChartExtent::on_screen(&self.case);
+        chart_figure(&self.case, self.survey.as_deref(), &chart, extent)
+    }
 }
 
 /// The figure of a case. Without a survey it has no answer and no pins.
@@ -213,14 +261,15 @@ fn verdict(names: Names<'_>, survey: &Survey) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::problem::walls_alone;
     use std::path::Path;
     use tiltbench_geometry::undercut::{
         DepthAsk, DepthCone, PointCone, SampleCone, SeatZone, Standing, Stop, ZoneCone,
         ZonePreview, ZoneReading,
     };
+    use tiltbench_solver::RidgeReader;
     use tiltbench_solver::chart::RidgeChart;
     use tiltbench_solver::control::Quiet;
-    use tiltbench_solver::{Problem, RidgeReader};
 
     /// A zone whose depth falls as the anterior is lowered: 1 mm, its limit, at none.
     struct Slope(Vec<SeatZone>);
@@ -288,12 +337,7 @@ mod tests {
     fn nothing_is_acceptable_for_a_case_with_nothing_to_judge() {
         let text = r#"{"format": "tiltbench-case", "version": 1, "arch": "mandibular"}"#;
         let case = tiltbench_case::parse_case(text, Path::new("")).unwrap();
-        let problem = Problem {
-            copings: case.copings(),
-            limits: *case.limits(),
-            ridge: None,
-            cleared_mm: &[],
-        };
+        let problem = walls_alone(&case);
         let extent = ChartExtent {
             reach_deg: 16.0,
             step_deg: 0.5,
@@ -312,12 +356,7 @@ mod tests {
         let ridge = Slope(case.seat_zones().to_vec());
         let read_rad = 8_f64.to_radians();
         let read = RidgeChart::read(&ridge, read_rad, &Quiet, &mut |_| {}).unwrap();
-        let problem = Problem {
-            copings: case.copings(),
-            limits: *case.limits(),
-            ridge: Some(&ridge),
-            cleared_mm: &[],
-        };
+        let problem = problem_of(&case, Some(&ridge));
         let chart = TiltChart::new(problem, Some(&read));
         let extent = ChartExtent {
             reach_deg: 16.0,

@@ -11,6 +11,7 @@ use tiltbench_case::{Case, Problem, Remark};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_sheet::figures::chart::ChartFigure;
 use tiltbench_solver::Survey;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::{OpposingReading, WallReading};
@@ -121,6 +122,15 @@ pub struct ChartInHand {
     pub freshness: Freshness,
 }
 
+/// The figure of the chart in the hand.
+#[derive(Debug, Clone)]
+pub struct FigureInHand {
+    /// The figure.
+    pub figure: Arc<ChartFigure>,
+    /// Whether it shows what there is.
+    pub freshness: Freshness,
+}
+
 /// The setting allowance of a tilt, radians; 0 where it is not acceptable.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Allowance(pub f64);
@@ -155,6 +165,10 @@ pub struct Derived {
     pub marks: Option<Figure<Marks>>,
     /// What the ridge pays at every tilt; there from its first stage on, and then better.
     pub chart: Option<ChartInHand>,
+    /// The figure of the chart, of the case as it is or as it was before.
+    pub chart_figure: Option<FigureInHand>,
+    /// What is to be said of the held tilt, as sentences.
+    pub tilt_remarks: Option<Figure<Vec<String>>>,
     /// The held tilt's setting allowance.
     pub allowance: Option<Figure<Allowance>>,
     /// The survey.

@@ -50,6 +50,17 @@ pub(crate) fn keep(file: &mut CaseFile, name: &str, tilt: Tilt) {
     put(file, Some(name), tilt);
 }
 
+/// Takes the tilt in the hand out of it.
+pub(crate) fn let_go(file: &mut CaseFile) {
+    let Some(Value::Array(list)) = &mut file.held_tilts else {
+        return;
+    };
+    list.retain(|entry| name_of(entry).is_some() || tilt_of(entry).is_none());
+    if list.is_empty() {
+        file.held_tilts = None;
+    }
+}
+
 /// Drops the tilt of a name; says whether there was one.
 pub(crate) fn drop_kept(file: &mut CaseFile, name: &str) -> bool {
     let Some(Value::Array(list)) = &mut file.held_tilts else {

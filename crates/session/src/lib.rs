@@ -50,7 +50,7 @@
 //! * **Telling.** [`Session::take_notices`] gives what the user should be told, once.
 //!
 //! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
-//!   tilt chart's figure of them, [`columns`] says where depth comes from what stands on a coping:
+//!   tilt chart's figure of them, [`report`] says what there is to be said of a case and of a tilt:
 //!   for screens, sheets and terminals alike.
 //!
 //! # Inside
@@ -61,7 +61,6 @@
 #![forbid(unsafe_code)]
 
 pub mod chart_figure;
-pub mod columns;
 mod command;
 mod derived;
 mod document;
@@ -72,6 +71,8 @@ mod intake;
 mod jobs;
 pub mod names;
 mod notice;
+pub mod problem;
+pub mod report;
 mod ridge;
 mod save;
 mod scan;
@@ -83,8 +84,8 @@ pub use command::{
     CopingCommand, LimitCommand, MovedLimit, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
 };
 pub use derived::{
-    Allowance, CastInHand, ChartInHand, Derived, Figure, Freshness, Precision, WallFigures,
-    ZoneFigure, ZoneFigures,
+    Allowance, CastInHand, ChartInHand, Derived, Figure, FigureInHand, Freshness, Precision,
+    WallFigures, ZoneFigure, ZoneFigures,
 };
 pub use document::{Document, Revision, State};
 pub use files::{FileError, Profile, Recoverable, Settings};

@@ -4,9 +4,10 @@
 //! only judged by, the limits of zones and which opposes which, is laid over it, so that changing a
 //! limit cuts nothing.
 
+use crate::report::column_remarks;
 use std::sync::Arc;
 use tiltbench_case::{Case, PartLeftOut, ZoneTooSmall};
-use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out};
+use tiltbench_geometry::leave_out::{LeftOut, Part, leave_out_tracked};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{
     DepthAsk, DepthCone, MarginFootprint, MarginGap, Ridge, RidgeError, SeatZone, Stop,
@@ -14,8 +15,9 @@ use tiltbench_geometry::undercut::{
 };
 use tiltbench_geometry::{Point3, UnitVector3};
 use tiltbench_solver::RidgeReader;
+use tiltbench_solver::evaluation::Evaluation;
 
-/// What a ridge is cut from. Equal keys cut the same ridge.
+/// What a ridge is cut from. Equal keys cut the same ridge, whatever its zones are called.
 #[derive(Debug, Clone)]
 pub(crate) struct RidgeKey {
     /// The whole cast.
@@ -28,7 +30,7 @@ pub(crate) struct RidgeKey {
 
 impl PartialEq for RidgeKey {
     fn eq(&self, other: &Self) -> bool {
-        let shape = |zone: &SeatZone| (zone.name.clone(), zone.outline.clone(), zone.z_range);
+        let shape = |zone: &SeatZone| (zone.outline.clone(), zone.z_range);
         Arc::ptr_eq(&self.mesh, &other.mesh)
             && self.leave_out == other.leave_out
             && self.margins == other.margins
@@ -38,6 +40,19 @@ impl PartialEq for RidgeKey {
                 .iter()
                 .map(shape)
                 .eq(other.zones.iter().map(shape))
+    }
+}
+
+impl RidgeKey {
+    /// Whether the zones have the same names, too, by which remarks and errors call them.
+    pub(crate) fn is_called(&self, other: &Self) -> bool {
+        let names = |key: &'_ Self| {
+            key.zones
+                .iter()
+                .map(|zone| zone.name.clone())
+                .collect::<Vec<_>>()
+        };
+        names(self) == names(other)
     }
 }
 
@@ -53,8 +68,14 @@ pub(crate) struct ChartKey {
 #[derive(Debug)]
 pub(crate) struct CutRidge {
     ridge: Ridge,
+    /// The cast without what is left out of it.
+    mesh: Arc<Mesh>,
+    /// The whole cast.
+    cast: Arc<Mesh>,
     /// What each part to leave out took off the cast.
     left_out: Vec<LeftOut>,
+    /// Which facet of the whole cast each facet of the ridge is of; none where they are the same.
+    of_whole: Option<Vec<u32>>,
     /// How far each margin lies off the whole cast.
     gaps: Vec<Option<MarginGap>>,
 }
@@ -62,9 +83,11 @@ pub(crate) struct CutRidge {
 /// Marks on the cast for one draw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Marks {
+    /// The whole cast they lie on: on another they mean nothing.
+    pub cast: Arc<Mesh>,
     /// The survey line: polylines, cast frame, mm. A closed line repeats its first point.
     pub survey_line: Vec<Vec<Point3<f64>>>,
-    /// Every sample of every zone with its depth, in the order of the zones.
+    /// Every sample of every zone with its depth, in the order of the zones. Facets are of `cast`.
     pub samples: Vec<Vec<UndercutSample>>,
 }
 
@@ -73,16 +96,20 @@ impl CutRidge {
     pub(crate) fn cut(key: &RidgeKey) -> Result<Self, RidgeError> {
         let gaps = key.margins.iter().map(|margin| margin.gap(&key.mesh));
         let gaps = gaps.collect();
-        let (mesh, left_out) = if key.leave_out.is_empty() {
-            (Arc::clone(&key.mesh), Vec::new())
+        let (mesh, left_out, of_whole) = if key.leave_out.is_empty() {
+            (Arc::clone(&key.mesh), Vec::new(), None)
         } else {
-            let (mesh, left_out) = leave_out(Mesh::clone(&key.mesh), &key.leave_out);
-            (Arc::new(mesh), left_out)
+            let whole = Mesh::clone(&key.mesh);
+            let (mesh, left_out, of_whole) = leave_out_tracked(whole, &key.leave_out);
+            (Arc::new(mesh), left_out, Some(of_whole))
         };
-        let ridge = Ridge::new(mesh, &key.zones, &key.margins)?;
+        let ridge = Ridge::new(Arc::clone(&mesh), &key.zones, &key.margins)?;
         Ok(Self {
             ridge,
+            mesh,
+            cast: Arc::clone(&key.mesh),
             left_out,
+            of_whole,
             gaps,
         })
     }
@@ -126,11 +153,28 @@ impl CaseRidge {
         Self { cut, zones }
     }
 
-    /// The marks on the cast.
+    /// Whether it lies over that ridge.
+    pub(crate) fn is_of(&self, cut: &Arc<CutRidge>) -> bool {
+        Arc::ptr_eq(&self.cut, cut)
+    }
+
+    /// Where depth comes from what stands on a coping, as sentences.
+    pub(crate) fn column_remarks(&self, case: &Case, evaluation: &Evaluation) -> Vec<String> {
+        column_remarks(case, &self.cut.mesh, &self.cut.ridge, evaluation)
+    }
+
+    /// The marks on the cast: the whole one, which is what is shown.
     pub(crate) fn marks(&self, d: &UnitVector3<f64>) -> Marks {
+        let mut samples = self.cut.ridge.undercut_samples(d);
+        if let Some(of_whole) = &self.cut.of_whole {
+            for sample in samples.iter_mut().flatten() {
+                sample.facet = of_whole[sample.facet as usize];
+            }
+        }
         Marks {
+            cast: Arc::clone(&self.cut.cast),
             survey_line: self.cut.ridge.survey_line(d),
-            samples: self.cut.ridge.undercut_samples(d),
+            samples,
         }
     }
 }

@@ -50,6 +50,8 @@ pub struct Session {
     preview: Option<edit::Preview>,
     /// The revision that is in the case file; none when unsaved work was recovered.
     saved: Option<Revision>,
+    /// A sample as it was opened: no file holds it, and to tilt it is no work.
+    sample: Option<crate::document::State>,
     derived: Derived,
     numbers: Numbers,
     wanted: Option<ScanWanted>,
@@ -74,6 +76,7 @@ impl Session {
             settings,
             runner: Runner::new(wake),
             scans: ScanStore::default(),
+            sample: None,
             saved: Some(history.revision()),
             history,
             document,

@@ -4,8 +4,7 @@
 //! document. Nothing is computed here.
 //!
 //! * `args`: the commands and their options. `run`: one command a file.
-//! * `answer`: the JSON documents. `text`: the same for people. `remarks`: what both point out.
-//! * `defaults`: which limits a case leaves to them.
+//! * `answer`: the JSON documents. `text`: the same for people.
 //! * `output`, `progress`: standard output and standard error.
 //!
 //! Exit status: 0 answered, also when the answer is that no tilt works; 2 the input or the call
@@ -14,10 +13,8 @@
 
 mod answer;
 mod args;
-mod defaults;
 mod output;
 mod progress;
-mod remarks;
 mod run;
 mod text;
 

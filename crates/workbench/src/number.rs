@@ -2,6 +2,7 @@
 
 use egui::{DragValue, Ui};
 use std::ops::RangeInclusive;
+use tiltbench_case::schema::range::Range;
 use tiltbench_sheet::format::numbers::{stepped, typeset};
 
 /// How a number is shown and bounded.
@@ -22,6 +23,39 @@ pub(crate) struct Number<'a> {
 }
 
 impl<'a> Number<'a> {
+    /// A number of the case file: bounds and unit are those of the file.
+    pub(crate) fn of(name: &'a str, range: &Range) -> Self {
+        let number = match range.unit {
+            "degrees" => Self::degrees(name, 0.0..=0.0),
+            _ => Self::mm(name, 0.0..=0.0),
+        };
+        // Where the bound itself is not allowed, the least that is shown apart from it is.
+        let least = if range.low_included {
+            range.low
+        } else {
+            range.low + number.last_digit()
+        };
+        Self {
+            range: least..=range.high,
+            ..number
+        }
+    }
+
+    /// With narrower bounds, where another number of the case bounds it.
+    pub(crate) fn within(self, range: RangeInclusive<f64>) -> Self {
+        let low = self.range.start().max(*range.start());
+        let high = self.range.end().min(*range.end());
+        Self {
+            range: low..=high,
+            ..self
+        }
+    }
+
+    /// One in the last digit that is shown.
+    fn last_digit(&self) -> f64 {
+        10_f64.powi(-i32::try_from(self.decimals).unwrap_or(0))
+    }
+
     /// An angle, in degrees.
     pub(crate) fn degrees(name: &'a str, range: RangeInclusive<f64>) -> Self {
         Self {
@@ -99,4 +133,38 @@ pub(crate) fn number_ui(ui: &mut Ui, number: &Number<'_>, value: f64, mut tell: 
 fn written(value: f64, decimals: usize) -> String {
     let step = 10_f64.powi(-i32::try_from(decimals).unwrap_or(0));
     typeset(&stepped(value, step, decimals))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tiltbench_case::schema::range;
+
+    /// What a field takes the file takes, at both ends of what may be entered.
+    #[test]
+    fn fields_take_what_the_file_takes() {
+        for of in [
+            &range::TAPER,
+            &range::MILL_TAPER,
+            &range::DRAFT_MIN,
+            &range::DRAFT_MAX,
+            &range::TILT_MAX,
+            &range::HEIGHT,
+            &range::WIDTH,
+            &range::THICKNESS,
+            &range::UNDERCUT_LIMIT,
+            &range::COORDINATE,
+        ] {
+            let number = Number::of("it", of);
+            let (low, high) = (*number.range.start(), *number.range.end());
+            assert!(of.contains(low) && of.contains(high), "{of}");
+            // Nothing the file takes is kept out that a field could show.
+            assert!(!of.contains(low - number.last_digit()), "{of}");
+            assert!(!of.contains(high + number.last_digit()), "{of}");
+            let is_angle = of.unit == "degrees";
+            assert_eq!(number.unit == "°", is_angle, "{of}");
+        }
+        let between = Number::of("it", &range::COORDINATE).within(-3.0..=5000.0);
+        assert_eq!(between.range, -3.0..=1000.0);
+    }
 }

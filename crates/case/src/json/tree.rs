@@ -1,7 +1,9 @@
 //! A JSON text cut into a tree of slices of itself.
 
-use serde_json::Value;
+use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_json::{Map, Value};
 use std::borrow::Cow;
+use std::fmt;
 
 /// A value, as a slice of the text it was read from.
 #[derive(Debug, Clone)]
@@ -47,7 +49,7 @@ impl<'t> Node<'t> {
     ///
     /// Depth is limited to what `serde_json` accepts (128), and numbers to what it can represent.
     pub(crate) fn parse(text: &'t str) -> Result<Self, SyntaxError> {
-        serde_json::from_str::<Value>(text).map_err(|error| SyntaxError::from_serde(&error))?;
+        serde_json::from_str::<Sound>(text).map_err(|error| SyntaxError::from_serde(&error))?;
         // The text is JSON from here on; the cutter's own refusals are unreachable, but need no
         // panic to say so.
         let mut cutter = Cutter { text, at: 0 };
@@ -111,7 +113,21 @@ impl<'t> Node<'t> {
 
     /// The value in `serde_json`'s own terms. Numbers take the nearest it can hold.
     pub(crate) fn to_value(&self) -> Value {
-        serde_json::from_str(self.text).unwrap_or(Value::Null)
+        match &self.kind {
+            Kind::Scalar => serde_json::from_str(self.text).unwrap_or(Value::Null),
+            Kind::Array(elements) => {
+                let mut values = Vec::with_capacity(elements.len());
+                values.extend(elements.iter().map(Self::to_value));
+                Value::Array(values)
+            }
+            Kind::Object(members) => {
+                let mut map = Map::with_capacity(members.len());
+                for member in members {
+                    map.insert(member.key.clone().into_owned(), member.value.to_value());
+                }
+                Value::Object(map)
+            }
+        }
     }
 
     /// In words, for a message: `the text "mm"`, `the number 3`, `an array of 2`.
@@ -149,6 +165,49 @@ pub(crate) fn excerpt(text: &str) -> String {
     match text.char_indices().nth(LONGEST) {
         Some((end, _)) => format!("{}…", &text[..end]),
         None => text.to_owned(),
+    }
+}
+
+/// A value that is JSON; nothing is kept of it.
+struct Sound;
+
+impl<'de> Deserialize<'de> for Sound {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(Self)
+    }
+}
+
+impl<'de> Visitor<'de> for Sound {
+    type Value = Self;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("any JSON value")
+    }
+    fn visit_unit<E>(self) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_bool<E>(self, _: bool) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_i64<E>(self, _: i64) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_u64<E>(self, _: u64) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_f64<E>(self, _: f64) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_str<E>(self, _: &str) -> Result<Self, E> {
+        Ok(self)
+    }
+    fn visit_seq<A: SeqAccess<'de>>(self, mut elements: A) -> Result<Self, A::Error> {
+        while elements.next_element::<Self>()?.is_some() {}
+        Ok(self)
+    }
+    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Self, A::Error> {
+        while members.next_entry::<Self, Self>()?.is_some() {}
+        Ok(self)
     }
 }
 
@@ -263,20 +322,6 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// The tree in `serde_json`'s terms, built from the cuts alone. Later duplicates win, as there.
-    fn rebuilt(node: &Node<'_>) -> Value {
-        match &node.kind {
-            Kind::Array(elements) => elements.iter().map(rebuilt).collect(),
-            Kind::Object(members) => Value::Object(
-                members
-                    .iter()
-                    .map(|m| (m.key.clone().into_owned(), rebuilt(&m.value)))
-                    .collect(),
-            ),
-            Kind::Scalar => serde_json::from_str(node.text).unwrap(),
-        }
-    }
-
     fn any_value() -> impl Strategy<Value = Value> {
         let leaf = prop_oneof![
             Just(Value::Null),
@@ -303,7 +348,7 @@ mod tests {
                 value.to_string()
             };
             let node = Node::parse(&text).unwrap();
-            prop_assert_eq!(rebuilt(&node), value);
+            prop_assert_eq!(node.to_value(), value);
             prop_assert_eq!(node.offset_in(&text), 0);
         }
 
@@ -313,7 +358,7 @@ mod tests {
         ) {
             let expected = serde_json::from_str::<Value>(&text);
             match Node::parse(&text) {
-                Ok(node) => prop_assert_eq!(rebuilt(&node), expected.unwrap()),
+                Ok(node) => prop_assert_eq!(node.to_value(), expected.unwrap()),
                 Err(_) => prop_assert!(expected.is_err()),
             }
         }

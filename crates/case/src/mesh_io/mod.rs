@@ -37,4 +37,4 @@ pub use scan::{ReadLimits, Scan, ScanFormat, parse_scan, read_scan};
 pub(crate) use size::millimetres;
 pub use size::{BELIEVED_MM, CAST_MM, SizeVerdict, judge_size};
 pub use unit::{Unit, UnknownUnit};
-pub use write::{MeshWriteError, holds_ply, write_ply, write_stl};
+pub use write::{MeshWriteError, holds_ply, write_ply, write_ply_in, write_stl};

@@ -1,7 +1,8 @@
 //! Wavefront OBJ: positions and polygons.
 //!
 //! Read: `v` and `f`, with corners as `v`, `v/vt`, `v//vn` or `v/vt/vn`, negative (relative)
-//! numbers, vertices that follow later, lines continued by a backslash. All objects and groups
+//! numbers, vertices that follow later, lines continued by a backslash (comments are not: they name
+//! folders). All objects and groups
 //! make one mesh. Everything else is passed over; free-form surfaces are remarked upon, since a
 //! part of the scan may be missing then.
 //!
@@ -80,9 +81,10 @@ impl<'a, I: Iterator<Item = &'a [u8]>> Lines<'a, I> {
     }
 }
 
-/// What stands before the backslash that ends a line, if one does.
+/// What stands before the backslash that ends a line that is no comment, if one does.
 fn before_backslash(line: &[u8]) -> Option<&[u8]> {
-    line.trim_ascii_end().strip_suffix(b"\\")
+    let statement = line.trim_ascii_end().strip_suffix(b"\\")?;
+    (!statement.trim_ascii_start().starts_with(b"#")).then_some(statement)
 }
 
 #[derive(Debug, Default)]

@@ -59,7 +59,17 @@ fn read(header: &Header, mut source: impl Source) -> Result<Scan, ScanFault> {
             _ => skip(element, &mut source)?,
         }
     }
-    let remarks = source.leftover().into_iter().collect();
+    let stray = header.stray.as_ref().map(|stray| {
+        let others = match stray.count {
+            1 => String::new(),
+            count => format!(" and {} more", count - 1),
+        };
+        format!(
+            "line {} of the header{others} is no statement of PLY and was passed over: {}",
+            stray.line, stray.shown
+        )
+    });
+    let remarks = stray.into_iter().chain(source.leftover()).collect();
     soup.into_scan(header.format, 0, remarks)
 }
 

@@ -84,6 +84,16 @@ pub(super) struct Header {
     pub(super) body: usize,
     /// Line of the first byte after the header.
     pub(super) body_line: usize,
+    /// The first line that says nothing to a reader of PLY and was passed over, and how many there were.
+    pub(super) stray: Option<Stray>,
+}
+
+/// Lines of a header that are no statements, and look like none.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Stray {
+    pub(super) line: usize,
+    pub(super) shown: String,
+    pub(super) count: usize,
 }
 
 /// Lines of a header. Their end is what follows the magic word: LF, CR LF or a lone CR. It has to
@@ -131,6 +141,7 @@ pub(super) fn parse(bytes: &[u8]) -> Result<Header, ScanFault> {
     lines.next();
     let mut format = None;
     let mut elements: Vec<Element> = Vec::new();
+    let mut stray: Option<Stray> = None;
     loop {
         let Some(line) = lines.next() else {
             return Err(ScanFault::Truncated {
@@ -160,6 +171,14 @@ pub(super) fn parse(bytes: &[u8]) -> Result<Header, ScanFault> {
                 };
                 add_property(element, rest, line, place)?;
             }
+            words if !may_be_statement(words) => {
+                let first = stray.get_or_insert_with(|| Stray {
+                    line: lines.line,
+                    shown: shown(line),
+                    count: 0,
+                });
+                first.count += 1;
+            }
             _ => {
                 let statement = "a header line (format, element, property, comment, end_header)";
                 return Err(expected(statement, line, place));
@@ -179,7 +198,23 @@ pub(super) fn parse(bytes: &[u8]) -> Result<Header, ScanFault> {
         elements,
         body: lines.at,
         body_line: lines.line + 1,
+        stray,
     })
+}
+
+/// Whether a line may be a statement that is spelt wrongly: one that says how data are laid out must not be
+/// passed over.
+fn may_be_statement(words: &[&[u8]]) -> bool {
+    let begins = |start: &&[u8]| {
+        let first = words.first().map_or(&[][..], |word| word);
+        first
+            .get(..start.len())
+            .is_some_and(|of| of.eq_ignore_ascii_case(start))
+    };
+    let starts: [&[u8]; 4] = [b"prop", b"elem", b"form", b"end"];
+    let is_type = |word: &&[u8]| *word == b"list" || Scalar::named(word).is_some();
+    let counts = words.len() == 3 && words[2].iter().all(u8::is_ascii_digit);
+    starts.iter().any(begins) || words.iter().any(is_type) || counts
 }
 
 fn expected(what: &str, found: &[u8], place: Place) -> ScanFault {

@@ -76,7 +76,7 @@ impl Soup {
         let mut welder = Welder::new();
         let welded: Vec<u32> = self.positions.iter().map(|&p| welder.add(p)).collect();
         let mut triangles = Vec::with_capacity(self.polygons.len());
-        let mut cut = 0_usize;
+        let (mut cut, mut warped) = (0_usize, None);
         let mut start = 0;
         for (number, polygon) in self.polygons.iter().enumerate() {
             let corners = &self.corners[start..polygon.end];
@@ -102,8 +102,13 @@ impl Soup {
                 place: self.place(number),
                 fault,
             })?;
+            if !parts.is_flat() {
+                let (_, count) = warped.unwrap_or((number, 0_usize));
+                warped = Some((warped.map_or(number, |(first, _)| first), count + 1));
+            }
             triangles.extend(
                 parts
+                    .triangles
                     .iter()
                     .map(|part| part.map(|i| welded[corners[i] as usize])),
             );
@@ -112,6 +117,14 @@ impl Soup {
             remarks.push(format!(
                 "{cut} of {} polygons had more than three corners and were cut into triangles",
                 self.polygons.len()
+            ));
+        }
+        if let Some((first, count)) = warped {
+            remarks.push(format!(
+                "{count} of {} polygons are far from flat, the first of them {}; they were cut into \
+                 triangles, and how the surface bends between their corners is a guess",
+                self.polygons.len(),
+                self.place(first)
             ));
         }
         Ok(Scan {

@@ -4,6 +4,7 @@
 //! a step of 7.6e-6 mm (so a rounding of at most 3.8e-6 mm) and far below a scanner's noise. Two
 //! vertices nearer than that may come back as one.
 
+use super::Unit;
 use crate::atomic::{AtomicWriteError, write_atomically};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -66,24 +67,33 @@ pub enum MeshWriteError {
 /// # Errors
 /// [`MeshWriteError`].
 pub fn write_ply(path: &Path, mesh: &Mesh) -> Result<(), MeshWriteError> {
+    write_ply_in(path, mesh, Unit::Millimetre)
+}
+
+/// Writes a mesh as [`write_ply`] does, its lengths in a unit, which a comment tells.
+///
+/// # Errors
+/// [`MeshWriteError`].
+pub fn write_ply_in(path: &Path, mesh: &Mesh, unit: Unit) -> Result<(), MeshWriteError> {
     let positions = single_positions(path, mesh)?;
-    write_atomically(path, |out| put_ply(out, mesh, &positions))?;
+    write_atomically(path, |out| put_ply(out, mesh, &positions, unit))?;
     Ok(())
 }
 
-/// Whether a file holds what [`write_ply`] would write of a mesh, byte for byte. One that cannot be read
+/// Whether a file holds what [`write_ply_in`] would write of a mesh, byte for byte. One that cannot be read
 /// does not.
-pub fn holds_ply(path: &Path, mesh: &Mesh) -> bool {
+pub fn holds_ply(path: &Path, mesh: &Mesh, unit: Unit) -> bool {
     let mut there = Vec::new();
     let read = std::fs::read(path);
-    let put = single_positions(path, mesh).map(|positions| put_ply(&mut there, mesh, &positions));
+    let put =
+        single_positions(path, mesh).map(|positions| put_ply(&mut there, mesh, &positions, unit));
     matches!((read, put), (Ok(read), Ok(Ok(()))) if read == there)
 }
 
-fn put_ply(out: &mut dyn Write, mesh: &Mesh, positions: &[[f32; 3]]) -> io::Result<()> {
+fn put_ply(out: &mut dyn Write, mesh: &Mesh, positions: &[[f32; 3]], unit: Unit) -> io::Result<()> {
     write!(
         out,
-        "ply\nformat binary_little_endian 1.0\ncomment lengths in mm\n\
+        "ply\nformat binary_little_endian 1.0\ncomment lengths in {unit}\n\
          element vertex {}\nproperty float x\nproperty float y\nproperty float z\n\
          element face {}\nproperty list uchar int vertex_indices\nend_header\n",
         mesh.vertices.len(),

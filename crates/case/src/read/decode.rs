@@ -3,8 +3,8 @@
 use crate::problem::CaseErrors;
 
 /// Largest case file. A case names its scan and does not hold it, so some tens of kilobytes are
-/// usual. Reading takes up to a hundred times the file in memory (87 times where `notes` are objects of one
-/// key each), which this keeps bearable.
+/// usual. Reading takes up to 64 times the file in memory (61 where `notes` are lists of one number each),
+/// which this keeps bearable.
 pub(crate) const MAX_BYTES: u64 = 4 << 20;
 
 /// The text of a case file, and whether it began with a byte order mark.

@@ -135,7 +135,16 @@ fn obj() {
         case(
             "no plane",
             "v 0 0 0\nv 1 0 1\nv 1 1 0\nv 0 1 1\nf 1 2 3 4\n",
-            Refused(&["line 5, face 0", "not flat"]),
+            Reads(
+                OBJ,
+                2,
+                &["1 of 1 polygons had", "the first of them line 5, face 0"],
+            ),
+        ),
+        case(
+            "a comment that ends in a backslash",
+            format!("# C:\\scans\\\n{}", on("f 1 2 3\n")),
+            Reads(OBJ, 1, &[]),
         ),
     ]);
 }

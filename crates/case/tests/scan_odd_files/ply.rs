@@ -120,6 +120,28 @@ fn ply_headers() {
             Refused(&["line 5", "property TYPE NAME"]),
         ),
         case(
+            "a stray comment",
+            with(
+                "element vertex",
+                "scanned by hand, twice\n# mm\nelement vertex",
+            ),
+            Reads(
+                "ply-ascii",
+                12,
+                &["line 3 of the header and 1 more is no statement of PLY"],
+            ),
+        ),
+        case(
+            "a statement spelt wrongly",
+            with("property float y", "porperty float y"),
+            Refused(&["line 5", "a header line"]),
+        ),
+        case(
+            "an element spelt wrongly",
+            with("element face", "elment face"),
+            Refused(&["line 7", "a header line"]),
+        ),
+        case(
             "an unknown line",
             with("property float y", "properties"),
             Refused(&["line 5", "a header line"]),

@@ -15,4 +15,4 @@ mod part;
 mod stitch;
 mod subtract;
 
-pub use part::{LeftOut, Part, leave_out};
+pub use part::{LeftOut, Part, leave_out, leave_out_tracked};

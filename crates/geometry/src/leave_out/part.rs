@@ -83,15 +83,25 @@ impl LeftOut {
 /// hold nothing, the mesh comes back as it was.
 ///
 /// Cost: every facet against the planes of every part.
-pub fn leave_out(mut mesh: Mesh, parts: &[Part]) -> (Mesh, Vec<LeftOut>) {
-    let left_out: Vec<LeftOut> = parts.iter().map(|part| take_off(&mut mesh, part)).collect();
-    if left_out.iter().any(|taken| !taken.is_nothing()) {
-        drop_unused(&mut mesh);
-    }
+pub fn leave_out(mesh: Mesh, parts: &[Part]) -> (Mesh, Vec<LeftOut>) {
+    let (mesh, left_out, _) = leave_out_tracked(mesh, parts);
     (mesh, left_out)
 }
 
-fn take_off(mesh: &mut Mesh, part: &Part) -> LeftOut {
+/// As [`leave_out`], and for each facet that is left the one of `mesh` it is, or is a piece of.
+pub fn leave_out_tracked(mut mesh: Mesh, parts: &[Part]) -> (Mesh, Vec<LeftOut>, Vec<u32>) {
+    let count = u32::try_from(mesh.triangles.len()).unwrap_or(u32::MAX);
+    let mut of: Vec<u32> = (0..count).collect();
+    let take = |part| take_off(&mut mesh, &mut of, part);
+    let left_out: Vec<LeftOut> = parts.iter().map(take).collect();
+    if left_out.iter().any(|taken| !taken.is_nothing()) {
+        drop_unused(&mut mesh);
+    }
+    (mesh, left_out, of)
+}
+
+/// `of`: which facet each facet of the mesh is a piece of.
+fn take_off(mesh: &mut Mesh, of: &mut Vec<u32>, part: &Part) -> LeftOut {
     let mut taken = LeftOut {
         area_mm2: 0.0,
         height_mm: 0.0,
@@ -99,7 +109,7 @@ fn take_off(mesh: &mut Mesh, part: &Part) -> LeftOut {
     for removed in part
         .regions
         .iter()
-        .flat_map(|region| subtract(mesh, region))
+        .flat_map(|region| subtract(mesh, of, region))
     {
         for k in 2..removed.len() {
             let triangle = [removed[0], removed[k - 1], removed[k]];

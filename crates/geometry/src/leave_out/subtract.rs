@@ -80,12 +80,18 @@ impl Region {
     }
 }
 
-/// Takes a region out of a mesh; gives the polygons that were taken, in the order of their facets.
-pub(super) fn subtract(mesh: &mut Mesh, region: &Region) -> Vec<Vec<Point3<f64>>> {
+/// Takes a region out of a mesh; gives the polygons that were taken, in the order of their facets. What
+/// `of` says of a facet it says of each piece that is left of it.
+pub(super) fn subtract(
+    mesh: &mut Mesh,
+    of: &mut Vec<u32>,
+    region: &Region,
+) -> Vec<Vec<Point3<f64>>> {
     let mut removed = Vec::new();
     let mut on_edges = OnEdges::new();
     let mut kept = Vec::with_capacity(mesh.triangles.len());
-    for triangle in std::mem::take(&mut mesh.triangles) {
+    let mut kept_of = Vec::with_capacity(of.len());
+    for (triangle, of) in std::mem::take(&mut mesh.triangles).into_iter().zip(&*of) {
         let corners = triangle.map(|v| mesh.vertices[v as usize]);
         if region.is_clear_of(&corners) {
             kept.push(triangle);
@@ -101,8 +107,10 @@ pub(super) fn subtract(mesh: &mut Mesh, region: &Region) -> Vec<Vec<Point3<f64>>
                 &mut removed,
             );
         }
+        kept_of.resize(kept.len(), *of);
     }
     mesh.triangles = kept;
+    *of = kept_of;
     removed
 }
 

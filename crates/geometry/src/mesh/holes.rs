@@ -104,10 +104,11 @@ fn close(mesh: &mut Mesh, hole: &Hole) {
     let ring: Vec<u32> = hole.vertices.iter().rev().copied().collect();
     let corners: Vec<Point3<f64>> = ring.iter().map(|&v| mesh.vertices[v as usize]).collect();
     if ring.len() <= CUT_AT_MOST
-        && let Ok(triangles) = triangulate(&corners)
+        && let Ok(cut) = triangulate(&corners)
+        && cut.is_flat()
     {
         mesh.triangles
-            .extend(triangles.into_iter().map(|t| t.map(|i| ring[i])));
+            .extend(cut.triangles.into_iter().map(|t| t.map(|i| ring[i])));
         return;
     }
     let Ok(middle) = u32::try_from(mesh.vertices.len()) else {

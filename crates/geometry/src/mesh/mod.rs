@@ -28,7 +28,7 @@ pub use holes::{Filled, Hole, fill_holes};
 pub use measure::{Extent, double_area_vector};
 pub use mend::{Change, MendOptions, Mended, Turn, mend};
 pub use nearest::nearest_of_triangle;
-pub use polygon::{PolygonError, triangulate};
+pub use polygon::{Cut, PolygonError, triangulate};
 pub use sift::{Sifted, far_facets, sift};
 pub use types::Mesh;
 pub use weld::{Welded, Welder, weld_exact, weld_within};

@@ -20,15 +20,6 @@ pub enum PolygonError {
     /// Two edges cross.
     #[error("its edges {0} and {1} cross, so it bounds no surface; cut it into triangles")]
     Crossing(usize, usize),
-    /// The corners are too far from a common plane.
-    #[error(
-        "it is not flat: a corner stands off its plane by {off:.3} of its size, and at most \
-         {FLATNESS_LIMIT} is read; cut it into triangles"
-    )]
-    NotFlat {
-        /// Greatest distance of a corner from the mean plane, over a quarter of the perimeter.
-        off: f64,
-    },
     /// The edges wind around no area although the corners do not lie on a line, or no ear is left.
     #[error("its edges bound no single area; cut it into triangles")]
     NoArea,
@@ -39,8 +30,32 @@ pub enum PolygonError {
 pub const MAX_CORNERS: usize = 10_000;
 
 /// Greatest distance of a corner from the mean plane, over a quarter of the perimeter. Separates
-/// the warped quads of modelled meshes from outlines that are no surface.
+/// the warped quads of modelled meshes from outlines over which the surface is anybody's guess.
 pub const FLATNESS_LIMIT: f64 = 0.25;
+
+/// A polygon cut into triangles.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// Each by three numbers of corners.
+    pub triangles: Vec<[usize; 3]>,
+    /// Greatest distance of a corner from the mean plane, over a quarter of the perimeter.
+    pub off_plane: f64,
+}
+
+impl Cut {
+    fn flat(triangles: Vec<[usize; 3]>) -> Self {
+        Self {
+            triangles,
+            off_plane: 0.0,
+        }
+    }
+
+    /// Whether the corners tell which surface was meant: those of a polygon that is far from flat bound
+    /// many, of which this is one.
+    pub fn is_flat(&self) -> bool {
+        self.off_plane <= FLATNESS_LIMIT
+    }
+}
 
 /// Area over the square of the perimeter below which a polygon counts as a line. A needle of 1:1e9
 /// still has an area; rounding of double coordinates is 1e-16.
@@ -60,12 +75,12 @@ const LINE_LIMIT: f64 = 1e-13;
 /// use tiltbench_geometry::{Point3, mesh::triangulate};
 /// // An arrow head: corner 2 is a notch.
 /// let corners = [[0.0, 0.0], [4.0, -3.0], [1.0, 0.0], [4.0, 3.0]].map(|[x, y]| Point3::new(x, y, 7.0));
-/// assert_eq!(triangulate(&corners).unwrap().len(), 2);
+/// assert_eq!(triangulate(&corners).unwrap().triangles.len(), 2);
 /// ```
-pub fn triangulate(corners: &[Point3<f64>]) -> Result<Vec<[usize; 3]>, PolygonError> {
+pub fn triangulate(corners: &[Point3<f64>]) -> Result<Cut, PolygonError> {
     match corners.len() {
         count @ 0..=2 => return Err(PolygonError::TooFew(count)),
-        3 => return Ok(vec![[0, 1, 2]]),
+        3 => return Ok(Cut::flat(vec![[0, 1, 2]])),
         count if count > MAX_CORNERS => return Err(PolygonError::TooMany(count)),
         _ => {}
     }
@@ -74,10 +89,10 @@ pub fn triangulate(corners: &[Point3<f64>]) -> Result<Vec<[usize; 3]>, PolygonEr
         .filter(|&i| corners[i] != corners[(i + 1) % corners.len()])
         .collect();
     if ring.len() < 3 {
-        return Ok(fan(corners.len()));
+        return Ok(Cut::flat(fan(corners.len())));
     }
-    let Some(flat) = project(corners, &ring)? else {
-        return Ok(fan(corners.len()));
+    let Some(Projected { flat, off_plane }) = project(corners, &ring)? else {
+        return Ok(Cut::flat(fan(corners.len())));
     };
     refuse_crossings(&flat, &ring)?;
     let mut triangles = Clipper::new(corners, flat, ring).clip()?;
@@ -88,22 +103,29 @@ pub fn triangulate(corners: &[Point3<f64>]) -> Result<Vec<[usize; 3]>, PolygonEr
             triangles.push([i, next, next]);
         }
     }
-    Ok(triangles)
+    Ok(Cut {
+        triangles,
+        off_plane,
+    })
 }
 
 fn fan(count: usize) -> Vec<[usize; 3]> {
     (1..count - 1).map(|i| [0, i, i + 1]).collect()
 }
 
-/// The corners seen across the polygon's plane, counter-clockwise; `None` when all lie on a line.
+/// A polygon seen across its plane.
+struct Projected {
+    /// Its corners, counter-clockwise.
+    flat: Vec<Point2<f64>>,
+    off_plane: f64,
+}
+
+/// The corners seen across the polygon's plane; `None` when all lie on a line.
 ///
 /// The plane's normal is the vector area, which is defined for a warped outline too. The corners
 /// are projected by dropping the axis along which the normal is longest: that keeps their
 /// coordinates exact.
-fn project(
-    corners: &[Point3<f64>],
-    ring: &[usize],
-) -> Result<Option<Vec<Point2<f64>>>, PolygonError> {
+fn project(corners: &[Point3<f64>], ring: &[usize]) -> Result<Option<Projected>, PolygonError> {
     let origin = corners[ring[0]];
     let edges = || ring.iter().zip(ring.iter().cycle().skip(1));
     let normal: Vector3<f64> = edges()
@@ -132,18 +154,17 @@ fn project(
     let heights = || ring.iter().map(|&i| unit.dot(&(corners[i] - origin)));
     let mean = heights().sum::<f64>() / ring.len() as f64;
     let off = heights().map(|h| (h - mean).abs()).fold(0.0, f64::max) / (0.25 * perimeter);
-    if off > FLATNESS_LIMIT {
-        return Err(PolygonError::NotFlat { off });
-    }
     let axis = unit.iamax();
     // The two other axes in the order that keeps the turn counter-clockwise.
     let (mut u, mut v) = ((axis + 1) % 3, (axis + 2) % 3);
     if unit[axis] < 0.0 {
         std::mem::swap(&mut u, &mut v);
     }
-    Ok(Some(
-        corners.iter().map(|p| Point2::new(p[u], p[v])).collect(),
-    ))
+    let flat = corners.iter().map(|p| Point2::new(p[u], p[v])).collect();
+    Ok(Some(Projected {
+        flat,
+        off_plane: off,
+    }))
 }
 
 /// Which way a, b, c turn: positive counter-clockwise, 0 when rounding cannot tell from a line.

@@ -118,6 +118,11 @@ impl Bounds<'_> {
         };
         let of_patch = self.sieve.patches.samples(held.patch).iter();
         let mut members: Vec<Member> = of_patch.map(member).collect();
+        let middle = samples[patch.chosen as usize].centroid();
+        let within_mm = DEPTH_CAP_MM + patch.spread_mm;
+        if asked == Asked::Depth && !may_be_near(&self.looked.sight, &middle, within_mm, 0.0) {
+            return members;
+        }
         // The sample ways are known to and from; else one in the middle, over that one.
         let left = (0..members.len()).filter(|&i| !members[i].known.is_read);
         let left: Vec<usize> = left.collect();

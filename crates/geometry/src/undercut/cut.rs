@@ -27,8 +27,6 @@ use std::sync::Arc;
 pub(crate) struct Cut {
     pub(crate) surface: Surface,
     tree: Tree,
-    /// All edges.
-    edges: Vec<u32>,
     cubes: Cubes,
     pub(crate) zones: Vec<ZoneSamples>,
     pub(crate) patches: Vec<Patches>,
@@ -90,7 +88,6 @@ impl Cut {
         Ok(Self {
             tree,
             cubes: Cubes::new(&surface),
-            edges: (0..).zip(&surface.edges).map(|(i, _)| i).collect(),
             surface,
             zones: samples,
             patches,
@@ -109,7 +106,7 @@ impl Cut {
         let sight = self.sight(d);
         let around = self.around.iter().map(|p| sight.see_point(p).0);
         let frame = Frame::around(around).grown(REACH_MM);
-        let undersides = Undersides::try_new(&sight, &self.edges, &frame, stop)?;
+        let undersides = Undersides::try_new(&sight, &self.cubes.all(&sight), &frame, stop)?;
         Some(Looked {
             sight,
             frame,

@@ -19,7 +19,7 @@
 
 use super::plan::Plan;
 use super::sight::Sight;
-use super::spans::nearest;
+use super::spans::{Span, nearest};
 use super::tolerance::DEPTH_CAP_MM;
 use super::undersides::{NONE, Undersides, join};
 use std::cmp::Ordering;
@@ -188,7 +188,8 @@ impl Gauge<'_> {
             room,
         };
         let within2 = search.within2;
-        match search.run(ceiling, probe.height) {
+        let out = search.straight(ceiling, probe.height);
+        match out.or_else(|| search.run(ceiling, probe.height)) {
             None => Reach {
                 under_filling: search.meets_filling(),
                 ..shut()
@@ -219,6 +220,64 @@ impl Gauge<'_> {
 }
 
 impl Search<'_, '_> {
+    /// The step out of the way straight toward the nearest exit; `None` if that is not open all along.
+    ///
+    /// No place of it is farther than the exit, and no way is shorter, so where it is open it is the answer.
+    fn straight(&mut self, start: u32, height: f64) -> Option<Step> {
+        let Gauge { sight, undersides } = self.gauge;
+        let surface = sight.surface;
+        let line = Straight::new(self.at, self.toward)?;
+        self.room.reached.clear();
+        let mut foot = [self.at[0], self.at[1], height];
+        let (mut facet, mut from, mut entered) = (start, NONE, u32::MAX);
+        let mut gone = f64::NEG_INFINITY;
+        for _ in 0..STRAIGHT_STEPS {
+            self.room.reached.push(Reached { facet, from, foot });
+            from = u32::try_from(self.room.reached.len() - 1).unwrap_or(NONE);
+            let cross = line.leaves(sight, facet, entered)?;
+            if cross.gone > 1.0 + STRAIGHT_SLACK || cross.gone < gone {
+                return None;
+            }
+            gone = cross.gone;
+            foot = cross.foot;
+            let edge = surface.facet_edges[facet as usize][cross.side];
+            if edge == u32::MAX {
+                return None;
+            }
+            let across = surface.across[facet as usize][cross.side];
+            if across != NONE && sight.lean(facet) * sight.lean(across) > 0.0 {
+                (facet, entered) = (across, edge);
+                continue;
+            }
+            match join(sight, edge) {
+                [a, NONE] if a == facet => {
+                    let x = [foot[0], foot[1]];
+                    let near =
+                        |span: &&Span| nearest(&span.ends, x).1 <= STRAIGHT_SLACK * STRAIGHT_SLACK;
+                    let span = undersides.past(edge).iter().find(near)?;
+                    if span.above == NONE {
+                        let (foot, room2) = nearest(&span.ends, self.at);
+                        let key = -1.0;
+                        let to = NONE;
+                        return (room2 <= self.within2).then_some(Step {
+                            key,
+                            room2,
+                            to,
+                            from,
+                            foot,
+                        });
+                    }
+                    (facet, entered) = (span.above, u32::MAX);
+                }
+                [a, b] if a == facet || b == facet => {
+                    (facet, entered) = (if a == facet { b } else { a }, edge);
+                }
+                _ => return None,
+            }
+        }
+        None
+    }
+
     /// The step out, with the room the whole way needs.
     fn run(&mut self, start: u32, height: f64) -> Option<Step> {
         self.room.near.clear();
@@ -385,6 +444,72 @@ impl Search<'_, '_> {
             (number, left) = (reached.from, reached.foot);
         }
         heights
+    }
+}
+
+/// Facets that a straight way passes under at most.
+const STRAIGHT_STEPS: usize = 10_000;
+
+/// Millimetres, and a share of a straight way. Separates the end of one from the rounding of where it crosses an edge.
+const STRAIGHT_SLACK: f64 = 1e-9;
+
+/// A straight line in plan, seen from a point toward another.
+struct Straight {
+    at: Plan,
+    along: Plan,
+    length2: f64,
+}
+
+/// Where a straight line leaves a facet.
+struct Crossing {
+    /// How far along, as a share of the way.
+    gone: f64,
+    foot: [f64; 3],
+    /// Which edge of the facet.
+    side: usize,
+}
+
+impl Straight {
+    /// `None` if both are one place.
+    fn new(at: Plan, toward: Plan) -> Option<Self> {
+        let along = [toward[0] - at[0], toward[1] - at[1]];
+        let length2 = along[0] * along[0] + along[1] * along[1];
+        (length2 > 0.0).then_some(Self { at, along, length2 })
+    }
+
+    /// How far a vertex lies to the left, times the length: the same for all facets at it.
+    fn left(&self, p: &[f64; 3]) -> f64 {
+        self.along[0] * (p[1] - self.at[1]) - self.along[1] * (p[0] - self.at[0])
+    }
+
+    /// Where it leaves a facet that it enters across an edge, or in the midst of it.
+    fn leaves(&self, sight: &Sight<'_>, facet: u32, entered: u32) -> Option<Crossing> {
+        let corners = sight.corners(facet);
+        let left = corners.each_ref().map(|p| self.left(p));
+        let edges = &sight.surface.facet_edges[facet as usize];
+        let mut last: Option<Crossing> = None;
+        for side in 0..3 {
+            let (i, j) = (side, (side + 1) % 3);
+            if edges[side] == entered || (left[i] >= 0.0) == (left[j] >= 0.0) {
+                continue;
+            }
+            // Measured from one end of the edge for both its facets.
+            let triangle = sight.surface.triangles[facet as usize];
+            let (i, j) = if triangle[i] < triangle[j] {
+                (i, j)
+            } else {
+                (j, i)
+            };
+            let part = left[i] / (left[i] - left[j]);
+            let foot = [0, 1, 2].map(|k| corners[i][k] + part * (corners[j][k] - corners[i][k]));
+            let gone = (self.along[0] * (foot[0] - self.at[0])
+                + self.along[1] * (foot[1] - self.at[1]))
+                / self.length2;
+            if last.as_ref().is_none_or(|last| gone > last.gone) {
+                last = Some(Crossing { gone, foot, side });
+            }
+        }
+        last
     }
 }
 

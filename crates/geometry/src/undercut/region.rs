@@ -2,13 +2,15 @@
 //!
 //! Edges are sorted, once, into cubes. For a draw, cells of the plan within reach of a point are marked,
 //! and the edges of all cubes that come over a marked cell are looked at: more than are needed, never
-//! fewer.
+//! fewer. Cubes whose facets all face the draw, or all face away, have none that matter.
 
+use super::normal_cone::{Facing, NormalCone};
 use super::patches::cube;
 use super::plan::{Axes, Frame, Plan};
 use super::sight::Sight;
 use super::surface::Surface;
 use nalgebra::Vector3;
+use rayon::prelude::*;
 
 /// Millimetres. Side of the cubes, and of the cells.
 /// Tuned: 1. Smaller costs time for cubes, larger for edges that are not needed.
@@ -21,8 +23,17 @@ const MOST_CELLS: f64 = 1e6;
 struct Cube {
     middle: Vector3<f64>,
     half: Vector3<f64>,
+    /// Of all facets at its edges; any direction where one of these is a border or a seam.
+    normals: NormalCone,
     /// Where its edges start.
     first: u32,
+}
+
+impl Cube {
+    /// Whether none of its edges is a fold or a border along a draw.
+    fn is_flat(&self, axes: &Axes) -> bool {
+        self.normals.facing(&axes.up, 0.0) != Facing::Either
+    }
 }
 
 /// All edges of a surface, by cube.
@@ -57,6 +68,7 @@ impl Cubes {
             cubes.push(Cube {
                 middle: 0.5 * (low + high),
                 half: 0.5 * (high - low),
+                normals: normals(surface, these),
                 first,
             });
             first += u32::try_from(these.len()).unwrap_or(u32::MAX);
@@ -72,17 +84,44 @@ impl Cubes {
         let marked = Marked::new(places);
         let mut edges = Vec::new();
         for (i, cube) in self.cubes.iter().enumerate() {
-            if marked.meets(cube, &sight.axes) {
-                let end = self
-                    .cubes
-                    .get(i + 1)
-                    .map_or(self.edges.len(), |next| next.first as usize);
-                edges.extend_from_slice(&self.edges[cube.first as usize..end]);
+            if !cube.is_flat(&sight.axes) && marked.meets(cube, &sight.axes) {
+                edges.extend_from_slice(self.edges_of(i));
             }
         }
         edges.sort_unstable();
         edges
     }
+
+    /// The edges that may be folds or borders, in order.
+    pub(crate) fn all(&self, sight: &Sight<'_>) -> Vec<u32> {
+        let mut edges: Vec<u32> = (0..self.cubes.len())
+            .into_par_iter()
+            .filter(|&i| !self.cubes[i].is_flat(&sight.axes))
+            .flat_map_iter(|i| self.edges_of(i).iter().copied())
+            .collect();
+        edges.par_sort_unstable();
+        edges
+    }
+
+    fn edges_of(&self, cube: usize) -> &[u32] {
+        let next = self.cubes.get(cube + 1);
+        let end = next.map_or(self.edges.len(), |next| next.first as usize);
+        &self.edges[self.cubes[cube].first as usize..end]
+    }
+}
+
+/// Of all facets at some edges; any direction where one of these is not between just two facets, wound
+/// alike.
+fn normals(surface: &Surface, edges: &[([i32; 3], u32)]) -> NormalCone {
+    if !edges
+        .iter()
+        .all(|(_, edge)| surface.seams.plain[*edge as usize])
+    {
+        return NormalCone::ANY;
+    }
+    let of_edge = |(_, edge): &([i32; 3], u32)| surface.beside(&surface.edges[*edge as usize]);
+    let facets = edges.iter().flat_map(of_edge);
+    NormalCone::around(facets.map(|beside| surface.normals[beside.facet as usize]))
 }
 
 /// Cells of the plan within reach of some places.

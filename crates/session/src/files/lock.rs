@@ -8,6 +8,7 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use tiltbench_case::atomic::sweep_unfinished;
 
 /// A session's own lock.
 #[derive(Debug)]
@@ -65,8 +66,11 @@ impl Drop for SessionLock {
 /// A lock younger than this may be one that its session is just about to take.
 const JUST_TAKEN: Duration = Duration::from_mins(1);
 
-/// Removes the locks of sessions that ended without doing so. What cannot be removed is in nobody's way.
+/// Removes the locks of sessions that ended without doing so, and what they left half written. What cannot be
+/// removed is in nobody's way.
 pub(crate) fn sweep(profile: &Profile) {
+    sweep_unfinished(profile.folder());
+    sweep_unfinished(&profile.recovery_folder());
     let Ok(entries) = fs::read_dir(profile.recovery_folder()) else {
         return;
     };

@@ -2,7 +2,8 @@
 //!
 //! A recovery file holds the draft as text, where its scan comes from, and which session wrote it.
 //! It lies beside the case, or in the profile while the case has no file or its folder cannot be
-//! written. It is replaced as a whole, removed when the case is saved, and left behind by a kill.
+//! written. It is replaced as a whole, removed when the case is saved or all changes are undone, and left
+//! behind by a kill.
 
 use super::lock::{is_alive, now};
 use super::profile::Profile;

@@ -16,6 +16,8 @@ pub enum JobKind {
     ExactFigures,
     /// What the ridge pays over the whole chart, in stages.
     Chart,
+    /// Draws the figure of the tilt chart.
+    ChartFigure,
     /// The survey of the case.
     Survey,
     /// Writes the recovery file.
@@ -24,12 +26,13 @@ pub enum JobKind {
 
 impl JobKind {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::LoadScan,
         Self::CutZones,
         Self::PreviewFigures,
         Self::ExactFigures,
         Self::Chart,
+        Self::ChartFigure,
         Self::Survey,
         Self::Autosave,
     ];
@@ -42,9 +45,15 @@ impl JobKind {
             Self::PreviewFigures => "reading the ridge",
             Self::ExactFigures => "reading the ridge exactly",
             Self::Chart => "charting the ridge",
+            Self::ChartFigure => "drawing the chart",
             Self::Survey => "surveying",
             Self::Autosave => "keeping a copy for recovery",
         }
+    }
+
+    /// Whether a user may stop it: not what is over in a moment, and not what keeps work safe.
+    pub fn may_be_stopped(self) -> bool {
+        !matches!(self, Self::Autosave | Self::ChartFigure)
     }
 
     /// The name of its thread.
@@ -55,6 +64,7 @@ impl JobKind {
             Self::PreviewFigures => "preview-figures",
             Self::ExactFigures => "exact-figures",
             Self::Chart => "chart",
+            Self::ChartFigure => "chart-figure",
             Self::Survey => "survey",
             Self::Autosave => "autosave",
         }
@@ -64,7 +74,9 @@ impl JobKind {
     pub(super) fn on_newer(self) -> OnNewer {
         match self {
             // A drag asks more often than these answer: cut off each time, they never would.
-            Self::PreviewFigures | Self::CutZones | Self::Autosave => OnNewer::LetFinish,
+            Self::PreviewFigures | Self::CutZones | Self::ChartFigure | Self::Autosave => {
+                OnNewer::LetFinish
+            }
             _ => OnNewer::Cancel,
         }
     }
@@ -76,7 +88,7 @@ impl JobKind {
             Self::ExactFigures => Some(Turn::HeldTilt),
             Self::Chart => Some(Turn::FirstChart),
             Self::Survey => Some(Turn::Survey),
-            Self::LoadScan | Self::Autosave => None,
+            Self::LoadScan | Self::ChartFigure | Self::Autosave => None,
         }
     }
 

@@ -24,6 +24,6 @@ pub(crate) use output::{ExactMade, FiguresFor, Output, PreviewMade, ScanMade};
 pub use runner::Wake;
 pub(crate) use runner::{Message, Runner};
 pub(crate) use work::{
-    Snapshot, autosave, chart_ridge, cut_zones, exact_figures, load_scan, mend_scan,
+    Snapshot, autosave, chart_ridge, cut_zones, draw_chart, exact_figures, load_scan, mend_scan,
     preview_figures, survey_case,
 };

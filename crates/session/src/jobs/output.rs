@@ -1,10 +1,12 @@
 //! What jobs give, each with what it was made from.
 
+use crate::chart_figure::FigureOf;
 use crate::ridge::{ChartKey, CutRidge, Marks, RidgeKey};
 use crate::scan::LoadedScan;
 use std::sync::Arc;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{RidgeError, ZonePreview};
+use tiltbench_sheet::figures::chart::ChartFigure;
 use tiltbench_solver::Survey;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::Evaluation;
@@ -63,8 +65,14 @@ pub(crate) enum Output {
         made_for: FiguresFor,
         allowance_rad: f64,
     },
+    /// What is to be said of a tilt.
+    Remarks {
+        made_for: FiguresFor,
+        remarks: Vec<String>,
+    },
     /// A stage of the chart; better ones follow.
     Chart(ChartKey, RidgeChart),
+    Figure(FigureOf, Box<ChartFigure>),
     Survey(Box<SurveyMade>),
     /// The recovery file was written.
     Autosaved,

@@ -7,7 +7,11 @@ use super::output::{
     ExactMade, FiguresFor, MarksMade, Output, PreviewMade, RidgeMade, ScanMade, SurveyMade,
 };
 use super::turn::Turn;
+use crate::chart_figure::FigureOf;
 use crate::files::RecoveryFile;
+use crate::names::Names;
+use crate::problem::problem_of;
+use crate::report::tilt_remarks;
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanProblem, ScanSource};
 use std::sync::Arc;
@@ -17,7 +21,7 @@ use tiltbench_geometry::tilt::Tilt;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::control::Control;
 use tiltbench_solver::evaluation::evaluate;
-use tiltbench_solver::{Problem, RidgeReader, SurveyOptions, check, survey};
+use tiltbench_solver::{Problem, SurveyOptions, check, survey};
 
 /// Exact figures are not begun before the tilt has been still for so long.
 const STILL: Duration = Duration::from_millis(60);
@@ -73,12 +77,7 @@ pub(crate) struct Snapshot {
 
 impl Snapshot {
     pub(crate) fn problem(&self) -> Problem<'_> {
-        Problem {
-            copings: self.case.copings(),
-            limits: *self.case.limits(),
-            ridge: self.ridge.as_deref().map(|ridge| ridge as &dyn RidgeReader),
-            cleared_mm: &[],
-        }
+        problem_of(&self.case, self.ridge.as_deref())
     }
 }
 
@@ -104,10 +103,9 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
         let problem = snapshot.problem();
         let evaluation = evaluate(&problem, made_for.tilt);
         go_on(control)?;
-        let acceptable = evaluation.acceptable;
         outbox.put(Output::Exact(ExactMade {
             made_for,
-            evaluation,
+            evaluation: evaluation.clone(),
         }))?;
         if let Some(ridge) = &snapshot.ridge {
             if control.cancelled() {
@@ -117,9 +115,20 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
             go_on(control)?;
             outbox.put(Output::Marks(MarksMade { made_for, marks }))?;
         }
+        let columns = snapshot.ridge.as_ref().map_or_else(Vec::new, |ridge| {
+            ridge.column_remarks(&snapshot.case, &evaluation)
+        });
+        go_on(control)?;
+        let put_remarks = |allowance_rad| {
+            let names = Names::new(&snapshot.case);
+            let mut remarks = tilt_remarks(names, &problem, &evaluation, allowance_rad);
+            remarks.extend(columns.iter().cloned());
+            outbox.put(Output::Remarks { made_for, remarks })
+        };
+        put_remarks(None)?;
         control.pass(Turn::Allowance);
         let mut allowance_rad = 0.0;
-        if acceptable {
+        if evaluation.acceptable {
             let checked = check(problem, made_for.tilt, control);
             allowance_rad = checked
                 .map_err(|_cancelled| JobError::Cancelled)?
@@ -128,7 +137,8 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
         outbox.put(Output::Allowance {
             made_for,
             allowance_rad,
-        })
+        })?;
+        put_remarks(Some(allowance_rad))
     })
 }
 
@@ -147,6 +157,14 @@ pub(crate) fn chart_ridge(ridge: Arc<CaseRidge>, key: ChartKey) -> Work {
         });
         put?;
         read.map(drop).map_err(|_cancelled| JobError::Cancelled)
+    })
+}
+
+/// The figure of the tilt chart.
+pub(crate) fn draw_chart(of: FigureOf) -> Work {
+    Box::new(move |_, outbox| {
+        let figure = Box::new(of.figure());
+        outbox.put(Output::Figure(of, figure))
     })
 }
 

@@ -2,9 +2,10 @@
 
 use super::Session;
 use super::remembered::Asked;
+use crate::chart_figure::FigureOf;
 use crate::derived::{ChartInHand, Figure, Freshness};
 use crate::jobs::{
-    JobKind, Snapshot, Work, chart_ridge, exact_figures, preview_figures, survey_case,
+    JobKind, Snapshot, Work, chart_ridge, draw_chart, exact_figures, preview_figures, survey_case,
 };
 use crate::notice::Notice;
 use crate::ridge::ChartKey;
@@ -116,6 +117,38 @@ impl Session {
         self.mark_chart();
     }
 
+    /// Asks for a figure of the chart, if the one that was last asked for shows something else.
+    pub(super) fn ask_for_chart_figure(&mut self) {
+        let Some(case) = self.derived.case.clone() else {
+            return;
+        };
+        let survey = self.derived.survey.as_ref();
+        let now = FigureOf {
+            case,
+            chart: self
+                .derived
+                .chart
+                .as_ref()
+                .map(|chart| Arc::clone(&chart.chart)),
+            ridge: self.derived.ridge.clone(),
+            survey: survey
+                .filter(|survey| !survey.is_stale())
+                .map(|survey| Arc::clone(&survey.value)),
+        };
+        let is_of_now = |of: &Option<FigureOf>| of.as_ref().is_some_and(|of| of.is(&now));
+        if let Some(figure) = &mut self.derived.chart_figure {
+            figure.freshness = if is_of_now(&self.numbers.drawn) {
+                Freshness::Current
+            } else {
+                Freshness::Stale
+            };
+        }
+        if !is_of_now(&self.numbers.drawing) {
+            self.numbers.drawing = Some(now.clone());
+            self.submit(JobKind::ChartFigure, draw_chart(now));
+        }
+    }
+
     pub(super) fn ask_for_survey(&mut self) {
         if self.numbers.surveyed != Some(self.numbers.problem) {
             // One of an earlier problem is of no use any more.
@@ -142,6 +175,7 @@ impl Session {
         self.numbers.surveyed = Some(snapshot.made_for.problem);
         if let Some(survey) = self.remembered_survey() {
             self.derived.survey = Some(Figure::of(survey, snapshot.made_for));
+            self.ask_for_chart_figure();
             return;
         }
         let held = self.document.held();

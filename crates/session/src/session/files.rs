@@ -14,8 +14,9 @@ use serde_json::Value;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use tiltbench_case::atomic::sweep_unfinished;
 use tiltbench_case::demo::SampleKind;
-use tiltbench_case::mesh_io::{holds_ply, write_ply};
+use tiltbench_case::mesh_io::{holds_ply, write_ply_in};
 use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{CaseErrors, Draft, read_draft, write_draft};
 use tiltbench_geometry::frame::Arch;
@@ -63,7 +64,9 @@ pub(super) fn fresh(
 impl Session {
     /// Whether there is work that no case file holds.
     pub fn is_unsaved(&self) -> bool {
-        self.is_dragging() || self.saved != Some(self.history.revision())
+        let is_saved = self.saved == Some(self.history.revision()) && !self.is_dragging();
+        let as_opened = |sample: &State| is_same_but_for_the_hand(sample, &self.document.state);
+        !is_saved && !self.sample.as_ref().is_some_and(as_opened)
     }
 
     /// Begins an empty case.
@@ -123,6 +126,14 @@ impl Session {
         made.0.written_scan = written;
         self.take_up_document(made);
         self.remember(path);
+        self.sweep_beside_case();
+    }
+
+    /// Removes what a kill left half written beside the case.
+    pub(super) fn sweep_beside_case(&self) {
+        if let Some(folder) = self.document.path.as_deref().and_then(Path::parent) {
+            sweep_unfinished(folder);
+        }
     }
 
     /// Begins a new case that is a sample; its scan is made in the background.
@@ -139,6 +150,7 @@ impl Session {
             .map(|_| ScanSource::of_sample(kind));
         let next = self.history.next_number();
         self.take_up_document(fresh(draft, scan, next, HistoryLimits::default()));
+        self.sample = Some(self.document.state.clone());
         Ok(())
     }
 
@@ -199,6 +211,7 @@ impl Session {
         self.document.written_scan = plan.scan.zip(plan.scan_path);
         self.document.path = Some(path.clone());
         self.saved = Some(self.history.revision());
+        self.sample = None;
         self.remember(&path);
         self.notices.push(Notice::Saved(path));
         Ok(())
@@ -215,14 +228,17 @@ impl Session {
         let scan = self.scans.get(&source).ok_or(FileError::ScanNotRead)?;
         let scan = Arc::clone(scan);
         let mesh = &scan.scan().mesh;
+        let cast = self.document.state.file.cast.as_ref();
+        let unit = cast.and_then(|cast| cast.scan_unit).unwrap_or_default();
         // Somebody may have put another scan there, and what was mended may have been another one then.
         let mut written = self.written_scans.iter();
-        let before = written.find(|path| path.parent() == Some(folder) && holds_ply(path, mesh));
+        let before =
+            written.find(|path| path.parent() == Some(folder) && holds_ply(path, mesh, unit));
         let path = if let Some(path) = before {
             path.clone()
         } else {
             let path = free_path(folder, &source.name());
-            write_ply(&path, mesh)?;
+            write_ply_in(&path, mesh, unit)?;
             self.written_scans.push(path.clone());
             path
         };
@@ -297,6 +313,7 @@ impl Session {
         self.wanted = None;
         self.on_disk = None;
         self.saved = Some(history.revision());
+        self.sample = None;
         self.history = history;
         self.document = document;
         self.derived = crate::derived::Derived::default();
@@ -331,4 +348,14 @@ fn fingerprint(path: &Path) -> Option<u64> {
 /// Whether what the reader of cases took a file for may be a scan.
 fn may_be_a_scan(what: &str) -> bool {
     !what.contains("document") && !what.contains("zip archive")
+}
+
+/// Whether two states differ in nothing but the tilt in the hand.
+fn is_same_but_for_the_hand(a: &State, b: &State) -> bool {
+    let without = |state: &State| {
+        let mut file = CaseFile::clone(&state.file);
+        crate::held::let_go(&mut file);
+        file
+    };
+    a.scan == b.scan && (Arc::ptr_eq(&a.file, &b.file) || without(a) == without(b))
 }

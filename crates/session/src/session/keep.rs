@@ -4,7 +4,7 @@ use super::Session;
 use crate::files::{Profile, Recovered, RecoveryFile, SessionLock, recovery_path};
 use crate::jobs::{JobKind, autosave};
 use crate::notice::Notice;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 /// At the end of a session a recovery file that takes longer to write than this is not waited for.
@@ -22,6 +22,9 @@ pub(super) struct Keeper {
     due: Option<Instant>,
     /// Where a recovery file of this session may lie.
     written: Vec<PathBuf>,
+    /// The recovery file of work that was taken up. It goes once this session has written its own: a kill
+    /// before would leave nothing.
+    taken_up: Option<PathBuf>,
     /// Recovery files that are to go as soon as none is being written.
     doomed: Vec<PathBuf>,
     /// Whether a failure has been told: once is enough.
@@ -36,6 +39,7 @@ impl Keeper {
             lock,
             due: None,
             written: Vec::new(),
+            taken_up: None,
             doomed: Vec::new(),
             told: false,
         }
@@ -51,9 +55,9 @@ impl Keeper {
 }
 
 impl Session {
-    /// The work is to be kept, a few seconds from now.
+    /// The work is to be kept, a few seconds from now; or what was kept is to go, once all is undone.
     pub(super) fn keep_soon(&mut self) {
-        if !self.is_unsaved() {
+        if !self.is_unsaved() && self.keeper.written.is_empty() {
             return;
         }
         let wait = Duration::from_secs(u64::from(self.settings.autosave_s));
@@ -69,10 +73,11 @@ impl Session {
         }
     }
 
-    /// Keeps unsaved work at once.
+    /// Keeps unsaved work at once. Work that was undone is not to be recovered.
     pub(super) fn keep_now(&mut self) {
         self.keeper.due = None;
         if !self.is_unsaved() {
+            self.drop_kept();
             return;
         }
         if !self.remove_doomed() {
@@ -116,6 +121,18 @@ impl Session {
     /// The recovery file was written.
     pub(super) fn kept(&mut self) {
         self.keeper.told = false;
+        if let Some(path) = self.keeper.taken_up.take() {
+            RecoveryFile::remove(&path);
+        }
+    }
+
+    /// Work was taken up from a recovery file, which is this session's own to replace or remove.
+    pub(super) fn keep_taken_up(&mut self, path: &Path) {
+        let beside = self.document.path.as_deref().map(recovery_path);
+        if beside.as_deref() != Some(path) {
+            self.keeper.taken_up = Some(path.to_path_buf());
+        }
+        self.keep_now();
     }
 
     pub(super) fn keeping_failed(&mut self, reason: &str) {
@@ -129,11 +146,13 @@ impl Session {
     /// come back after it was removed: it goes as soon as it is there, and is not waited for.
     pub(super) fn drop_kept(&mut self) {
         self.keeper.due = None;
-        if self.keeper.written.is_empty() {
+        let taken_up = self.keeper.taken_up.take();
+        if self.keeper.written.is_empty() && taken_up.is_none() {
             return;
         }
         self.runner.cancel(JobKind::Autosave);
         self.keeper.doomed.append(&mut self.keeper.written);
+        self.keeper.doomed.extend(taken_up);
         self.remove_doomed();
     }
 

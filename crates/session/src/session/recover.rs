@@ -2,7 +2,7 @@
 
 use super::Session;
 use super::files::{IfUnsaved, fresh};
-use crate::files::{FileError, Recoverable, Recovered, RecoveryFile, recoverable, recovery_path};
+use crate::files::{FileError, Recoverable, Recovered, RecoveryFile, recoverable};
 use crate::history::HistoryLimits;
 use crate::scan::ScanSource;
 use std::path::Path;
@@ -42,21 +42,13 @@ impl Session {
         self.take_up_document(made);
         self.on_disk = read.on_disk;
         self.saved = None;
-        self.keep_now();
-        self.forget_left_behind(left);
+        self.sweep_beside_case();
+        self.keep_taken_up(&left.file);
         Ok(())
     }
 
     /// Lets work that was left behind go.
     pub fn discard_recoverable(&mut self, left: &Recoverable) {
         RecoveryFile::remove(&left.file);
-    }
-
-    /// Removes a recovery file whose work is now kept by this session, unless it has the same name.
-    fn forget_left_behind(&mut self, left: &Recoverable) {
-        let beside = self.document.path.as_deref().map(recovery_path);
-        if beside.as_deref() != Some(left.file.as_path()) {
-            RecoveryFile::remove(&left.file);
-        }
     }
 }

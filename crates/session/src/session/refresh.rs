@@ -6,11 +6,13 @@
 //! or a kept tilt asks for nothing.
 
 use super::Session;
-use super::remembered::Remembered;
+use super::remembered::{Asked, Remembered};
 use super::results::unfit_in_words;
+use crate::chart_figure::FigureOf;
 use crate::derived::{CastInHand, Figure, Freshness, WallFigures};
 use crate::document::State;
 use crate::jobs::{FiguresFor, JobKind, cut_zones};
+use crate::problem::walls_alone;
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
 use std::collections::BTreeMap;
@@ -19,7 +21,7 @@ use tiltbench_case::schema::v1::{self, CaseFile};
 use tiltbench_case::{Case, CaseErrors};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::MarginFootprint;
-use tiltbench_solver::Problem;
+use tiltbench_solver::RidgeReader;
 use tiltbench_solver::evaluation::evaluate;
 
 /// What the figures there are were made from.
@@ -43,6 +45,9 @@ pub(super) struct Numbers {
     /// What a chart was last asked for, and what the one in the hand was read from.
     pub(super) charting: Option<ChartKey>,
     pub(super) charted: Option<ChartKey>,
+    /// What a figure of the chart was last asked for, and what the one in the hand shows.
+    pub(super) drawing: Option<FigureOf>,
+    pub(super) drawn: Option<FigureOf>,
     /// Scans that cannot be had, and why.
     pub(super) given_up: BTreeMap<ScanSource, String>,
 }
@@ -61,6 +66,7 @@ impl Session {
         self.ask_for_figures();
         self.ask_for_chart();
         self.ask_for_survey();
+        self.ask_for_chart_figure();
         self.derived.jobs = self.runner.jobs();
     }
 
@@ -154,26 +160,49 @@ impl Session {
         let had = self.derived.ridge.is_some();
         match &self.numbers.cut {
             Some((cut_from, cut)) if *cut_from == key => {
-                self.numbers.cutting = None;
+                let is_called = cut_from.is_called(&key);
+                if is_called {
+                    self.numbers.cutting = None;
+                }
                 self.derived.ridge_problem = cut.as_ref().err().cloned();
                 let of = self.derived.case.as_ref().zip(cut.as_ref().ok());
                 self.derived.ridge_remarks =
                     of.map_or_else(Vec::new, |(case, cut)| cut.remarks(case));
-                let ridge = cut.as_ref().ok();
-                let laid = ridge.map(|cut| CaseRidge::new(Arc::clone(cut), key.zones));
-                self.derived.ridge = laid.map(Arc::new);
+                // What follows from a ridge is told apart by which one it is: the same one stays.
+                let laid = self.derived.ridge.take();
+                let laid = laid.filter(|laid| {
+                    let of_it = cut.as_ref().is_ok_and(|cut| laid.is_of(cut));
+                    of_it && laid.zones() == key.zones
+                });
+                self.derived.ridge = laid.or_else(|| {
+                    let cut = Arc::clone(cut.as_ref().ok()?);
+                    Some(Arc::new(CaseRidge::new(cut, key.zones.clone())))
+                });
+                if !is_called {
+                    // What is said of the zones has their old names in it, but every figure holds.
+                    self.cut(key);
+                }
                 had != self.derived.ridge.is_some()
             }
             _ => {
-                if self.numbers.cutting.as_ref() != Some(&key) {
-                    self.submit(JobKind::CutZones, cut_zones(key.clone()));
-                    self.numbers.cutting = Some(key);
+                if self.cut(key) {
                     self.derived.ridge_problem = None;
                 }
                 self.derived.ridge = None;
                 had
             }
         }
+    }
+
+    /// Lets a ridge be cut, unless that is being done; says whether it was not.
+    fn cut(&mut self, key: RidgeKey) -> bool {
+        let cutting = self.numbers.cutting.as_ref();
+        if cutting.is_some_and(|cutting| *cutting == key && cutting.is_called(&key)) {
+            return false;
+        }
+        self.submit(JobKind::CutZones, cut_zones(key.clone()));
+        self.numbers.cutting = Some(key);
+        true
     }
 
     /// Why the scan of the cast is not read, if it is not.
@@ -212,13 +241,7 @@ impl Session {
     fn read_walls_now(&mut self) {
         let tilt = self.document.held();
         self.derived.walls = self.derived.case.as_ref().map(|case| {
-            let walls_alone = Problem {
-                copings: case.copings(),
-                limits: *case.limits(),
-                ridge: None,
-                cleared_mm: &[],
-            };
-            let evaluation = evaluate(&walls_alone, tilt);
+            let evaluation = evaluate(&walls_alone(case), tilt);
             WallFigures {
                 tilt,
                 walls: evaluation.walls,
@@ -254,6 +277,11 @@ impl Session {
         );
         mark(
             &mut derived.allowance,
+            |f| fresh(f, f.tilt == now.tilt),
+            false,
+        );
+        mark(
+            &mut derived.tilt_remarks,
             |f| fresh(f, f.tilt == now.tilt),
             false,
         );
@@ -320,5 +348,5 @@ fn same_but_for_tilts(a: &State, b: &State) -> bool {
 
 /// Whether the solver would see the same.
 fn same_problem(a: &Case, b: &Case) -> bool {
-    a.copings() == b.copings() && a.seat_zones() == b.seat_zones() && a.limits() == b.limits()
+    Asked::of(a, None) == Asked::of(b, None)
 }

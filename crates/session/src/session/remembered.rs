@@ -12,7 +12,7 @@ use tiltbench_solver::Survey;
 /// Surveys that are remembered. Some tens of kilobytes each.
 const MOST: usize = 8;
 
-/// All that a survey depends on, but the held tilt it also compares.
+/// All that a survey depends on, but the held tilt it also compares: nothing in it is called anything.
 #[derive(Debug, PartialEq)]
 pub(super) struct Asked {
     copings: Vec<Coping>,
@@ -23,9 +23,18 @@ pub(super) struct Asked {
 
 impl Asked {
     pub(super) fn of(case: &Case, ridge: Option<RidgeKey>) -> Self {
+        let copings = case.copings().iter().map(|coping| Coping {
+            id: String::new(),
+            tooth: String::new(),
+            ..coping.clone()
+        });
+        let zones = case.seat_zones().iter().map(|zone| SeatZone {
+            name: String::new(),
+            ..zone.clone()
+        });
         Self {
-            copings: case.copings().to_vec(),
-            zones: case.seat_zones().to_vec(),
+            copings: copings.collect(),
+            zones: zones.collect(),
             limits: *case.limits(),
             ridge,
         }

@@ -4,13 +4,16 @@
 //! finish: its figures are then shown, marked stale if they are.
 
 use super::Session;
-use crate::derived::{Allowance, Figure, Freshness, Precision, ZoneFigure, ZoneFigures};
+use crate::derived::{
+    Allowance, Figure, FigureInHand, Freshness, Precision, ZoneFigure, ZoneFigures,
+};
 use crate::jobs::{ExactMade, FiguresFor, JobError, JobKind, Message, Output, PreviewMade};
 use crate::notice::Notice;
+use crate::problem::problem_of;
+use std::sync::Arc;
 use tiltbench_case::UnfitScan;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
 use tiltbench_solver::limit::{Limit, LimitReading, Place, limits_of};
-use tiltbench_solver::{Problem, RidgeReader};
 
 impl Session {
     /// Takes up a message; says whether anything shown may have changed.
@@ -21,11 +24,15 @@ impl Session {
                 ticket,
                 output,
             } => {
-                let lets_finish = matches!(kind, JobKind::PreviewFigures | JobKind::CutZones);
+                let lets_finish = matches!(
+                    kind,
+                    JobKind::PreviewFigures | JobKind::CutZones | JobKind::ChartFigure
+                );
                 let wanted = self.runner.is_newest(kind, ticket)
                     || (lets_finish && self.runner.is_wanted(kind));
                 if wanted {
                     self.take_up_output(*output);
+                    self.ask_for_chart_figure();
                 }
                 wanted
             }
@@ -90,12 +97,27 @@ impl Session {
                     ..figure
                 });
             }
+            Output::Remarks { made_for, remarks } => {
+                let freshness = self.freshness(made_for);
+                let figure = Figure::new(remarks, made_for);
+                self.derived.tilt_remarks = Some(Figure {
+                    freshness,
+                    ..figure
+                });
+            }
             Output::Chart(key, chart) => self.take_up_chart(key, chart),
+            Output::Figure(of, figure) => {
+                self.derived.chart_figure = Some(FigureInHand {
+                    figure: Arc::new(*figure),
+                    freshness: Freshness::Current,
+                });
+                self.numbers.drawn = Some(of);
+            }
             Output::Survey(made) => {
                 if self.is_of_now(made.made_for) {
                     let figure = Figure::new(made.survey, made.made_for);
                     if let Some(asked) = self.asked() {
-                        let survey = std::sync::Arc::clone(&figure.value);
+                        let survey = Arc::clone(&figure.value);
                         self.numbers.remembered.put(asked, survey);
                     }
                     self.derived.survey = Some(figure);
@@ -163,12 +185,7 @@ impl Session {
         let (Some(case), Some(ridge)) = (&self.derived.case, &self.derived.ridge) else {
             return Vec::new();
         };
-        let problem = Problem {
-            copings: &[],
-            limits: *case.limits(),
-            ridge: Some(ridge.as_ref() as &dyn RidgeReader),
-            cleared_mm: &[],
-        };
+        let problem = problem_of(case, Some(ridge.as_ref()));
         limits_of(&problem)
             .into_iter()
             .filter(|limit| limit.kind.is_of_ridge())

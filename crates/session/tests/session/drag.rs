@@ -1,11 +1,13 @@
 //! Drags, undo and redo.
 
 use crate::support::{Desk, hold};
+use std::sync::Arc;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_case::schema::v1::UndercutLimit;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::{
-    CaseLimit, Command, CopingCommand, LimitCommand, Origin, Session, ZoneCommand,
+    CaseLimit, Command, CopingCommand, Freshness, JobKind, LimitCommand, Origin, Session,
+    ZoneCommand,
 };
 
 fn move_coping(x: f64) -> Command {
@@ -143,4 +145,51 @@ fn undo_to_the_start_gives_back_every_byte_and_redo_the_end() {
     assert_eq!((start, desk.text()), (on_disk.clone(), on_disk));
     while desk.session.redo() {}
     assert_eq!(Some(desk.text()), end);
+}
+
+/// A drag that does not touch the zones: what follows from them stays, and of the chart's figure one is drawn at a
+/// time, the newest asked for last.
+#[test]
+fn a_drag_over_zones_keeps_the_ridge_and_draws_one_figure_at_a_time() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    desk.until("all is there", |s| {
+        s.is_idle() && s.derived().chart.is_some() && s.derived().chart_figure.is_some()
+    });
+    let ridge = desk.session.derived().ridge.clone().unwrap();
+    let before = desk.session.derived().chart_figure.clone().unwrap();
+    assert_eq!(before.freshness, Freshness::Current);
+    // The held tilt shows nowhere in the figure.
+    for step in 1..=10 {
+        let to = hold(f64::from(step) / 10.0, 0.0);
+        desk.session.preview(&to, Origin::Chart).unwrap();
+        desk.session.poll();
+        let derived = desk.session.derived();
+        assert!(Arc::ptr_eq(derived.ridge.as_ref().unwrap(), &ridge));
+        let figure = derived.chart_figure.as_ref().unwrap();
+        assert!(Arc::ptr_eq(&figure.figure, &before.figure));
+        assert_eq!(figure.freshness, Freshness::Current);
+    }
+    desk.session.release();
+    // A limit does, and changes nothing about the zones.
+    for step in 1..=30 {
+        let limit = Command::Limit(LimitCommand {
+            limit: CaseLimit::WallDraftMax,
+            value: Some(10.0 + f64::from(step) / 100.0),
+        });
+        desk.session.preview(&limit, Origin::Ledger).unwrap();
+        desk.session.poll();
+        let derived = desk.session.derived();
+        assert!(Arc::ptr_eq(derived.ridge.as_ref().unwrap(), &ridge));
+        let drawing = derived.jobs.iter();
+        let drawing = drawing.filter(|job| job.kind == JobKind::ChartFigure);
+        assert!(drawing.count() <= 1);
+    }
+    desk.session.release();
+    desk.until("it is drawn", |s| {
+        let figure = s.derived().chart_figure.as_ref();
+        figure.is_some_and(|figure| figure.freshness == Freshness::Current)
+    });
+    let after = desk.session.derived().chart_figure.clone().unwrap();
+    assert!(!Arc::ptr_eq(&after.figure, &before.figure));
 }

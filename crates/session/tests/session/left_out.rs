@@ -10,7 +10,7 @@ use tiltbench_geometry::Point3;
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, ZoneReading};
-use tiltbench_session::columns::column_remarks;
+use tiltbench_session::report::column_remarks;
 use tiltbench_session::{
     Carry, CaseCommand, CastCommand, Command, IfUnsaved, Precision, Session, ZoneCommand,
 };
@@ -210,6 +210,30 @@ fn a_session_reads_the_cast_without_what_is_left_out() {
         again["cast"]["leave_out"],
         case_without_crown()["cast"]["leave_out"]
     );
+}
+
+/// What is left out comes first in the scan, so that every facet behind it has another number without it.
+#[test]
+fn marks_lie_on_the_facets_of_the_whole_cast_that_they_name() {
+    let mut desk = Desk::quiet();
+    let mut whole = ridge_with_crown(0.95);
+    whole.triangles.reverse();
+    in_folder(desk.folder.path(), &case_without_crown(), &whole);
+    let path = desk.path("ridge.json");
+    desk.session.open(&path, IfUnsaved::Refuse).unwrap();
+    desk.until("there are marks", |s| s.derived().marks.is_some());
+    let derived = desk.session.derived();
+    let mesh = &derived.cast.as_ref().unwrap().mesh;
+    let marks = &derived.marks.as_ref().unwrap().value;
+    assert!(std::sync::Arc::ptr_eq(&marks.cast, mesh));
+    let samples = &marks.samples[0];
+    assert!(!samples.is_empty());
+    for sample in samples {
+        let [a, b, c] = mesh.corners(sample.facet as usize);
+        let normal = (b - a).cross(&(c - a));
+        let off = (sample.position - a).dot(&normal) / normal.norm();
+        assert!(off.abs() < 1e-9, "{sample:?} is {off} mm off its facet");
+    }
 }
 
 /// Turned about the vertical and moved, what is left out is the same piece of the scan.

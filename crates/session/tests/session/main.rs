@@ -5,6 +5,7 @@ mod commands;
 mod drag;
 mod files;
 mod left_out;
+mod names;
 mod newcomer;
 mod order;
 mod recovery;

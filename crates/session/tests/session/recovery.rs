@@ -1,8 +1,10 @@
 //! Work outlives the program.
 
 use crate::support::{Desk, hold, start, until};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command as Process, Stdio};
+use std::time::Duration;
+use tempfile::TempDir;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_session::{CaseCommand, Command, IfUnsaved, Origin, Session};
 
@@ -36,7 +38,7 @@ fn victim() {
     session.apply(&title("not saved"), Origin::Script).unwrap();
     until(&mut session, "the work is kept", Session::is_idle);
     std::fs::write(folder.join("ready"), "").unwrap();
-    std::thread::sleep(std::time::Duration::from_mins(10));
+    std::thread::sleep(Duration::from_mins(10));
 }
 
 #[test]
@@ -106,9 +108,11 @@ fn a_case_never_saved_is_recovered_with_its_mended_or_sample_scan() {
     assert_eq!((left.len(), left[0].case.as_ref()), (1, None));
     session.recover(&left[0], IfUnsaved::Refuse).unwrap();
     assert_eq!(session.text().unwrap(), text);
-    until(&mut session, "the scan is made again", |s| {
-        s.derived().cast.is_some()
-    });
+    until(
+        &mut session,
+        "the scan is made again and the work kept",
+        |s| s.is_idle() && s.derived().cast.is_some(),
+    );
     assert_eq!(*session.derived().cast.clone().unwrap().mesh, *mesh);
     let only_own = session.recoverable();
     assert_eq!(only_own, [], "it is this session's own now");
@@ -167,4 +171,89 @@ fn a_broken_recovery_file_is_told_and_stays() {
     assert!(left[0].file.is_file() && session.document().title().is_empty());
     session.discard_recoverable(&left[0]);
     assert_eq!(session.recoverable(), []);
+}
+
+/// A folder with work in it that was never saved and is left behind.
+fn with_work_left() -> TempDir {
+    let mut desk = Desk::quiet();
+    keep_at_once(&mut desk.session);
+    desk.apply(&title("kept"));
+    desk.until("the work is kept", Session::is_idle);
+    let Desk { session, folder } = desk;
+    drop(session);
+    folder
+}
+
+fn recovery_files(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder.join("profile/recovery")).unwrap();
+    let paths = entries.map(|entry| entry.unwrap().path());
+    paths
+        .filter(|path| path.extension().is_some_and(|end| end == "json"))
+        .collect()
+}
+
+#[test]
+fn work_that_is_taken_up_is_in_a_recovery_file_at_any_moment() {
+    let folder = with_work_left();
+    let mut session = start(folder.path());
+    let left = session.recoverable();
+    session.recover(&left[0], IfUnsaved::Refuse).unwrap();
+    assert!(!recovery_files(folder.path()).is_empty(), "a kill just now");
+    until(&mut session, "it is kept again", |session| {
+        assert!(!recovery_files(folder.path()).is_empty());
+        session.is_idle()
+    });
+    let files = recovery_files(folder.path());
+    assert!(files.len() == 1 && files[0] != left[0].file, "{files:?}");
+}
+
+#[test]
+fn work_that_is_taken_up_and_let_go_at_once_is_gone() {
+    let folder = with_work_left();
+    let mut session = start(folder.path());
+    let left = session.recoverable();
+    session.recover(&left[0], IfUnsaved::Refuse).unwrap();
+    session.close(IfUnsaved::Discard).unwrap();
+    assert_eq!(start(folder.path()).recoverable(), []);
+}
+
+#[test]
+fn work_that_was_undone_is_not_offered() {
+    let mut desk = Desk::quiet();
+    keep_at_once(&mut desk.session);
+    let case = desk.open_sample(SampleKind::WallsOnly);
+    let beside = case.with_file_name(".walls-only.json.recovery");
+    desk.apply(&title("changed"));
+    desk.until("the work is kept", Session::is_idle);
+    assert!(beside.is_file());
+    assert!(desk.session.undo() && !desk.session.is_unsaved());
+    desk.until("nothing is due", |s| s.is_idle() && s.next_due().is_none());
+    assert!(!beside.exists(), "the case file has it all");
+    assert!(desk.session.redo());
+    desk.until("the work is kept again", Session::is_idle);
+    assert!(beside.is_file());
+}
+
+#[test]
+fn what_a_kill_left_half_written_is_swept() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut desk = Desk {
+        session: start(folder.path()),
+        folder,
+    };
+    let case = desk.sample(SampleKind::WallsOnly);
+    let half_written: Vec<PathBuf> = ["profile", "profile/recovery", ""]
+        .map(|name| desk.path(name).join(".writing-aB3dE6"))
+        .into();
+    for path in &half_written {
+        std::fs::write(path, "{").unwrap();
+        let file = std::fs::File::options().append(true).open(path).unwrap();
+        let now = file.metadata().unwrap().modified().unwrap();
+        file.set_modified(now - Duration::from_hours(2)).unwrap();
+    }
+    desk.session = start(desk.folder.path());
+    desk.session.open(&case, IfUnsaved::Refuse).unwrap();
+    for path in half_written {
+        assert!(!path.exists(), "{}", path.display());
+    }
 }

@@ -4,8 +4,10 @@ use super::shape::Weight;
 use skrifa::charmap::Charmap;
 use skrifa::instance::{LocationRef, Size};
 use skrifa::metrics::GlyphMetrics;
+use skrifa::outline::{DrawSettings, OutlineGlyphCollection, OutlinePen};
 use skrifa::{FontRef, MetadataProvider};
 use std::sync::OnceLock;
+use tiny_skia::{Path, PathBuilder};
 
 /// Inter, regular. SIL Open Font License 1.1; the licence lies beside it.
 pub const INTER_REGULAR: &[u8] = include_bytes!("../../../../assets/fonts/Inter-Regular.ttf");
@@ -20,6 +22,7 @@ const MISSING: f64 = 0.7;
 /// What is asked of a font.
 struct Face {
     letters: Charmap<'static>,
+    outlines: OutlineGlyphCollection<'static>,
     /// Of a font of size 1.
     metrics: GlyphMetrics<'static>,
 }
@@ -34,6 +37,7 @@ fn face(weight: Weight) -> Option<&'static Face> {
         let font = FontRef::new(bytes).ok()?;
         Some(Face {
             letters: font.charmap(),
+            outlines: font.outline_glyphs(),
             metrics: font.glyph_metrics(Size::new(1.0), LocationRef::default()),
         })
     });
@@ -54,6 +58,58 @@ pub fn width(text: &str, size: f64, weight: Weight) -> f64 {
         })
         .sum::<f64>()
         * size
+}
+
+/// The letters of a text that begins at a place, each as far on as [`width`] says; `None` without any. A letter
+/// that the font does not have is its mark for a missing one.
+pub(super) fn outline(text: &str, size: f64, weight: Weight, begin: [f32; 2]) -> Option<Path> {
+    let face = face(weight)?;
+    let mut pen = Pen {
+        path: PathBuilder::new(),
+        at: begin,
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "units of a picture")]
+    let single = size as f32;
+    let settings = || DrawSettings::unhinted(Size::new(single), LocationRef::default());
+    for letter in text.chars() {
+        let glyph = face.letters.map(letter).unwrap_or_default();
+        if let Some(outline) = face.outlines.get(glyph) {
+            // A glyph that cannot be drawn leaves its room empty, as a space does.
+            drop(outline.draw(settings(), &mut pen));
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "units of a picture")]
+        let on = width(letter.encode_utf8(&mut [0; 4]), size, weight) as f32;
+        pen.at[0] += on;
+    }
+    pen.path.finish()
+}
+
+/// Draws letters: their y is up, that of a picture down.
+struct Pen {
+    path: PathBuilder,
+    at: [f32; 2],
+}
+
+impl OutlinePen for Pen {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.path.move_to(self.at[0] + x, self.at[1] - y);
+    }
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.path.line_to(self.at[0] + x, self.at[1] - y);
+    }
+    fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
+        let [at_x, at_y] = self.at;
+        self.path.quad_to(at_x + cx, at_y - cy, at_x + x, at_y - y);
+    }
+    fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
+        let [at_x, at_y] = self.at;
+        let (a, b) = ([at_x + ax, at_y - ay], [at_x + bx, at_y - by]);
+        self.path
+            .cubic_to(a[0], a[1], b[0], b[1], at_x + x, at_y - y);
+    }
+    fn close(&mut self) {
+        self.path.close();
+    }
 }
 
 /// Breaks a text into lines no wider than `across`, at spaces; a longer word stands alone. What does

@@ -1,6 +1,17 @@
 //! Texts one below the other, as wide as a picture.
 
 use crate::drawing::{Anchor, Ink, Label, Shape, Stroke, Turn, Weight, wrap};
+use crate::format::words::plain;
+
+/// What a case is called over a picture of it.
+pub(super) fn titled(title: &str) -> String {
+    let title = plain(title);
+    if title.trim().is_empty() {
+        "Untitled case".to_owned()
+    } else {
+        title
+    }
+}
 
 /// What was written so far, and where the next line begins.
 #[derive(Debug)]

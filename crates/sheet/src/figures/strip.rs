@@ -1,7 +1,7 @@
 //! The words that go with a picture taken off a screen, which is passed on without the screen: what it
 //! is of above it, the caution below it.
 
-use super::column::Column;
+use super::column::{Column, titled};
 use crate::drawing::{Drawing, Ink, Weight};
 use crate::format::numbers::typeset;
 use crate::format::words::{CAUTION, plain};
@@ -24,17 +24,12 @@ pub struct Heading {
 pub fn head(heading: &Heading, wide: f64) -> Drawing {
     let mut column = Column::new(wide.max(LEAST_WIDE), MARGIN);
     column.y = MARGIN * 0.5;
-    let title = plain(&heading.title);
-    let title = if title.trim().is_empty() {
-        "Untitled case"
-    } else {
-        &title
-    };
-    column.text(title, 17.0, Weight::SemiBold, Ink::Text, 2);
+    let title = titled(&heading.title);
+    column.text(&title, 17.0, Weight::SemiBold, Ink::Text, 2);
     for line in &heading.lines {
         column.text(&typeset(&plain(line)), 13.5, Weight::Regular, Ink::Text, 3);
     }
-    finished(column, wide, title)
+    finished(column, wide, &title)
 }
 
 /// The strip below a picture so wide: the caution.

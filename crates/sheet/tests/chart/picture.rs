@@ -4,7 +4,9 @@
 
 use crate::figures::{all, full};
 use tiltbench_geometry::frame::Arch;
-use tiltbench_sheet::drawing::PictureError;
+use tiltbench_sheet::drawing::{
+    Drawing, INTER_REGULAR, INTER_SEMIBOLD, Ink, PictureError, Shape, Stroke,
+};
 use tiltbench_sheet::figures::chart::{to_png, to_svg};
 
 #[test]
@@ -66,6 +68,70 @@ fn pictures_are_the_same_bytes_and_not_blank() {
             std::fs::write(folder.join(format!("{name}.svg")), to_svg(&figure)).unwrap();
         }
     }
+}
+
+/// The PNG looks as the SVG does, drawn by an independent library (resvg).
+///
+/// Letters stand apart by up to the kerning that is left out here, less than a pixel each, and edges are smoothed
+/// otherwise: so pixels are compared blurred, in blocks. What is drawn elsewhere, or not at all, shows.
+#[test]
+fn a_picture_looks_as_its_svg_does() {
+    const BLOCK: usize = 12;
+    let mut options = resvg::usvg::Options {
+        font_family: "Inter".into(),
+        ..resvg::usvg::Options::default()
+    };
+    options.fontdb_mut().load_font_data(INTER_REGULAR.to_vec());
+    options.fontdb_mut().load_font_data(INTER_SEMIBOLD.to_vec());
+    for (name, figure) in all() {
+        let (info, ours) = decode(&to_png(&figure, 2.0).unwrap());
+        let (wide, high) = (info.width as usize, info.height as usize);
+        let tree = resvg::usvg::Tree::from_str(&to_svg(&figure), &options).unwrap();
+        let mut pixels = tiny_skia::Pixmap::new(info.width, info.height).unwrap();
+        let twice = tiny_skia::Transform::from_scale(2.0, 2.0);
+        resvg::render(&tree, twice, &mut pixels.as_mut());
+        let theirs = pixels.data();
+        assert_eq!(ours.len(), theirs.len());
+        let mean = |pixels: &[u8], left: usize, top: usize, part: usize| {
+            let rows = top..(top + BLOCK).min(high);
+            let of_row = |row: usize| {
+                let columns = left..(left + BLOCK).min(wide);
+                columns.map(move |column| f64::from(pixels[4 * (row * wide + column) + part]))
+            };
+            let all: Vec<f64> = rows.flat_map(of_row).collect();
+            all.iter().sum::<f64>() / all.len() as f64
+        };
+        let (mut worst, mut sum, mut count) = (0.0_f64, 0.0, 0);
+        for top in (0..high).step_by(BLOCK) {
+            for left in (0..wide).step_by(BLOCK) {
+                for part in 0..3 {
+                    let of = |pixels: &[u8]| mean(pixels, left, top, part);
+                    let off = (of(&ours) - of(theirs)).abs();
+                    worst = worst.max(off);
+                    sum += off;
+                    count += 1;
+                }
+            }
+        }
+        let average = sum / f64::from(count);
+        assert!(average < 0.5, "{name}: {average} on average");
+        assert!(worst < 75.0, "{name}: {worst} in one block");
+    }
+}
+
+#[test]
+fn a_place_that_is_no_number_is_refused() {
+    let drawing = Drawing {
+        size: [10.0, 10.0],
+        title: String::new(),
+        description: String::new(),
+        shapes: vec![Shape::Line {
+            points: vec![[0.0, 0.0], [f64::NAN, 1.0]],
+            stroke: Stroke::solid(Ink::Text, 1.0),
+        }],
+    };
+    let refused = tiltbench_sheet::drawing::to_png(&drawing, 1.0);
+    assert!(matches!(refused, Err(PictureError::NotFinite)));
 }
 
 #[test]

@@ -1,11 +1,11 @@
 //! Which case was asked about.
 
 use super::number::{Number, triple};
-use crate::defaults::deciding;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_case::{LeftOutOf, PartLeftOut};
 use tiltbench_geometry::frame::Arch;
+use tiltbench_session::report::deciding_defaults;
 
 /// The case, its cast and the limits that applied, defaults filled in.
 #[derive(Debug, Serialize)]
@@ -105,7 +105,7 @@ impl CaseAnswer {
                 metal_max_mm: Number(limits.metal_max_mm),
                 opposing_undercut_limit_mm: Number(limits.opposing_undercut_limit_mm),
             },
-            defaults: deciding(case, &loaded.problem())
+            defaults: deciding_defaults(case, &loaded.problem())
                 .into_iter()
                 .map(|default| DefaultAnswer {
                     key: default.key,

@@ -3,11 +3,11 @@
 use super::limit::LimitAnswer;
 use super::number::Number;
 use super::tilt::TiltAnswer;
-use crate::remarks;
 use serde::Serialize;
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::undercut::ZoneReading;
 use tiltbench_session::names::Names;
+use tiltbench_session::report::tilt_remarks;
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, OpposingReading, WallReading};
 
@@ -83,7 +83,7 @@ impl EvaluationAnswer {
         allowance_rad: Option<f64>,
         more: &[String],
     ) -> Self {
-        let of_tilt = remarks::of_tilt(names, problem, evaluation, allowance_rad);
+        let of_tilt = tilt_remarks(names, problem, evaluation, allowance_rad);
         Self {
             tilt: TiltAnswer::new(&evaluation.tilt, names.arch()),
             walls: evaluation

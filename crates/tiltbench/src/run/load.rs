@@ -9,9 +9,10 @@ use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
 use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError};
-use tiltbench_session::columns::column_remarks;
+use tiltbench_session::problem::problem_of;
+use tiltbench_session::report::column_remarks;
+use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::Evaluation;
-use tiltbench_solver::{Problem, RidgeReader};
 
 /// A case ready to be surveyed.
 #[derive(Debug)]
@@ -90,12 +91,7 @@ impl Loaded {
 
     /// The case as the solver sees it.
     pub(crate) fn problem(&self) -> Problem<'_> {
-        Problem {
-            copings: self.case.copings(),
-            limits: *self.case.limits(),
-            ridge: self.ridge.as_ref().map(|on| &on.ridge as &dyn RidgeReader),
-            cleared_mm: &[],
-        }
+        problem_of(&self.case, self.ridge.as_ref().map(|on| &on.ridge))
     }
 }
 

@@ -4,9 +4,9 @@ use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
 use super::survey::{places, setting};
-use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
+use tiltbench_session::report::tilt_remarks;
 use tiltbench_sheet::format::words::allowance_in_words;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::LimitReading;
@@ -38,7 +38,7 @@ pub(crate) fn check(
     places(&mut page, names, "Missed", &broken);
     tables(&mut page, names, &problem, evaluation);
     let mut remarks = loaded.remarks.clone();
-    remarks.extend(of_tilt(names, &problem, evaluation, None));
+    remarks.extend(tilt_remarks(names, &problem, evaluation, None));
     limits(&mut page, &loaded.case, &problem);
     foot(&mut page, &remarks);
     page.finish()

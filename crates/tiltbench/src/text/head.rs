@@ -1,11 +1,10 @@
 //! What stands at the top and at the foot of an answer.
 
 use super::page::Page;
-use crate::defaults::deciding;
 use crate::run::Loaded;
 use tiltbench_case::Case;
-use tiltbench_case::defaults::{Basis, Default};
 use tiltbench_geometry::frame::Arch;
+use tiltbench_session::report::{deciding_defaults, default_in_words};
 use tiltbench_sheet::format::words::{CAUTION, counted, plain};
 use tiltbench_solver::Problem;
 
@@ -40,20 +39,13 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
 
 /// The limits the file leaves to their defaults, and what those rest on.
 pub(super) fn limits(page: &mut Page, case: &Case, problem: &Problem<'_>) {
-    let defaults = deciding(case, problem);
+    let defaults = deciding_defaults(case, problem);
     if defaults.is_empty() {
         return;
     }
     page.heading("Limits the case leaves to their defaults");
-    for default in defaults {
-        let basis = match default.basis {
-            Basis::Memory => "from memory; a convention, not evidence",
-            known => known.word(),
-        };
-        let Default {
-            key, value, unit, ..
-        } = default;
-        page.item("-", &format!("{key}: {value} {unit} ({basis})"));
+    for default in &defaults {
+        page.item("-", &default_in_words(default));
     }
 }
 

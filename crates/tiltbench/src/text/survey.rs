@@ -6,10 +6,10 @@ use super::common_draw::common_draw;
 use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
-use crate::remarks::of_tilt;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
+use tiltbench_session::report::tilt_remarks;
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
@@ -44,7 +44,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
     let mut remarks = loaded.remarks.clone();
     if let Some(evaluation) = shown {
         tables(&mut page, names, &problem, evaluation);
-        remarks.extend(of_tilt(names, &problem, evaluation, None));
+        remarks.extend(tilt_remarks(names, &problem, evaluation, None));
     }
     alternatives(&mut page, names, survey);
     limits(&mut page, &loaded.case, &problem);

@@ -1,5 +1,6 @@
 //! Questions that come before anything else: unsaved work, work left behind, what this is.
 
+use super::dialogs::FileQuestion;
 use super::intent::Intent;
 use super::look::call;
 use crate::theme::{self, size};
@@ -36,6 +37,13 @@ pub(super) enum Ask {
         /// The scan it would take the place of.
         replaces: Option<String>,
     },
+    /// The path of a file, on a desktop without a file chooser.
+    Path {
+        /// What is to be chosen.
+        question: FileQuestion,
+        /// What has been typed.
+        text: String,
+    },
     /// Work was left behind by a session that ended without saving.
     Recover(Vec<Recoverable>),
     /// What this is: nothing to decide.
@@ -53,12 +61,14 @@ pub(super) enum Answer {
     ThisCase,
     /// The scan becomes the cast of a new case.
     NewCase,
+    /// The file is the one whose path was typed.
+    ThisPath,
     /// Do nothing.
     Cancel,
 }
 
 /// Shows a question over everything.
-pub(super) fn ask_ui(ui: &Ui, ask: &Ask, out: &mut Vec<Intent>) {
+pub(super) fn ask_ui(ui: &Ui, ask: &mut Ask, out: &mut Vec<Intent>) {
     let frame = Frame::popup(ui.style()).inner_margin(Margin::same(18));
     let modal = Modal::new(Id::unique("question"))
         .frame(frame)
@@ -67,6 +77,7 @@ pub(super) fn ask_ui(ui: &Ui, ask: &Ask, out: &mut Vec<Intent>) {
             match ask {
                 Ask::Unsaved(then) => unsaved_ui(ui, then, out),
                 Ask::Scan { path, replaces } => scan_ui(ui, path, replaces.as_deref(), out),
+                Ask::Path { question, text } => path_ui(ui, question, text, out),
                 Ask::Recover(left) => recover_ui(ui, left, out),
                 Ask::About => about_ui(ui, out),
             }
@@ -124,6 +135,37 @@ fn scan_ui(ui: &mut Ui, path: &Path, replaces: Option<&str>, out: &mut Vec<Inten
         ("As a new case", Answer::NewCase),
         ("Go back", Answer::Cancel),
     ];
+    answers_ui(ui, &answers, out);
+}
+
+fn path_ui(ui: &mut Ui, question: &FileQuestion, text: &mut String, out: &mut Vec<Intent>) {
+    let (heading, word) = match question {
+        FileQuestion::Open => ("Open case or scan", "Open"),
+        FileQuestion::OpenScan => ("Open scan for this case", "Open"),
+        FileQuestion::SaveCase(_) => ("Save case as", "Save"),
+        FileQuestion::SavePicture(_) => ("Save picture", "Save"),
+    };
+    ui.heading(heading);
+    ui.label(
+        "No file was chosen. If no dialog appeared, this desktop has no file chooser: type the path of the \
+         file here, drop the file on the window, or install xdg-desktop-portal or zenity.",
+    );
+    ui.add_space(size::GAP);
+    let field = egui::TextEdit::singleline(text)
+        .hint_text("/home/me/case.json")
+        .desired_width(f32::INFINITY);
+    let field = ui.add(field);
+    call(&field, "Path of the file".to_owned());
+    if !field.lost_focus() && ui.memory(|memory| memory.focused().is_none()) {
+        field.request_focus();
+    }
+    let is_typed = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+    ui.add_space(size::PAD);
+    if is_typed {
+        out.push(Intent::Answer(Answer::ThisPath));
+        return;
+    }
+    let answers = [(word, Answer::ThisPath), ("Go back", Answer::Cancel)];
     answers_ui(ui, &answers, out);
 }
 

@@ -106,7 +106,7 @@ impl Workbench {
             Action::TypeZone => self.add_zone_to_type(),
             Action::Cancel => {
                 let jobs = self.session.derived().jobs.clone();
-                for job in jobs {
+                for job in jobs.iter().filter(|job| job.kind.may_be_stopped()) {
                     self.session.cancel(job.kind);
                 }
             }

@@ -1,193 +1,75 @@
-//! The chart kept in step with the session: its figure made on a thread of its own, as soon as there is
-//! another case, survey or stage of the ridge's chart; and what is read under the pointer.
+//! The chart kept in step with the session, and what is read under the pointer.
 
-use super::workbench::paint_soon;
 use crate::chart::{ChartReading, ChartScene, Named, RidgeLines, first_limit};
 use crate::pointed::Pointed;
 use crate::viewport::Freshness;
 use crate::words;
 use nalgebra::UnitVector3;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use tiltbench_case::Case;
 use tiltbench_geometry::sphere::between;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::SeatZone;
-use tiltbench_session::chart_figure::{ChartExtent, chart_figure};
 use tiltbench_session::names::Names;
-use tiltbench_session::{self as session, CaseRidge, Derived, Session};
-use tiltbench_sheet::figures::chart::ChartFigure;
+use tiltbench_session::problem::walls_alone;
+use tiltbench_session::{self as session, Derived, Session};
 use tiltbench_sheet::format::numbers::millimetres;
 use tiltbench_sheet::format::words::plain;
-use tiltbench_solver::chart::{ChartStage, RidgeChart, TiltChart, ZoneFigures};
+use tiltbench_solver::chart::{ChartStage, RidgeChart, ZoneFigures};
 use tiltbench_solver::evaluation::{Evaluation, WallReading, evaluate};
 use tiltbench_solver::limit::LimitKind::{OpposingDepth, ZoneDepth};
 use tiltbench_solver::limit::{Limit, LimitReading, OverrunScales, Place};
-use tiltbench_solver::{Problem, RidgeReader, Survey};
 
-/// What a figure is made of. The same if it is the same things.
-#[derive(Clone)]
-struct Of {
-    case: Arc<Case>,
-    ridge: Option<Arc<RidgeChart>>,
-    /// Says which limits the ridge has.
-    zones: Option<Arc<CaseRidge>>,
-    survey: Option<Arc<Survey>>,
-}
-
-impl Of {
-    fn is(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.case, &other.case)
-            && same(self.ridge.as_ref(), other.ridge.as_ref())
-            && same(self.zones.as_ref(), other.zones.as_ref())
-            && same(self.survey.as_ref(), other.survey.as_ref())
-    }
-
-    fn figure(&self) -> ChartFigure {
-        let problem = Problem {
-            copings: self.case.copings(),
-            limits: *self.case.limits(),
-            ridge: self.zones.as_deref().map(|zones| zones as &dyn RidgeReader),
-            cleared_mm: &[],
-        };
-        let chart = TiltChart::new(problem, self.ridge.as_deref());
-        let extent = ChartExtent {
-            reach_deg: reach_deg(&self.case),
-            step_deg: STEP_DEG,
-        };
-        let survey = self.survey.as_deref();
-        chart_figure(&self.case, survey, &chart, extent)
-    }
-}
-
-fn same<T>(a: Option<&Arc<T>>, b: Option<&Arc<T>>) -> bool {
-    match (a, b) {
-        (Some(a), Some(b)) => Arc::ptr_eq(a, b),
-        (None, None) => true,
-        _ => false,
-    }
-}
-
-/// Degrees shown beyond the limit of tilt, so that its circle is seen to be one.
-const BEYOND_LIMIT_DEG: f64 = 1.0;
-/// Degrees. A chart is never smaller.
-const LEAST_REACH_DEG: f64 = 8.0;
-/// Degrees between the grid points that lines are drawn from.
-const STEP_DEG: f64 = 0.5;
-
-/// Total tilt at the rim of a case's chart.
-fn reach_deg(case: &Case) -> f64 {
-    let limit = case.limits().tilt_max_rad.to_degrees();
-    (limit + BEYOND_LIMIT_DEG).clamp(LEAST_REACH_DEG, 45.0)
-}
-
-/// A figure under way; whoever drops it no longer wants it.
-struct Making {
-    of: Of,
-    figure: Receiver<ChartFigure>,
-}
-
-/// The chart's scene, and what it was made of.
+/// The chart's scene.
 pub(super) struct ChartData {
     pub(super) scene: ChartScene,
-    making: Option<Making>,
-    of: Option<Of>,
+    /// The case whose copings and limits the scene has.
+    of: Option<Arc<Case>>,
 }
 
 impl ChartData {
     pub(super) fn new(session: &Session) -> Self {
         Self {
             scene: ChartScene::empty(session.document().file().arch, 15.0),
-            making: None,
             of: None,
         }
     }
 
-    /// Whether a figure is still being made.
-    pub(super) fn is_making(&self) -> bool {
-        self.making.is_some()
-    }
-
-    /// Brings the scene up to date. `wake` is called when a stage is ready.
-    pub(super) fn update(
-        &mut self,
-        session: &Session,
-        lit: Option<&Pointed>,
-        wake: &egui::Context,
-    ) {
-        self.take_figure();
+    /// Brings the scene up to date.
+    pub(super) fn update(&mut self, session: &Session, lit: Option<&Pointed>) {
         let derived = session.derived();
         self.scene.held = session.document().held();
         if self.scene.lit.as_ref() != lit {
             self.scene.lit = lit.cloned();
         }
         let Some(case) = derived.case.clone() else {
-            if self.of.take().is_some() || self.making.take().is_some() {
+            if self.of.take().is_some() {
                 self.scene = ChartScene::empty(session.document().file().arch, 15.0);
             }
             return;
         };
-        let survey = derived.survey.as_ref();
-        let current = survey.is_some_and(|survey| !survey.is_stale());
         // With nothing on the bench there is nothing to wait for.
         let empty = case.copings().is_empty() && case.seat_zones().is_empty();
-        let old_ridge = derived
-            .chart
-            .as_ref()
-            .is_some_and(|chart| chart.freshness == session::Freshness::Stale);
-        let up_to_date = current && self.making.is_none() && !old_ridge;
+        let is_current = |freshness| freshness == session::Freshness::Current;
+        let survey = derived.survey.as_ref();
+        let figure = derived.chart_figure.as_ref();
+        let up_to_date = survey.is_some_and(|survey| !survey.is_stale())
+            && figure.is_some_and(|figure| is_current(figure.freshness))
+            && (derived.chart.as_ref()).is_none_or(|chart| is_current(chart.freshness));
         self.scene.freshness = if empty || up_to_date {
             Freshness::Fresh
         } else {
             Freshness::Stale
         };
+        if let Some(in_hand) = figure {
+            self.scene.figure = Arc::clone(&in_hand.figure);
+        }
         self.scene.ridge = ridge_lines(derived, &case);
-        let now = Of {
-            case,
-            ridge: derived.chart.as_ref().map(|in_hand| in_hand.chart.clone()),
-            zones: derived.ridge.clone(),
-            survey: survey
-                .filter(|_| current)
-                .map(|survey| survey.value.clone()),
-        };
-        let asked = self
-            .making
-            .as_ref()
-            .map(|making| &making.of)
-            .or(self.of.as_ref());
-        if asked.is_some_and(|of| of.is(&now)) {
-            return;
+        if !self.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, &case)) {
+            self.scene.copings = Arc::new(case.copings().to_vec());
+            self.scene.limits = Some(*case.limits());
+            self.of = Some(case);
         }
-        self.scene.copings = Arc::new(now.case.copings().to_vec());
-        self.scene.limits = Some(*now.case.limits());
-        self.start(now, wake);
-    }
-
-    fn take_figure(&mut self) {
-        let Some(making) = &self.making else {
-            return;
-        };
-        match making.figure.try_recv() {
-            Ok(figure) => self.scene.figure = Arc::new(figure),
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => {}
-        }
-        self.of = Some(making.of.clone());
-        self.making = None;
-    }
-
-    fn start(&mut self, of: Of, wake: &egui::Context) {
-        let (send, made) = sync_channel(1);
-        let (work, wake) = (of.clone(), wake.clone());
-        let started = std::thread::Builder::new()
-            .name("chart".into())
-            .spawn(move || {
-                // Nobody may want it any more.
-                drop(send.send(work.figure()));
-                paint_soon(&wake);
-            });
-        // Without a thread the chart stays as it is until something changes.
-        self.making = started.is_ok().then_some(Making { of, figure: made });
     }
 
     /// What there is to say at a tilt, seen from the held one: walls in closed form, zones off the
@@ -197,12 +79,7 @@ impl ChartData {
         case: &Case,
         [held, tilt]: [&Tilt; 2],
     ) -> ChartReading {
-        let problem = Problem {
-            copings: case.copings(),
-            limits: *case.limits(),
-            ridge: None,
-            cleared_mm: &[],
-        };
+        let problem = walls_alone(case);
         let read_ridge = |draw: &UnitVector3<f64>| ridge.and_then(|ridge| ridge.at(draw));
         let zones = read_ridge(&tilt.direction());
         let mut reading = ChartReading {

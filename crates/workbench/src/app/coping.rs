@@ -13,6 +13,7 @@ use crate::theme::size;
 use crate::words;
 use egui::{CollapsingHeader, Grid, Ui};
 use nalgebra::{UnitVector3, Vector3};
+use tiltbench_case::schema::range;
 use tiltbench_case::schema::v1::{Basis, Coping, MarginWidths};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::Side;
@@ -110,7 +111,7 @@ fn centre_rows(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut
     ];
     for (axis, row) in rows.into_iter().enumerate() {
         let name = format!("How far the margin centre of {id} lies {row}");
-        let number = Number::mm(&name, -100.0..=100.0);
+        let number = Number::of(&name, &range::COORDINATE);
         // Adding 0 makes of a negative zero a plain one.
         let value = signs[axis] * centre[axis] + 0.0;
         number_row(ui, &capitalised(row), &number, value, out, |mm| {
@@ -163,7 +164,7 @@ fn size_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Vec
     let widths = coping.margin_widths_mm;
     let set = |widths| Command::Coping(CopingCommand::Widths(index, widths));
     let name = format!("Mesiodistal width of {id}");
-    let number = Number::mm(&name, 1.0..=20.0);
+    let number = Number::of(&name, &range::WIDTH);
     let label = "Mesiodistal width";
     number_row(ui, label, &number, widths.mesiodistal, out, |mesiodistal| {
         set(MarginWidths {
@@ -172,7 +173,7 @@ fn size_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Vec
         })
     });
     let name = format!("Labiolingual width of {id}");
-    let number = Number::mm(&name, 1.0..=20.0);
+    let number = Number::of(&name, &range::WIDTH);
     let label = "Labiolingual width";
     number_row(
         ui,
@@ -188,7 +189,7 @@ fn size_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut Vec
         },
     );
     let name = format!("Height of {id}");
-    let number = Number::mm(&name, 0.5..=15.0);
+    let number = Number::of(&name, &range::HEIGHT);
     number_row(ui, "Height", &number, coping.height_mm, out, |mm| {
         Command::Coping(CopingCommand::Height(index, mm))
     });
@@ -205,13 +206,13 @@ fn milling_rows(ui: &mut Ui, index: usize, coping: &Coping, id: &str, out: &mut 
         return;
     };
     let name = format!("Mill taper per wall of {id}");
-    let number = Number::degrees(&name, 0.0..=15.0);
+    let number = Number::of(&name, &range::MILL_TAPER);
     let label = "Mill taper per wall";
     number_row(ui, label, &number, mill_taper_deg, out, |deg| {
         Command::Coping(CopingCommand::MillTaper(index, deg))
     });
     let name = format!("Metal at the margin of {id}");
-    let number = Number::mm(&name, 0.0..=3.0);
+    let number = Number::of(&name, &range::THICKNESS);
     let label = "Metal at the margin";
     number_row(ui, label, &number, margin_thickness_mm, out, |mm| {
         Command::Coping(CopingCommand::MarginThickness(index, mm))
@@ -354,14 +355,14 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                     let text = format!("Taper of {id} {} per wall", word(side));
                     number_ui(
                         ui,
-                        &Number::degrees(&text, -30.0..=45.0),
+                        &Number::of(&text, &range::TAPER),
                         wall.taper_deg,
                         out,
                         |deg| edit(WallEdit::Taper(deg)),
                     );
                     let text = format!("Height of {id} {}", word(side));
                     let height = wall.height_mm.unwrap_or(coping.height_mm);
-                    number_ui(ui, &Number::mm(&text, 0.5..=15.0), height, out, |mm| {
+                    number_ui(ui, &Number::of(&text, &range::HEIGHT), height, out, |mm| {
                         edit(WallEdit::Height(Some(mm)))
                     });
                     let mut guides = wall.guides.unwrap_or(side != Side::Labial);

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, sync_channel};
+use std::time::{Duration, Instant};
 
 /// What is to be chosen.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,8 +20,14 @@ pub enum FileQuestion {
 /// Endings of scans, in the spellings that are met.
 const SCANS: [&str; 8] = ["stl", "ply", "obj", "gz", "STL", "PLY", "OBJ", "GZ"];
 
-/// The chosen file; `None` if nothing was chosen.
-pub type FileAnswer = Option<PathBuf>;
+/// What a dialog answered.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct FileAnswer {
+    /// The chosen file; `None` if nothing was chosen.
+    pub path: Option<PathBuf>,
+    /// How long the dialog was open: no time at all where there is none to be had.
+    pub open_for: Duration,
+}
 
 /// Something that asks for files without holding up the window.
 pub trait FileDialogs {
@@ -68,10 +75,15 @@ impl FileDialogs for DesktopDialogs {
         };
         let thread = std::thread::Builder::new().name("file-dialog".into());
         let waits = thread.spawn(move || {
+            // However slow the window is meanwhile, this is the dialog's own time.
+            let since = Instant::now();
             let (Chosen::Open(asked) | Chosen::Save(asked)) = chosen;
             let file = pollster::block_on(asked);
             // Nobody may be waiting any more.
-            drop(send.send(file.map(|file| file.path().to_path_buf())));
+            drop(send.send(FileAnswer {
+                path: file.map(|file| file.path().to_path_buf()),
+                open_for: since.elapsed(),
+            }));
             wake.request_repaint();
         });
         // Without a thread the answer is "nothing": the sender is gone.
@@ -87,7 +99,7 @@ enum Chosen {
     Save(Asked),
 }
 
-/// Dialogs that answer what a test put in, in order.
+/// Dialogs that answer what a test put in, in order, and then are left without choosing anything.
 #[derive(Debug, Default)]
 pub struct ScriptedDialogs {
     /// The answers still to be given, first one first.
@@ -97,7 +109,11 @@ pub struct ScriptedDialogs {
 impl FileDialogs for ScriptedDialogs {
     fn ask(&mut self, _question: &FileQuestion, wake: egui::Context) -> Receiver<FileAnswer> {
         let (send, receive) = sync_channel(1);
-        drop(send.send(self.answers.pop_front().flatten()));
+        let left = FileAnswer {
+            path: None,
+            open_for: Duration::from_secs(1),
+        };
+        drop(send.send(self.answers.pop_front().unwrap_or(left)));
         wake.request_repaint();
         receive
     }

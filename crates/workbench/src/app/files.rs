@@ -1,7 +1,7 @@
 //! Files: opening, saving, what becomes of unsaved work, what is dropped, and leaving.
 
 use super::ask::{Answer, Ask, Then};
-use super::dialogs::FileQuestion;
+use super::dialogs::{FileAnswer, FileQuestion};
 use super::task::Task;
 use super::workbench::Workbench;
 use crate::actions::Step;
@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_session::{FileError, IfUnsaved, ScanSource, Session};
 
-/// A dialog that answers "nothing" sooner than this was probably never seen.
+/// A dialog that was open for less than this was probably never seen.
 const SEEN_AFTER: std::time::Duration = std::time::Duration::from_millis(300);
 
 impl Workbench {
@@ -64,10 +64,18 @@ impl Workbench {
         let then = match ask {
             Ask::Unsaved(then) => then,
             Ask::Scan { path, .. } => return self.place_scan(ctx, path, answer),
+            Ask::Path { question, text } => {
+                if answer == Answer::ThisPath {
+                    self.take_typed(ctx, &question, &text);
+                } else {
+                    self.nothing_chosen();
+                }
+                return;
+            }
             Ask::Recover(_) | Ask::About => return,
         };
         match answer {
-            Answer::Cancel | Answer::ThisCase | Answer::NewCase => {}
+            Answer::Cancel | Answer::ThisCase | Answer::NewCase | Answer::ThisPath => {}
             Answer::Discard => {
                 let done = self.try_go(ctx, &then, IfUnsaved::Discard);
                 self.tell(done);
@@ -114,33 +122,54 @@ impl Workbench {
     pub(super) fn ask_file(&mut self, ctx: &Context, question: FileQuestion) {
         if self.asked.is_none() {
             let answer = self.dialogs.ask(&question, ctx.clone());
-            self.asked = Some((question, answer, std::time::Instant::now()));
+            self.asked = Some((question, answer));
         }
     }
 
     /// Takes up what a dialog answered.
     pub(super) fn take_file_answer(&mut self, ctx: &Context) {
-        let Some((_, receiver, _)) = &self.asked else {
+        let Some((_, receiver)) = &self.asked else {
             return;
         };
         let answer = match receiver.try_recv() {
             Ok(answer) => answer,
             Err(std::sync::mpsc::TryRecvError::Empty) => return,
-            Err(std::sync::mpsc::TryRecvError::Disconnected) => None,
+            Err(std::sync::mpsc::TryRecvError::Disconnected) => FileAnswer::default(),
         };
-        let Some((question, _, since)) = self.asked.take() else {
+        let Some((question, _)) = self.asked.take() else {
             return;
         };
-        let Some(path) = answer else {
-            self.after_save = None;
-            if since.elapsed() < SEEN_AFTER {
-                self.told.say(
-                    "No file was chosen. If no dialog appeared, this desktop has no file chooser: \
-                     install xdg-desktop-portal or zenity, or drop the file on this window",
-                );
+        match answer.path {
+            Some(path) => self.take_chosen(ctx, &question, path),
+            // There was none to be seen: this desktop has no file chooser.
+            None if answer.open_for < SEEN_AFTER => {
+                let text = match &question {
+                    FileQuestion::SaveCase(name) | FileQuestion::SavePicture(name) => name.clone(),
+                    FileQuestion::Open | FileQuestion::OpenScan => String::new(),
+                };
+                self.ask = Some(Ask::Path { question, text });
             }
+            None => self.nothing_chosen(),
+        }
+    }
+
+    /// What waited for a file waits no longer.
+    fn nothing_chosen(&mut self) {
+        self.after_save = None;
+        self.forget_picture();
+    }
+
+    /// Takes up a path that was typed where there is no file chooser.
+    fn take_typed(&mut self, ctx: &Context, question: &FileQuestion, text: &str) {
+        let text = text.trim();
+        if text.is_empty() {
+            self.nothing_chosen();
             return;
-        };
+        }
+        self.take_chosen(ctx, question, PathBuf::from(text));
+    }
+
+    fn take_chosen(&mut self, ctx: &Context, question: &FileQuestion, path: PathBuf) {
         match question {
             FileQuestion::Open => self.open_chosen(ctx, path),
             FileQuestion::OpenScan => self.load_scan(&path),
@@ -171,7 +200,7 @@ impl Workbench {
         match answer {
             Answer::ThisCase => self.load_scan(&path),
             Answer::NewCase => self.go(ctx, Then::Open(path)),
-            Answer::Save | Answer::Discard | Answer::Cancel => {}
+            Answer::Save | Answer::Discard | Answer::ThisPath | Answer::Cancel => {}
         }
     }
 

@@ -1,6 +1,5 @@
 //! The held tilt in words, for what is passed on: the heading of a picture, the figures as text.
 
-use crate::actions::Picture;
 use crate::words;
 use tiltbench_case::Case;
 use tiltbench_session::names::Names;
@@ -32,17 +31,11 @@ fn standing(session: &Session) -> String {
     }
 }
 
-/// What stands above a picture of a view.
-pub(super) fn heading(session: &Session, picture: Picture) -> Heading {
-    let view = match picture {
-        Picture::Cast => "The cast",
-        Picture::Chart => "Tilt chart",
-        // Of a long ledger the window shows a part.
-        Picture::Ledger => "Walls and seat zones as shown in the window",
-    };
+/// What stands above the picture of the cast.
+pub(super) fn heading(session: &Session) -> Heading {
     Heading {
         title: session.document().title().to_owned(),
-        lines: vec![format!("{view}, {}", held_in_words(session))],
+        lines: vec![format!("The cast, {}", held_in_words(session))],
     }
 }
 
@@ -93,7 +86,7 @@ fn zones(case: &Case, derived: &Derived, lines: &mut Vec<String>) {
     };
     for (zone, figure) in case.seat_zones().iter().zip(&zones.value.zones) {
         let how = match (zones.is_stale(), zones.value.precision) {
-            (true, _) => "\tof an earlier tilt",
+            (true, _) => "\tof an earlier state",
             (false, Precision::Preview) => "\troughly",
             (false, Precision::Exact) => "",
         };

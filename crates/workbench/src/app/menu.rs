@@ -4,7 +4,6 @@ use super::intent::Intent;
 use super::look::Look;
 use crate::actions::{Action, Menu, Step};
 use egui::{Button, MenuBar, Ui};
-use tiltbench_session::JobKind;
 
 pub(super) fn menu_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     MenuBar::new().ui(ui, |ui| {
@@ -73,7 +72,7 @@ pub(super) fn is_possible(look: Look<'_>, action: Action) -> bool {
         Action::HoldRecommended => derived.survey.as_ref().is_some_and(|survey| {
             survey.value.recommended.is_some() || survey.value.least_bad.is_some()
         }),
-        Action::Cancel => derived.jobs.iter().any(|job| job.kind != JobKind::Autosave),
+        Action::Cancel => derived.jobs.iter().any(|job| job.kind.may_be_stopped()),
         Action::Orient | Action::ClickMargin => derived.cast.is_some(),
         Action::DrawZone | Action::TypeZone => look.file().cast.is_some(),
         Action::Section => look.section.is_some() || look.case().is_some(),

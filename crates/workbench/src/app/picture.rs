@@ -1,4 +1,5 @@
-//! Pictures for elsewhere: the three views as PNG, each with what it is of and the caution.
+//! Pictures for elsewhere: the three views as PNG, each with what it is of and the caution. Chart and ledger are
+//! drawn as pages; the cast is the window's own.
 
 use super::dialogs::FileQuestion;
 pub(super) use super::in_words::figures;
@@ -12,28 +13,13 @@ use egui::{Align2, Color32, ColorImage, Context, Id, LayerId, Order, Rect, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
-use tiltbench_sheet::drawing::{self, Drawing};
-use tiltbench_sheet::figures::chart::{ChartFigure, ChartPoint, to_png};
+use tiltbench_case::atomic::write_atomically;
+use tiltbench_session::report::ledger_figure;
+use tiltbench_sheet::drawing::{self, Drawing, PictureError};
+use tiltbench_sheet::figures::chart::{self, ChartFigure, ChartPoint};
+use tiltbench_sheet::figures::ledger::{self, LedgerFigure};
 use tiltbench_sheet::figures::strip::{self, Heading};
 use tiltbench_sheet::format::words::capitalised;
-
-/// Where the three views were last drawn.
-#[derive(Debug, Default)]
-pub(super) struct Places {
-    pub(super) cast: Option<Rect>,
-    pub(super) chart: Option<Rect>,
-    pub(super) ledger: Option<Rect>,
-}
-
-impl Places {
-    fn of(&self, picture: Picture) -> Option<Rect> {
-        match picture {
-            Picture::Cast => self.cast,
-            Picture::Chart => self.chart,
-            Picture::Ledger => self.ledger,
-        }
-    }
-}
 
 /// What becomes of a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -107,7 +93,7 @@ impl Workbench {
         let next = match stage {
             Stage::Asked => self.begin_picture(ctx, picture),
             Stage::Shot(shot) => match shot.try_recv() {
-                Ok(image) => self.frame_picture(ctx, picture, &image),
+                Ok(image) => self.frame_picture(ctx, &image),
                 Err(TryRecvError::Empty) => Some(Stage::Shot(shot)),
                 Err(TryRecvError::Disconnected) => None,
             },
@@ -126,17 +112,39 @@ impl Workbench {
         });
     }
 
-    /// The chart is drawn anew, as the page it is on paper; the others are taken off the window.
+    /// The chart and the ledger are drawn anew, as the pages they are on paper; the cast is taken off the window.
     fn begin_picture(&mut self, ctx: &Context, picture: Picture) -> Option<Stage> {
-        if picture != Picture::Chart {
-            return Some(Stage::Shot(screenshot(ctx)));
+        match picture {
+            Picture::Cast => Some(Stage::Shot(screenshot(ctx))),
+            Picture::Chart => {
+                let figure = self.chart_for_paper();
+                self.on_thread(ctx, move || drawn(chart::to_png(&figure, PAPER_SCALE)))
+            }
+            Picture::Ledger => {
+                let Some(figure) = self.ledger_for_paper() else {
+                    self.told
+                        .say("There is no case yet to list walls and zones of");
+                    return None;
+                };
+                self.on_thread(ctx, move || drawn(ledger::to_png(&figure, PAPER_SCALE)))
+            }
         }
-        let figure = self.chart_for_paper();
-        self.on_thread(ctx, move || {
-            let png = to_png(&figure, CHART_SCALE).map_err(|error| error.to_string())?;
-            let image = decoded(&png)?;
-            Ok(Finished { image, png })
-        })
+    }
+
+    fn ledger_for_paper(&self) -> Option<LedgerFigure> {
+        let derived = self.session.derived();
+        let case = derived.case.as_deref()?;
+        let doubts = if derived.is_case() {
+            ""
+        } else {
+            "Of an earlier state of the case. "
+        };
+        let held = capitalised(&held_in_words(&self.session));
+        Some(ledger_figure(
+            case,
+            derived,
+            vec![format!("{doubts}{held}")],
+        ))
     }
 
     fn chart_for_paper(&self) -> ChartFigure {
@@ -155,19 +163,14 @@ impl Workbench {
     }
 
     /// Cuts a view out of the window's pixels and puts title and caution to it.
-    fn frame_picture(
-        &mut self,
-        ctx: &Context,
-        picture: Picture,
-        image: &ColorImage,
-    ) -> Option<Stage> {
-        let Some(rect) = self.places.of(picture) else {
+    fn frame_picture(&mut self, ctx: &Context, image: &ColorImage) -> Option<Stage> {
+        let Some(rect) = self.cast_rect else {
             self.told.say("That view is not shown just now");
             return None;
         };
         let scale = ctx.pixels_per_point();
         let cut = cut_out(image, rect, scale);
-        let heading = heading(&self.session, picture);
+        let heading = heading(&self.session);
         self.on_thread(ctx, move || framed(&cut, &heading, scale))
     }
 
@@ -215,6 +218,17 @@ impl Workbench {
         }
     }
 
+    /// Whether a picture is being made, or waits for a file.
+    pub fn has_picture(&self) -> bool {
+        self.wanted.is_some()
+    }
+
+    /// Lets the picture go that waits for a file: none was chosen.
+    pub(super) fn forget_picture(&mut self) {
+        self.wanted
+            .take_if(|wanted| matches!(wanted.stage, Stage::Ready(_)));
+    }
+
     /// Writes the picture that waits for a file.
     pub(super) fn write_picture(&mut self, path: &Path) {
         let wanted = self.wanted.take();
@@ -225,17 +239,22 @@ impl Workbench {
         if path.extension().is_none() {
             path.set_extension("png");
         }
-        match std::fs::write(&path, &finished.png) {
+        match write_atomically(&path, |out| out.write_all(&finished.png)) {
             Ok(()) => self.told.say(&format!("Picture saved: {}", path.display())),
-            Err(error) => self
-                .told
-                .problem(format!("cannot save the picture: {error}")),
+            Err(error) => self.told.problem(error.to_string()),
         }
     }
 }
 
-/// Pixels a unit of the chart on paper.
-const CHART_SCALE: f32 = 2.0;
+/// Pixels a unit of a page.
+const PAPER_SCALE: f32 = 2.0;
+
+/// A page that was drawn.
+fn drawn(png: Result<Vec<u8>, PictureError>) -> Result<Finished, String> {
+    let png = png.map_err(|error| error.to_string())?;
+    let image = decoded(&png)?;
+    Ok(Finished { image, png })
+}
 
 /// A picture with its title and caution.
 struct Finished {

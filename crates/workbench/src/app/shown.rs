@@ -121,7 +121,12 @@ impl Shown {
     }
 
     fn update_marks(&mut self, derived: &Derived) {
-        let Some(figure) = &derived.marks else {
+        // Samples name facets: of another mesh they mean nothing.
+        let cast = self.scene.cast.clone();
+        let on_shown = derived.marks.as_ref().zip(cast);
+        let on_shown =
+            on_shown.filter(|(figure, cast)| Arc::ptr_eq(&figure.value.cast, &cast.mesh));
+        let Some((figure, cast)) = on_shown else {
             if self.scene.depths.is_some() || !self.scene.survey_line.is_empty() {
                 self.scene.depths = None;
                 self.scene.survey_line = Arc::default();
@@ -147,17 +152,6 @@ impl Shown {
             .as_ref()
             .is_some_and(|m| Arc::ptr_eq(m, &figure.value));
         if same && depths_mm == self.depths_mm {
-            return;
-        }
-        let Some(cast) = self.scene.cast.clone() else {
-            return;
-        };
-        // Samples name facets: of another mesh they mean nothing.
-        let of_cast = derived
-            .cast
-            .as_ref()
-            .is_some_and(|now| Arc::ptr_eq(&now.mesh, &cast.mesh));
-        if !of_cast {
             return;
         }
         if !same {

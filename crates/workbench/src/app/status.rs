@@ -31,6 +31,8 @@ struct Message {
 #[derive(Debug, Default)]
 pub(super) struct Told {
     messages: Vec<Message>,
+    /// Whether something was told that no frame has shown yet.
+    has_news: bool,
 }
 
 impl Told {
@@ -61,6 +63,7 @@ impl Told {
     }
 
     fn push(&mut self, text: String, weight: Weight) {
+        self.has_news = true;
         self.messages.retain(|message| message.text != text);
         self.messages.push(Message {
             text,
@@ -106,7 +109,7 @@ pub(super) fn status_ui(ui: &mut Ui, look: Look<'_>, told: &mut Told, out: &mut 
 
 fn job_ui(ui: &mut Ui, look: Look<'_>, palette: &Palette, out: &mut Vec<Intent>) {
     let jobs = &look.derived().jobs;
-    let shown = jobs.iter().filter(|job| job.kind != JobKind::Autosave);
+    let shown = jobs.iter().filter(|job| job.kind.may_be_stopped());
     // What takes longest is what one waits for.
     let Some(job) = shown.max_by_key(|job| job.kind == JobKind::Survey) else {
         return;
@@ -134,6 +137,10 @@ fn job_ui(ui: &mut Ui, look: Look<'_>, palette: &Palette, out: &mut Vec<Intent>)
 pub(super) fn toasts_ui(ui: &Ui, told: &mut Told) {
     if told.messages.is_empty() {
         return;
+    }
+    if std::mem::take(&mut told.has_news) {
+        // An area is laid out in one frame and shown in the next, and when it is to go is asked then, too.
+        ui.ctx().request_repaint();
     }
     let palette = theme::palette(ui);
     let mut gone = None;

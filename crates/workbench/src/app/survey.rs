@@ -14,9 +14,13 @@ use tiltbench_case::Case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::sphere::angle_between;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::problem::problem_of;
+use tiltbench_session::report::{deciding_defaults, default_in_words};
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
+use tiltbench_sheet::format::numbers::typeset;
 use tiltbench_sheet::format::words::{
-    allowance_in_words, capitalised, counted, tilt_as_it_stands, tilt_in_short,
+    allowance_in_words, capitalised, counted, plain as plain_words, tilt_as_it_stands,
+    tilt_in_short,
 };
 use tiltbench_solver::common_draw::CertificateKind;
 use tiltbench_solver::limit::LimitReading;
@@ -35,6 +39,32 @@ pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     ui.add_space(size::PAD);
     answer_ui(ui, look, case, out);
     compare::kept_ui(ui, look, case, out);
+    defaults_ui(ui, look, case);
+}
+
+/// What there is to be said of the held tilt besides its limits.
+fn remarks_ui(ui: &mut Ui, look: Look<'_>) {
+    let remarks = look.derived().tilt_remarks.as_ref();
+    let Some(remarks) = remarks.filter(|remarks| !remarks.is_stale()) else {
+        return;
+    };
+    for remark in remarks.value.iter() {
+        super::intake::warn(ui, &typeset(&capitalised(&plain_words(remark))));
+    }
+}
+
+/// The limits that nobody stated and that decide something.
+fn defaults_ui(ui: &mut Ui, look: Look<'_>, case: &Case) {
+    let problem = problem_of(case, look.derived().ridge.as_deref());
+    let defaults = deciding_defaults(case, &problem);
+    if defaults.is_empty() {
+        return;
+    }
+    ui.add_space(size::PAD);
+    heading(ui, "Limits left to their defaults");
+    for default in &defaults {
+        ui.label(small(default_in_words(default)));
+    }
 }
 
 fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
@@ -81,6 +111,7 @@ fn held_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
             }
         }
     });
+    remarks_ui(ui, look);
 }
 
 /// How a tilt stands. Only a recommended one is put as something to do.

@@ -68,13 +68,13 @@ pub struct Workbench {
     pub(super) coping: usize,
     pub(super) dialogs: Box<dyn FileDialogs>,
     /// A dialog that is open, what for, and when it was asked for.
-    pub(super) asked: Option<(FileQuestion, Receiver<FileAnswer>, std::time::Instant)>,
+    pub(super) asked: Option<(FileQuestion, Receiver<FileAnswer>)>,
     pub(super) ask: Option<Ask>,
     pub(super) finder: Finder,
     pub(super) told: Told,
-    /// The picture asked for, and where the three views were last.
+    /// The picture asked for, and where the cast was last drawn.
     pub(super) wanted: Option<Wanted>,
-    pub(super) places: picture::Places,
+    pub(super) cast_rect: Option<Rect>,
     pub(super) forms: Forms,
     /// The window's title as it was last set.
     title: String,
@@ -145,7 +145,7 @@ impl Workbench {
             finder: Finder::default(),
             told,
             wanted: None,
-            places: picture::Places::default(),
+            cast_rect: None,
             forms: Forms::default(),
             title: String::new(),
             closing: false,
@@ -162,7 +162,7 @@ impl Workbench {
 
     /// Whether everything that was under way is there and shown.
     pub fn is_settled(&self) -> bool {
-        self.session.is_idle() && !self.shown.is_making() && !self.chart_data.is_making()
+        self.session.is_idle() && !self.shown.is_making()
     }
 
     /// Why what was opened will not be shown whole, if so.
@@ -213,8 +213,7 @@ impl Workbench {
         self.coping = self.coping.min(count.saturating_sub(1));
         self.shown
             .update(&self.session, &self.task, self.lit.as_ref(), ctx);
-        self.chart_data
-            .update(&self.session, self.lit.as_ref(), ctx);
+        self.chart_data.update(&self.session, self.lit.as_ref());
         let handled = self.step == Step::Walls && self.task == Task::Look && count > 0;
         self.shown.set_handles(handled.then_some(self.coping));
         self.set_title(ctx);
@@ -310,7 +309,6 @@ impl Workbench {
     }
 
     fn chart_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
-        self.places.chart = Some(ui.max_rect().expand(10.0));
         let case = self.session.derived().case.clone();
         let ridge = self.session.derived().chart.as_ref();
         let ridge = ridge.map(|in_hand| in_hand.chart.clone());
@@ -338,7 +336,6 @@ impl Workbench {
     }
 
     fn ledger_ui(&mut self, ui: &mut Ui, out: &mut Vec<Intent>) {
-        self.places.ledger = Some(ui.max_rect().expand(10.0));
         let Some(scene) = ledger_data::scene(&self.session, self.lit.as_ref()) else {
             ui.weak("Walls and zones are listed here once there is a case");
             return;
@@ -360,7 +357,7 @@ impl Workbench {
             .frame(bar.inner_margin(Margin::symmetric(8, 4)))
             .show(ui, |ui| toolbar::toolbar_ui(ui, self.look(), out));
         let rect = ui.available_rect_before_wrap();
-        self.places.cast = Some(rect);
+        self.cast_rect = Some(rect);
         let intents = self.viewport.ui(ui, &self.shown.scene);
         toolbar::prompt_ui(ui, rect, self.look(), out);
         toolbar::empty_ui(ui, rect, self.look(), out);
@@ -411,10 +408,9 @@ impl eframe::App for Workbench {
         let mut out = Vec::new();
         self.draw(ui, &mut out);
         self.finder.ui(ui, &mut out);
-        if let Some(question) = &self.ask {
+        if let Some(question) = &mut self.ask {
             ask::ask_ui(ui, question, &mut out);
         }
-        status::toasts_ui(ui, &mut self.told);
         picture::dropping_ui(ui);
         let ctx = ui.ctx().clone();
         for intent in out {
@@ -422,6 +418,8 @@ impl eframe::App for Workbench {
         }
         self.leave_task(&ctx);
         self.take_picture(&ctx);
+        // What this frame had to tell is told in it.
+        status::toasts_ui(ui, &mut self.told);
     }
 
     fn on_exit(&mut self) {

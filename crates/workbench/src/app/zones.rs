@@ -11,6 +11,7 @@ use crate::theme::size;
 use egui::{ComboBox, Grid, Ui};
 use nalgebra::Point3;
 use tiltbench_case::defaults::ZONE_UNDERCUT_LIMIT;
+use tiltbench_case::schema::range;
 use tiltbench_case::schema::v1::{SeatZone, UndercutLimit};
 use tiltbench_session::{Command, Origin, ZoneCommand};
 
@@ -64,7 +65,7 @@ fn zone_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &mut
         }
         if let Some(mm) = limit {
             let name = format!("Undercut limit of {}", zone.name);
-            let number = Number::mm(&name, 0.0..=10.0);
+            let number = Number::of(&name, &range::UNDERCUT_LIMIT);
             number_ui(ui, &number, mm, out, |mm| {
                 set_limit(index, UndercutLimit::Depth(mm))
             });
@@ -126,10 +127,14 @@ fn heights_ui(ui: &mut Ui, look: Look<'_>, index: usize, zone: &SeatZone, out: &
         }
         if let Some([low, high]) = zone.z_range {
             let name = format!("Least height of {}", zone.name);
-            let number = Number::mm(&name, -50.0..=high).with_lead("from ");
+            let number = Number::of(&name, &range::COORDINATE)
+                .within(f64::NEG_INFINITY..=high)
+                .with_lead("from ");
             number_ui(ui, &number, low, out, |low| set(Some([low, high])));
             let name = format!("Greatest height of {}", zone.name);
-            let number = Number::mm(&name, low..=50.0).with_lead("to ");
+            let number = Number::of(&name, &range::COORDINATE)
+                .within(low..=f64::INFINITY)
+                .with_lead("to ");
             number_ui(ui, &number, high, out, |high| set(Some([low, high])));
         } else {
             ui.weak("all the way up and down");
@@ -190,14 +195,14 @@ fn point_ui(
     let of = format!("point {} of {}", point + 1, zone.name);
     Grid::new("point").num_columns(2).show(ui, |ui| {
         let name = format!("How far {of} lies to the patient's right");
-        let number = Number::mm(&name, -100.0..=100.0);
+        let number = Number::of(&name, &range::COORDINATE);
         // Adding 0 makes of a negative zero a plain one.
         let right = to_right * x + 0.0;
         number_row(ui, "To the patient's right", &number, right, out, |right| {
             place([to_right * right, y])
         });
         let name = format!("How far {of} lies toward anterior");
-        let number = Number::mm(&name, -100.0..=100.0);
+        let number = Number::of(&name, &range::COORDINATE);
         number_row(ui, "Toward anterior", &number, y, out, |y| place([x, y]));
     });
     ui.horizontal(|ui| {

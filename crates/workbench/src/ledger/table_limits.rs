@@ -8,7 +8,7 @@ use crate::number::Number;
 use crate::pointed::Pointed;
 use crate::theme::{self, size};
 use egui::{Grid, RichText, Stroke, StrokeKind, Ui};
-use tiltbench_case::schema::range::TILT_MAX;
+use tiltbench_case::schema::range;
 use tiltbench_session::words::{judged, missed_in_full};
 use tiltbench_sheet::format::numbers::typeset;
 
@@ -22,29 +22,35 @@ pub(super) fn limits_ui(
     tilt_ui(ui, scene, places);
     let limits = &scene.limits;
     let [least, most] = scene.wall_drafts_rad.map(f64::to_degrees);
-    let degrees = |name| Number::degrees(name, 0.0..=60.0);
-    let mm = |name| Number::mm(name, 0.0..=10.0);
     let rows = [
         (
             CaseFigure::WallDraftMin,
-            degrees("Required draft, per wall"),
+            Number::of("Required draft, per wall", &range::DRAFT_MIN),
             least,
         ),
         (
             CaseFigure::WallDraftMax,
-            degrees("Greatest draft, per wall"),
+            Number::of("Greatest draft, per wall", &range::DRAFT_MAX),
             most,
         ),
         (
             CaseFigure::TiltMax,
-            Number::degrees("Greatest total tilt", 0.1..=TILT_MAX.high),
+            Number::of("Greatest total tilt", &range::TILT_MAX),
             limits.tilt_max_rad.to_degrees(),
         ),
-        (CaseFigure::MetalMin, mm("Least metal"), limits.metal_min_mm),
-        (CaseFigure::MetalMax, mm("Most metal"), limits.metal_max_mm),
+        (
+            CaseFigure::MetalMin,
+            Number::of("Least metal", &range::THICKNESS),
+            limits.metal_min_mm,
+        ),
+        (
+            CaseFigure::MetalMax,
+            Number::of("Most metal", &range::THICKNESS),
+            limits.metal_max_mm,
+        ),
         (
             CaseFigure::OpposingUndercut,
-            mm("Opposing zones, depths in total"),
+            Number::of("Opposing zones, depths in total", &range::UNDERCUT_LIMIT),
             limits.opposing_undercut_limit_mm,
         ),
     ];

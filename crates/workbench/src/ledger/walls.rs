@@ -10,6 +10,7 @@ use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::WallState;
 use egui::{Frame, Label, Margin, Rect, RichText, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2};
+use tiltbench_case::schema::range;
 use tiltbench_geometry::coping::{OpposingConvergence, WallMetal};
 use tiltbench_session::words::{limited_in_full, missed_in_full};
 use tiltbench_sheet::format::Unit;
@@ -27,6 +28,9 @@ const HEAD_BESIDE_FROM: f32 = 760.0;
 const LIMITS_BESIDE_FROM: f32 = 280.0;
 /// From this width on, what a cell says of its bar stands beside it, points.
 const WORDS_BESIDE_FROM: f32 = 160.0;
+
+/// A wall is never made narrower.
+const LEAST_WALL: f32 = 60.0;
 
 /// What stands where a limit touches the setting allowance: of the recommended tilt, not of the held
 /// one, whose figures stand beside it.
@@ -74,7 +78,7 @@ fn head_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         small(ui, &row.tooth, palette.text_weak);
     });
     let name = format!("Height of {}", row.id);
-    let height = Number::mm(&name, 0.1..=20.0).with_lead("height ");
+    let height = Number::of(&name, &range::HEIGHT).with_lead("height ");
     field_ui(ui, &height, row.height_mm, out, |mm| LedgerEdit::Height {
         coping: row.index,
         mm,
@@ -127,7 +131,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         return;
     };
     let name = format!("Mill taper of {}, per wall", row.id);
-    let taper = Number::degrees(&name, 0.0..=30.0).with_lead("mill taper per wall ");
+    let taper = Number::of(&name, &range::MILL_TAPER).with_lead("mill taper per wall ");
     field_ui(ui, &taper, plan.taper_rad.to_degrees(), out, |degrees| {
         LedgerEdit::MillTaper {
             coping: row.index,
@@ -135,7 +139,7 @@ fn mill_ui(ui: &mut Ui, row: &CopingRow, out: &mut Vec<LedgerIntent>) {
         }
     });
     let name = format!("Metal at the margin of {}", row.id);
-    let metal = Number::mm(&name, 0.0..=5.0).with_lead("metal at margin ");
+    let metal = Number::of(&name, &range::THICKNESS).with_lead("metal at margin ");
     field_ui(ui, &metal, plan.margin_thickness_mm, out, |mm| {
         LedgerEdit::MarginThickness {
             coping: row.index,
@@ -154,7 +158,10 @@ fn cells_ui(
 ) {
     let palette = theme::palette(ui);
     let gap = size::GAP / 2.0;
-    let wide = ((ui.available_width() - 3.0 * gap) / 4.0).floor();
+    // A number of many digits that is being typed widens the head and leaves no room.
+    let wide = ((ui.available_width() - 3.0 * gap) / 4.0)
+        .floor()
+        .max(LEAST_WALL);
     let corner = ui.cursor().min;
     let mut bottom = corner.y;
     let mut rects = Vec::new();
@@ -349,7 +356,7 @@ fn bound_ui(
     match bound {
         Bound::Least => {
             let name = format!("Required draft of {} {word} wall, per wall", row.id);
-            let field = Number::degrees(&name, 0.0..=30.0).with_lead("least ≥ ");
+            let field = Number::of(&name, &range::DRAFT_MIN).with_lead("least ≥ ");
             field_ui(ui, &field, least, out, |degrees| LedgerEdit::DraftMin {
                 coping,
                 side,
@@ -359,7 +366,7 @@ fn bound_ui(
         Bound::Most => {
             // It limits the centre draft, not the most draft of the sector.
             let name = format!("Greatest draft of {} {word} wall, per wall", row.id);
-            let field = Number::degrees(&name, 0.0..=60.0).with_lead("centre ≤ ");
+            let field = Number::of(&name, &range::DRAFT_MAX).with_lead("centre ≤ ");
             field_ui(ui, &field, most, out, |degrees| LedgerEdit::DraftMax {
                 coping,
                 side,
@@ -386,7 +393,7 @@ fn figures_and_taper_ui(
         let text = typeset(&format!("{figures}{least} / {centre} / {most}°"));
         small(ui, &text, palette.text);
         let name = format!("Taper of {} {word} wall, per wall", row.id);
-        let taper = Number::degrees(&name, -30.0..=60.0).with_lead(taper);
+        let taper = Number::of(&name, &range::TAPER).with_lead(taper);
         field_ui(ui, &taper, cell.taper_rad.to_degrees(), out, |degrees| {
             LedgerEdit::Taper {
                 coping: row.index,

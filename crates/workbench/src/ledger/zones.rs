@@ -10,6 +10,7 @@ use crate::pointed::Pointed;
 use crate::theme::{self, Palette, size};
 use crate::viewport::Freshness;
 use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, Ui, Vec2};
+use tiltbench_case::schema::range;
 use tiltbench_session::words::{judged, missed_in_full};
 use tiltbench_sheet::format::numbers::{amount, length, typeset};
 use tiltbench_sheet::format::words::plain;
@@ -33,7 +34,7 @@ pub(super) fn zones_ui(
     if scene.zones_freshness == Freshness::Stale {
         flag(
             ui,
-            "Of an earlier tilt; being read again.",
+            "Of an earlier state; being read again.",
             palette.state_text[1],
         );
     }
@@ -189,7 +190,7 @@ fn limit_ui(ui: &mut Ui, zone: &ZoneRow, out: &mut Vec<LedgerIntent>) {
     };
     if let Some(limit) = zone.limit_mm {
         let label = format!("Undercut limit of {name}");
-        let field = Number::mm(&label, 0.0..=10.0).with_lead("limit ");
+        let field = Number::of(&label, &range::UNDERCUT_LIMIT).with_lead("limit ");
         field_ui(ui, &field, limit, out, |mm| edit(Some(mm)));
         let label = format!("Take the limit off {name}");
         if button(ui, "remove limit", &label) {

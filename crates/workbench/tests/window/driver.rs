@@ -2,7 +2,7 @@
 
 use crate::common::tolerance;
 use egui::accesskit::Role;
-use egui::{Event, Key, Modifiers, Pos2, Vec2};
+use egui::{Event, Key, MissingGlyphPolicy, Modifiers, Pos2, Vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use egui_kittest::{Harness, Node};
 use std::path::{Path, PathBuf};
@@ -47,6 +47,8 @@ pub(crate) struct Setup {
     pub(crate) scale: f32,
     pub(crate) theme: egui::Theme,
     pub(crate) paints: Paints,
+    /// What becomes of a sign that no font has.
+    pub(crate) missing_glyphs: MissingGlyphPolicy,
 }
 
 /// Whether pictures are made.
@@ -63,8 +65,37 @@ impl Default for Setup {
             scale: 1.0,
             theme: egui::Theme::Light,
             paints: Paints::No,
+            missing_glyphs: MissingGlyphPolicy::Panic,
         }
     }
+}
+
+/// A window, driven without a screen.
+pub(crate) fn harness(
+    start: Start,
+    setup: &Setup,
+    profile: Profile,
+    dialogs: Box<dyn FileDialogs>,
+) -> Harness<'static, Workbench> {
+    let mut builder = Harness::builder()
+        .with_size(Vec2::from(setup.size))
+        .with_pixels_per_point(setup.scale)
+        .with_theme(setup.theme)
+        .with_options(tolerance().output_path("../../assets/screens"))
+        .with_max_steps(60);
+    if setup.paints == Paints::Yes {
+        builder = builder.wgpu();
+    }
+    if setup.missing_glyphs == MissingGlyphPolicy::Tofu {
+        builder = builder.allow_missing_glyphs();
+    }
+    let theme = setup.theme;
+    let mut harness = builder.build_eframe(move |cc| {
+        cc.egui_ctx.set_theme(theme);
+        Workbench::new(cc, profile, dialogs, &start)
+    });
+    harness.step();
+    harness
 }
 
 /// A debug build on a busy machine surveys a sample within this.
@@ -80,21 +111,7 @@ impl Window {
         let answers = Arc::new(Mutex::new(ScriptedDialogs::default()));
         let dialogs = Box::new(Shared(answers.clone()));
         let profile = Profile::at(folder.path().join("profile"));
-        let mut builder = Harness::builder()
-            .with_size(Vec2::from(setup.size))
-            .with_pixels_per_point(setup.scale)
-            .with_theme(setup.theme)
-            .with_options(tolerance().output_path("../../assets/screens"))
-            .with_max_steps(60);
-        if setup.paints == Paints::Yes {
-            builder = builder.wgpu();
-        }
-        let theme = setup.theme;
-        let mut harness = builder.build_eframe(move |cc| {
-            cc.egui_ctx.set_theme(theme);
-            Workbench::new(cc, profile, dialogs, &start)
-        });
-        harness.step();
+        let harness = harness(start, setup, profile, dialogs);
         Self {
             harness,
             folder,
@@ -253,7 +270,16 @@ impl Window {
     /// What the next dialog answers.
     pub(crate) fn answer(&self, path: impl Into<PathBuf>) {
         let mut answers = self.answers.lock().expect("one thread");
-        answers.answers.push_back(Some(path.into()));
+        answers.answers.push_back(FileAnswer {
+            path: Some(path.into()),
+            open_for: Duration::from_secs(1),
+        });
+    }
+
+    /// The next dialog is none: this desktop has no file chooser.
+    pub(crate) fn answer_without_a_chooser(&self) {
+        let mut answers = self.answers.lock().expect("one thread");
+        answers.answers.push_back(FileAnswer::default());
     }
 
     /// Drops a file on the window.
@@ -272,7 +298,7 @@ pub(crate) fn name_of(node: &Node<'_>) -> String {
 }
 
 #[derive(Debug)]
-struct Dropped(PathBuf);
+pub(crate) struct Dropped(pub(crate) PathBuf);
 
 impl egui::DroppedFile for Dropped {
     fn path(&self) -> &Path {

@@ -32,6 +32,7 @@ fn screens_for_looking() {
             scale,
             theme,
             paints: Paints::Yes,
+            ..Setup::default()
         };
         shoot_all(&folder, name, &setup);
     }

@@ -15,4 +15,5 @@ mod panels;
 mod pictures;
 mod scans;
 mod taking_up;
+mod told;
 mod working;

@@ -3,7 +3,7 @@
 use crate::cases::{open_copy_of, open_walls_of};
 use crate::driver::Window;
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, Pos2};
+use egui::{Event, Key, Modifiers, Pos2};
 use egui_kittest::kittest::Queryable as _;
 use tiltbench_case::schema::v1::{Coping, SeatZone};
 use tiltbench_geometry::coping::Side;
@@ -162,4 +162,17 @@ fn the_jaw_is_chosen_and_its_words_follow() {
         .get_by_label_contains("Walls, needs attention");
     window.press(Modifiers::COMMAND, Key::Z);
     window.harness.get_by_label_contains("Walls, done");
+}
+
+/// A field grows with what is typed; what stands beside it in the ledger goes out of sight then, and the
+/// window does not close.
+#[test]
+fn a_number_of_many_digits_is_typed_in_the_ledger() {
+    let mut window = open_walls_of("two-canines");
+    window.click("Height of 43");
+    window.harness.event(Event::Text("180".repeat(100)));
+    window.harness.run_steps(3);
+    window.press(Modifiers::NONE, Key::Enter);
+    let most = tiltbench_case::schema::range::HEIGHT.high;
+    assert!((coping(&window).height_mm - most).abs() < 1e-9, "the most");
 }

@@ -244,3 +244,29 @@ fn what_was_left_out_of_a_zone_is_told() {
     window.menu("Job", "Go to intake");
     window.harness.get_by_label(&remarks[0]);
 }
+
+/// Marks name facets: those of a large scan are none of a small one that takes its place.
+#[test]
+fn a_smaller_scan_takes_the_place_of_the_one_that_is_marked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let made = demo::sample(SampleKind::TwoCanines, 4_000);
+    let mut scan = made.mesh.expect("a cast");
+    write_ply(&folder.path().join("whole.ply"), &scan).expect("a file");
+    scan.triangles.truncate(scan.triangles.len() / 2);
+    let half = folder.path().join("half.ply");
+    write_ply(&half, &scan).expect("a file");
+    let path = edited("two-canines", folder.path(), |case| {
+        case["cast"]["scan"] = json!("whole.ply");
+    });
+    let mut window = Window::open_with(Start::File(path), &Setup::default(), folder);
+    window.until("the cast is marked", |window| {
+        window.shows_cast() && window.session().derived().marks.is_some()
+    });
+    window.drop_file(&half);
+    window.click("As the cast of this case");
+    window.until("the other scan is shown", |window| {
+        let cast = window.session().derived().cast.as_ref();
+        cast.is_some_and(|cast| cast.mesh.triangles.len() == scan.triangles.len())
+            && window.is_settled()
+    });
+}

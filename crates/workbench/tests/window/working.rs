@@ -149,6 +149,25 @@ fn a_file_that_is_neither_case_nor_scan_changes_nothing() {
     assert!(window.harness.query_by_label_contains("Not done").is_none());
 }
 
+/// A picture is large: one that no file was chosen for is not held on to.
+#[test]
+fn a_picture_that_is_not_saved_is_let_go() {
+    let mut window = open_walls_of("walls-only");
+    window.menu("File", "Save picture of the chart");
+    assert!(window.harness.state().has_picture());
+    window.until("it is let go", |window| !window.has_picture());
+    // Nor where a path could be typed, and is not.
+    window.answer_without_a_chooser();
+    window.menu("File", "Save picture of the chart");
+    while window.count("Path of the file") == 0 {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        window.harness.step();
+    }
+    assert!(window.harness.state().has_picture());
+    window.click("Go back");
+    assert!(!window.harness.state().has_picture());
+}
+
 #[test]
 fn unsaved_work_is_asked_for_and_saved() {
     let mut window = open_walls_of("walls-only");

@@ -3,7 +3,7 @@
 use super::disc::{Disc, SideWords, disc};
 use super::figure::{Answer, ChartFigure, ChartPoint};
 use crate::drawing::{self, Box2, Drawing, Ink, PictureError, Shape, Weight};
-use crate::figures::column::Column;
+use crate::figures::column::{Column, titled};
 use crate::format::numbers::typeset;
 use crate::format::words::{CAUTION, plain};
 
@@ -25,13 +25,8 @@ const READING_DEPTHS: &str = " Lines with millimetres: undercut depth of the wor
 /// Lays out the picture.
 pub fn page(figure: &ChartFigure) -> Drawing {
     let mut column = Column::new(WIDE, MARGIN);
-    let title = plain(&figure.title);
-    let title = if title.trim().is_empty() {
-        "Untitled case"
-    } else {
-        &title
-    };
-    column.text(title, 22.0, Weight::SemiBold, Ink::Text, 2);
+    let title = titled(&figure.title);
+    column.text(&title, 22.0, Weight::SemiBold, Ink::Text, 2);
     column.y += 4.0;
     verdict(&mut column, figure);
     let top = column.y;

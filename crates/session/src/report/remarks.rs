@@ -1,8 +1,8 @@
 //! What an evaluation gives reason to point out, as sentences for people and scripts alike.
 
+use crate::names::Names;
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::undercut::{IN_DOUBT_SHARE, ZoneReading};
-use tiltbench_session::names::Names;
 use tiltbench_sheet::format::numbers::{amount, angle, length};
 use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;
@@ -10,7 +10,7 @@ use tiltbench_solver::evaluation::{Evaluation, WallReading};
 
 /// Remarks on one tilt. Limits that are not met are not repeated; nor is a tight allowance where it
 /// is not given.
-pub(crate) fn of_tilt(
+pub fn tilt_remarks(
     names: Names<'_>,
     problem: &Problem<'_>,
     evaluation: &Evaluation,

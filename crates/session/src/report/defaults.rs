@@ -1,14 +1,14 @@
 //! Which defaults decide something in a case: what a reader must know to judge the answer.
 
 use tiltbench_case::Case;
-use tiltbench_case::defaults::{self, Default};
+use tiltbench_case::defaults::{self, Basis, Default};
 use tiltbench_case::schema::v1::Limits;
 use tiltbench_solver::Problem;
 use tiltbench_solver::limit::{LimitKind, limits_of};
 
 /// The defaults among the limits of `problem`, in the order of [`defaults::TABLE`]: those whose key
 /// the file leaves out and whose value some limit has.
-pub(crate) fn deciding(case: &Case, problem: &Problem<'_>) -> Vec<Default> {
+pub fn deciding_defaults(case: &Case, problem: &Problem<'_>) -> Vec<Default> {
     let limits = limits_of(problem);
     let decides = |kind: LimitKind, default: &Default| {
         limits.iter().any(|limit| {
@@ -67,9 +67,22 @@ pub(crate) fn deciding(case: &Case, problem: &Problem<'_>) -> Vec<Default> {
     .collect()
 }
 
+/// A default with its value and what it rests on: `limits.tilt_max_deg: 15 degrees (from memory; ...)`.
+pub fn default_in_words(default: &Default) -> String {
+    let basis = match default.basis {
+        Basis::Memory => "from memory; a convention, not evidence",
+        known => known.word(),
+    };
+    let Default {
+        key, value, unit, ..
+    } = default;
+    format!("{key}: {value} {unit} ({basis})")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::problem::walls_alone;
     use std::path::Path;
 
     fn keys(limits: &str) -> Vec<&'static str> {
@@ -80,13 +93,10 @@ mod tests {
              "margin_widths_mm": {{"mesiodistal": 5.5, "labiolingual": 7}}}}]}}"#
         );
         let case = tiltbench_case::parse_case(text, Path::new("")).unwrap();
-        let problem = Problem {
-            copings: case.copings(),
-            limits: *case.limits(),
-            ridge: None,
-            cleared_mm: &[],
-        };
-        deciding(&case, &problem).iter().map(|d| d.key).collect()
+        deciding_defaults(&case, &walls_alone(&case))
+            .iter()
+            .map(|d| d.key)
+            .collect()
     }
 
     #[test]

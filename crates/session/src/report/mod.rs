@@ -1,0 +1,15 @@
+//! What is said of a case and of a tilt: judged and worded once, for every reader of it.
+//!
+//! * `remarks`: what a tilt gives reason to point out. `columns`: depth that comes from what stands on a coping.
+//! * `defaults`: values that nobody stated and that decide something.
+//! * `ledger`: walls and zones against their limits, as tables.
+
+mod columns;
+mod defaults;
+mod ledger;
+mod remarks;
+
+pub use columns::column_remarks;
+pub use defaults::{deciding_defaults, default_in_words};
+pub use ledger::ledger_figure;
+pub use remarks::tilt_remarks;

@@ -6,7 +6,7 @@ use crate::problem::CaseErrors;
 use crate::read::{MAX_BYTES, parse_case};
 use crate::remark::Remark;
 use crate::schema::keys::CASE;
-use crate::schema::v1::CaseFile;
+use crate::schema::v1::{CaseFile, ZeroPlaneKind};
 use crate::tooth::Tooth;
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::coping::Coping;
@@ -73,6 +73,19 @@ impl Case {
     /// Which jaw the cast shows.
     pub fn arch(&self) -> Arch {
         self.file.arch
+    }
+
+    /// What lies level when the table stands at zero; of a case that states a frame without it, that.
+    pub fn zero_plane_kind(&self) -> Option<ZeroPlaneKind> {
+        let stated = self.file.cast.as_ref().and_then(|cast| cast.frame.as_ref());
+        let plane = self.file.zero_plane.as_ref().map(|plane| plane.kind);
+        plane.or_else(|| stated.map(|_| ZeroPlaneKind::Stated))
+    }
+
+    /// Whether a hand can level the zero plane: something says what is level.
+    pub fn establishes_level(&self) -> bool {
+        self.zero_plane_kind()
+            .is_some_and(|kind| kind != ZeroPlaneKind::Stated)
     }
 
     /// The scanned cast; none for a case measured by hand.

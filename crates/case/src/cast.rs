@@ -5,6 +5,7 @@ use crate::left_out::PartLeftOut;
 use crate::mesh_io::{Scan, ScanError, ScanFault, ScanFormat, ScanReport, Unit, read_scan};
 use crate::problem::ProblemKind;
 use crate::read::frames::{cast_axes, unit};
+use crate::read::zero_plane::axes_of;
 use crate::remark::Remark;
 use crate::schema::v1;
 use crate::unfit::{UnfitScan, health_without_repeats, read_surface};
@@ -38,20 +39,32 @@ impl Cast {
         }
     }
 
-    /// The cast of a file that lies in `folder`, apart from the rest of its case.
+    /// The cast of a case file that lies in `folder`, apart from the rest of its case; `None` without one.
     ///
     /// # Errors
-    /// What is wrong with its frame: a direction without length, or two that are not about square
-    /// to each other.
-    pub fn of_file(file: &v1::Cast, folder: &Path) -> Result<Self, ProblemKind> {
-        let axes = match &file.frame {
+    /// What is wrong with its frame: a direction without length, two that are not about square to each
+    /// other, or a zero plane that says otherwise.
+    pub fn of_file(file: &v1::CaseFile, folder: &Path) -> Result<Option<Self>, ProblemKind> {
+        let Some(cast) = &file.cast else {
+            return Ok(None);
+        };
+        let stated = match &cast.frame {
             Some(frame) => {
                 let direction = |given| unit(given).ok_or(ProblemKind::ZeroDirection);
-                cast_axes(direction(frame.anterior)?, direction(frame.occlusal)?)?
+                Some(cast_axes(
+                    direction(frame.anterior)?,
+                    direction(frame.occlusal)?,
+                )?)
             }
-            None => [Vector3::x_axis(), Vector3::y_axis(), Vector3::z_axis()],
+            None => None,
         };
-        Ok(Self::new(file, axes, folder))
+        let of_plane = match &file.zero_plane {
+            Some(plane) => axes_of(plane, file.arch, stated.as_ref())?,
+            None => None,
+        };
+        let own = [Vector3::x_axis(), Vector3::y_axis(), Vector3::z_axis()];
+        let axes = of_plane.or(stated).unwrap_or(own);
+        Ok(Some(Self::new(cast, axes, folder)))
     }
 
     pub(crate) fn set_folder(&mut self, folder: &Path) {

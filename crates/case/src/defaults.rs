@@ -8,6 +8,8 @@
 //! | `limits.metal_min_mm` | 0.3 | published |
 //! | `limits.metal_max_mm` | 2.0 | convention |
 //! | `limits.opposing_undercut_limit_mm` | 1.0 | memory |
+//! | `limits.allowance_wanted_deg` | 2 | convention |
+//! | `limits.setting_step_deg` | 1 | convention |
 //! | `seat_zones[].undercut_limit_mm` | 1.0 | memory |
 //! | `copings[].walls.*.half_sector_deg` | 45 | convention |
 //! | `copings[].walls.*.guides` | mesial, distal, lingual | convention |
@@ -114,6 +116,24 @@ pub const OPPOSING_UNDERCUT_LIMIT: Default = Default {
              evidence",
 };
 
+/// Setting allowance that a recommended tilt is to have.
+pub const ALLOWANCE_WANTED: Default = Default {
+    key: "limits.allowance_wanted_deg",
+    value: 2.0,
+    unit: "degrees",
+    basis: Basis::Convention,
+    source: "project convention: what a careful hand may miss a protractor by, and as much again",
+};
+
+/// Step in which the hand sets the table.
+pub const SETTING_STEP: Default = Default {
+    key: "limits.setting_step_deg",
+    value: 1.0,
+    unit: "degrees",
+    basis: Basis::Convention,
+    source: "common practice: a protractor is read to half a degree at best",
+};
+
 /// Greatest undercut depth of a zone.
 pub const ZONE_UNDERCUT_LIMIT: Default = Default {
     key: "seat_zones[].undercut_limit_mm",
@@ -134,13 +154,15 @@ pub const HALF_SECTOR: Default = Default {
 };
 
 /// Every numeric default.
-pub const TABLE: [Default; 8] = [
+pub const TABLE: [Default; 10] = [
     WALL_DRAFT_MIN,
     WALL_DRAFT_MAX,
     TILT_MAX,
     METAL_MIN,
     METAL_MAX,
     OPPOSING_UNDERCUT_LIMIT,
+    ALLOWANCE_WANTED,
+    SETTING_STEP,
     ZONE_UNDERCUT_LIMIT,
     HALF_SECTOR,
 ];

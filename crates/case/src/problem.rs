@@ -7,6 +7,7 @@ use crate::schema::range::Range;
 use crate::tooth::ToothError;
 use std::fmt;
 use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::frame::Arch;
 
 /// Why a case could not be read.
 #[derive(Debug, thiserror::Error)]
@@ -207,6 +208,48 @@ pub enum ProblemKind {
         /// How it is written.
         example: &'static str,
     },
+    /// A tooth of the other jaw.
+    #[error(
+        "this is the {tooth}, and `arch` says {}; one of them is wrong, and right and left hang on it: \
+         correct the tooth's number or the jaw",
+        other_jaw(*.jaw)
+    )]
+    OtherJaw {
+        /// The tooth.
+        tooth: String,
+        /// Its jaw.
+        jaw: Arch,
+    },
+    /// A zero plane of which nothing can be levelled.
+    #[error("nothing says what lies level; give `points` of the scan, or say it in `text`")]
+    ZeroPlaneUnsaid,
+    /// A zero plane of another number of points.
+    #[error(
+        "found {count} points; give three: patient's right, patient's left, front (of a base three or more)"
+    )]
+    ZeroPlanePoints {
+        /// How many there are.
+        count: usize,
+    },
+    /// Points of a zero plane that make no plane.
+    #[error("the points lie nearly in a line, so they make no plane; pick them farther apart")]
+    ZeroPlaneInLine,
+    /// A frame that says otherwise.
+    #[error(
+        "the cast's `frame` differs from these points by {off_deg:.2} degrees; leave one of them out"
+    )]
+    ZeroPlaneOffFrame {
+        /// By how much.
+        off_deg: f64,
+    },
+    /// A base says what is level, and not what is anterior.
+    #[error("a base says what is level, not what is anterior; add the cast's `frame`")]
+    BaseWithoutFrame,
+    /// Points of a scan that is not there.
+    #[error(
+        "`points` are those of a scan, and the case has no `cast`; say what is level in `text`"
+    )]
+    ZeroPlaneWithoutCast,
     /// A value of another kind.
     #[error("found {found}, expected {expected}; write {example}")]
     WrongType {
@@ -463,6 +506,14 @@ pub enum KeyHint {
     BelongsTo(&'static str),
     /// None in particular: the keys that are known here.
     Known(Vec<&'static str>),
+}
+
+/// The value of `arch` that a tooth of a jaw contradicts.
+fn other_jaw(jaw: Arch) -> &'static str {
+    crate::schema::v1::arch_name(match jaw {
+        Arch::Mandibular => Arch::Maxillary,
+        Arch::Maxillary => Arch::Mandibular,
+    })
 }
 
 impl fmt::Display for KeyHint {

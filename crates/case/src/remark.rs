@@ -2,7 +2,7 @@
 
 use std::fmt;
 use tiltbench_geometry::coping::Side;
-use tiltbench_geometry::frame::{Arch, PatientSide};
+use tiltbench_geometry::frame::PatientSide;
 
 /// Something about a case that deserves a look. Prints as one sentence with its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +53,8 @@ pub enum RemarkKind {
         /// Their ids.
         copings: Vec<String>,
     },
+    /// Right and left of the zero plane's points are the other way about in the cast's frame.
+    ZeroPlaneSides,
     /// A part to leave out holds no surface of the scan.
     NothingToLeaveOut,
     /// A margin lies off the scan.
@@ -93,13 +95,6 @@ pub enum RemarkKind {
     OpposedZoneMissing {
         /// The name of the missing zone.
         name: String,
-    },
-    /// The tooth is of the other jaw.
-    OtherArch {
-        /// The tooth's name.
-        tooth: String,
-        /// What the case says.
-        arch: Arch,
     },
     /// The coping stands on the other side of the midline than its tooth.
     OtherSide {
@@ -192,6 +187,11 @@ impl fmt::Display for RemarkKind {
                  zone",
                 copings.join(", ")
             ),
+            Self::ZeroPlaneSides => write!(
+                f,
+                "the first point, the patient's right, lies on the patient's left by the cast's `frame`, which is \
+                 gone by; the plane is the same"
+            ),
             Self::NothingToLeaveOut => f.write_str(
                 "no surface of the scan lies in this part, so nothing is left out; look at its outline \
                  and above_z, and at the frame of the cast",
@@ -237,13 +237,6 @@ impl fmt::Display for RemarkKind {
                 f,
                 "this case has no seat zone named {name:?}, so no sum of opposing depths is judged"
             ),
-            Self::OtherArch { tooth, arch } => {
-                let arch = crate::schema::v1::arch_name(*arch);
-                write!(
-                    f,
-                    "the tooth is the {tooth}, and the case is {arch}; one of them is wrong"
-                )
-            }
             Self::OtherSide {
                 tooth,
                 stands,

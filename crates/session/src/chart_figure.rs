@@ -2,6 +2,7 @@
 
 use crate::names::Names;
 use crate::problem::problem_of;
+use crate::report::advice;
 use crate::ridge::CaseRidge;
 use crate::words::alternative;
 use std::sync::Arc;
@@ -12,7 +13,9 @@ use tiltbench_sheet::drawing::trimmed_line;
 use tiltbench_sheet::figures::chart::{
     Answer, ChartField, ChartFigure, ChartPoint, DepthContour, NamedRing, Pin, ZoneLimit,
 };
-use tiltbench_sheet::format::words::{allowance_in_words, capitalised, plain, tilt_in_words};
+use tiltbench_sheet::format::words::{
+    allowance_in_words, capitalised, plain, tilt_as_it_stands, tilt_in_words,
+};
 use tiltbench_solver::chart::{RidgeChart, TiltChart};
 use tiltbench_solver::limit::Place;
 use tiltbench_solver::{AlternativeName, Survey};
@@ -252,9 +255,9 @@ fn verdict(names: Names<'_>, survey: &Survey) -> String {
     match &survey.least_bad {
         Some(least) => format!(
             "No tilt is acceptable. The one that misses by least: {}.{open}",
-            tilt_in_words(&least.evaluation.tilt, arch)
+            tilt_as_it_stands(&least.evaluation.tilt, arch)
         ),
-        None => format!("No tilt is acceptable.{open}"),
+        None => format!("{}.", capitalised(&advice(names, survey))),
     }
 }
 

@@ -15,7 +15,7 @@ use tiltbench_sheet::figures::chart::ChartFigure;
 use tiltbench_solver::Survey;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::{OpposingReading, WallReading};
-use tiltbench_solver::limit::LimitReading;
+use tiltbench_solver::limit::{LimitClass, LimitReading};
 
 /// Whether a figure belongs to the document as it stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -206,7 +206,7 @@ impl Derived {
         all
     }
 
-    /// Whether the held tilt meets every limit; `None` while that is not known: zones that decide
+    /// Whether the held tilt meets every limit, and there is something to judge; `None` while that is not known: zones that decide
     /// have not been read exactly, or the document has problems.
     pub fn acceptable(&self) -> Option<bool> {
         if !self.is_case() {
@@ -217,11 +217,17 @@ impl Derived {
             return Some(false);
         }
         if !self.has_zones_on_cast() {
-            return Some(true);
+            return Some(self.is_judged());
         }
         let zones = self.zones.as_ref().filter(|zones| !zones.is_stale())?;
         (zones.value.precision == Precision::Exact)
-            .then(|| zones.value.limits.iter().all(|reading| reading.met))
+            .then(|| self.is_judged() && zones.value.limits.iter().all(|reading| reading.met))
+    }
+
+    /// Whether some limit is rigid or of the seat; without one there is nothing to judge.
+    pub fn is_judged(&self) -> bool {
+        let decides = |reading: &LimitReading| reading.limit.kind.class() != LimitClass::Preference;
+        self.limits().iter().any(decides)
     }
 
     /// Whether there are zones on a cast.

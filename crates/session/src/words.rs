@@ -55,6 +55,7 @@ pub fn limited(kind: LimitKind) -> &'static str {
         LimitKind::ZoneDepth => "undercut depth",
         LimitKind::OpposingDepth => "undercut depths together",
         LimitKind::TiltMax => "total tilt",
+        LimitKind::Window => "tilt within the search window",
     }
 }
 

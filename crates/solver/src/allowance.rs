@@ -1,12 +1,13 @@
 //! The setting allowance: how wrong the hand that sets the table may be.
 //!
-//! The allowance of a draw is the largest angle `r` such that every draw within `r` of it on the
-//! sphere is acceptable. Limits with a closed form give their part exactly. The ridge's part is the
+//! The allowance of a draw is the largest angle `r` such that every draw of the search window within `r` of
+//! it on the sphere meets all rigid limits and those of the seat; preferences are not asked. Limits with a
+//! closed form give their part exactly. The ridge's part is the
 //! clearance on its map, skimmed at the borders it touches until map and readings agree. Then the
 //! rim is read wherever the map, with all the chart may be off, does not show it clear, and
 //! accurately wherever it touches a border or a skim cannot tell.
 //!
-//! Whether the draw itself is acceptable is for its evaluation to say, which reads it accurately.
+//! Whether the draw itself meets them is for its evaluation to say, which reads it accurately.
 
 use crate::control::Cancelled;
 use crate::evaluation::{Evaluation, evaluate};
@@ -45,7 +46,7 @@ pub(crate) const NEAR_RAD: f64 = 0.1 * DEGREE;
 pub(crate) struct Judged {
     /// Everything about it.
     pub evaluation: Evaluation,
-    /// Its setting allowance, radians; 0 where it is not acceptable.
+    /// Its setting allowance, radians; 0 where a rigid limit or one of the seat is broken.
     pub allowance_rad: f64,
 }
 
@@ -60,14 +61,14 @@ impl Judged {
 pub(crate) fn judge_alone(field: &Field<'_>, tilt: Tilt) -> Result<Judged, Cancelled> {
     let evaluation = evaluate(&field.problem, tilt);
     let d = evaluation.direction;
-    let margin = field.analytic_margin(&d);
-    if !evaluation.acceptable {
+    let margin = field.setting_margin(&d);
+    if !evaluation.holds() {
         return Ok(Judged {
             evaluation,
             allowance_rad: 0.0,
         });
     }
-    let reach = field.reach_rad().max(margin);
+    let reach = field.window_rad.max(margin);
     let mut map = RidgeMap::covering(field, reach, |there| margin - angle_between(&d, there))?;
     judge_evaluated(field, &mut map, evaluation)
 }
@@ -109,7 +110,7 @@ fn judge_evaluated(
     let overruns_mm = field.overruns_of(&evaluation);
     let here_mm = worst(&overruns_mm);
     map.learn(&evaluation.direction, overruns_mm);
-    let allowance_rad = if evaluation.acceptable {
+    let allowance_rad = if evaluation.holds() {
         allowance_rad(field, map, (&evaluation.direction, here_mm))?
     } else {
         0.0
@@ -121,13 +122,13 @@ fn judge_evaluated(
     })
 }
 
-/// The setting allowance of a draw that is acceptable, and meets the ridge by `-here_mm`.
+/// The setting allowance of a draw that has one, and meets the ridge by `-here_mm`.
 fn allowance_rad(
     field: &Field<'_>,
     map: &mut RidgeMap,
     (d, here_mm): (&UnitVector3<f64>, f64),
 ) -> Result<f64, Cancelled> {
-    let margin = field.analytic_margin(d).max(0.0);
+    let margin = field.setting_margin(d).max(0.0);
     if !field.is_limited_by_ridge() {
         return Ok(margin);
     }

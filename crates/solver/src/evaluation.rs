@@ -1,14 +1,15 @@
 //! Everything there is to say about one tilt.
 
 use crate::field::depth_value;
-use crate::limit::{Limit, LimitKind, LimitReading, Place, limits_of};
+use crate::limit::{Limit, LimitClass, LimitKind, LimitReading, Place, limits_of};
 use crate::problem::Problem;
-use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::{
     Coping, MetalLimit, OpposingConvergence, OpposingPair, Side, WallBasis, WallDraft, WallMetal,
 };
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::tolerance::MET_RAD;
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_geometry::{UnitVector3, Vector3};
 
 /// One wall at one draw.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,7 +52,7 @@ pub struct Evaluation {
     pub zones: Vec<ZoneReading>,
     /// All limits.
     pub limits: Vec<LimitReading>,
-    /// Whether every limit is met.
+    /// Whether every limit is met, and at least one of them is rigid or of the seat.
     pub acceptable: bool,
 }
 
@@ -59,6 +60,13 @@ impl Evaluation {
     /// Total blockout volume over all zones, mm³.
     pub fn total_blockout_mm3(&self) -> f64 {
         self.zones.iter().map(|zone| zone.blockout_mm3).sum()
+    }
+
+    /// Whether every rigid limit and every limit of the seat is met: nothing binds. Preferences are not
+    /// asked.
+    pub fn holds(&self) -> bool {
+        let decide = |reading: &&LimitReading| reading.limit.kind.class() != LimitClass::Preference;
+        self.limits.iter().filter(decide).all(|reading| reading.met)
     }
 
     /// The limits that are not met, in order.
@@ -91,9 +99,41 @@ pub fn evaluate(problem: &Problem<'_>, tilt: Tilt) -> Evaluation {
         walls: read_walls(problem.copings, &direction),
         opposing: read_opposing(problem.copings, &direction),
         zones,
-        acceptable: limits.iter().all(|reading| reading.met),
+        acceptable: is_judged(&limits) && limits.iter().all(|reading| reading.met),
         limits,
     }
+}
+
+/// Whether some limit is rigid or of the seat. Without one there is nothing to judge.
+fn is_judged(limits: &[LimitReading]) -> bool {
+    let decides = |reading: &LimitReading| reading.limit.kind.class() != LimitClass::Preference;
+    limits.iter().any(decides)
+}
+
+/// The angle within which all preferences are met about a draw; `None` where one is broken there.
+pub fn preference_allowance_rad(problem: &Problem<'_>, d: &UnitVector3<f64>) -> Option<f64> {
+    let preferences = limits_of(problem)
+        .into_iter()
+        .filter(|limit| limit.kind.class() == LimitClass::Preference);
+    let margins = preferences.filter_map(|limit| margin_of(problem, &limit, d));
+    let least = margins.fold(f64::INFINITY, f64::min);
+    (least >= -MET_RAD).then_some(least.max(0.0))
+}
+
+/// Signed angle from `d` to the nearest draw that breaks `limit`; `None` for a limit of the ridge.
+pub(crate) fn margin_of(problem: &Problem<'_>, limit: &Limit, d: &UnitVector3<f64>) -> Option<f64> {
+    match (limit.kind, limit.place) {
+        (LimitKind::TiltMax | LimitKind::Window, _) => Some(limit.bound - total_tilt_rad(d)),
+        (kind, Place::Wall(coping, side)) => {
+            wall_margin_rad(&problem.copings[coping], side, kind, limit.bound, d)
+        }
+        _ => None,
+    }
+}
+
+/// Angle between a draw and the cast's own.
+pub(crate) fn total_tilt_rad(d: &UnitVector3<f64>) -> f64 {
+    crate::sphere::angle_between(d, &UnitVector3::new_unchecked(Vector3::z()))
 }
 
 /// All existing walls at a draw, in coping order.
@@ -140,10 +180,7 @@ pub(crate) fn limit_value(
     depths: &[f64],
 ) -> f64 {
     match limit.place {
-        Place::Table => crate::sphere::angle_between(
-            d,
-            &UnitVector3::new_unchecked(tiltbench_geometry::Vector3::z()),
-        ),
+        Place::Table => total_tilt_rad(d),
         Place::Wall(coping, side) => wall_value(&problem.copings[coping], side, limit.kind, d),
         Place::Zone(_) | Place::Zones(_) => depth_value(limit, depths),
     }

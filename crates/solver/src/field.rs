@@ -5,11 +5,10 @@
 //! ridge are only known where the ridge is read.
 
 use crate::control::{Cancelled, Control};
-use crate::evaluation::{Evaluation, wall_margin_rad};
-use crate::limit::{Limit, LimitKind, Place, limits_of};
+use crate::evaluation::{Evaluation, margin_of};
+use crate::limit::{Limit, LimitClass, LimitKind, Place, limits_of};
 use crate::problem::{Problem, RidgeReader};
-use crate::sphere::angle_between;
-use tiltbench_geometry::{UnitVector3, Vector3};
+use tiltbench_geometry::UnitVector3;
 
 /// A problem with its limits listed.
 pub(crate) struct Field<'a> {
@@ -19,6 +18,8 @@ pub(crate) struct Field<'a> {
     pub limits: Vec<Limit>,
     /// Indices of the limits that come from the ridge.
     pub ridge_limits: Vec<usize>,
+    /// Total tilt up to which draws are looked at, radians.
+    pub window_rad: f64,
     /// Where progress goes and cancelling comes from.
     pub control: &'a dyn Control,
 }
@@ -34,6 +35,7 @@ impl<'a> Field<'a> {
             problem,
             limits,
             ridge_limits,
+            window_rad: problem.limits.window_rad(),
             control,
         }
     }
@@ -50,23 +52,49 @@ impl<'a> Field<'a> {
 
     /// Signed angle from `d` to the nearest draw that breaks `limit`; `None` for a ridge limit.
     pub(crate) fn margin_of(&self, limit: &Limit, d: &UnitVector3<f64>) -> Option<f64> {
-        match (limit.kind, limit.place) {
-            (LimitKind::TiltMax, _) => {
-                Some(limit.bound - angle_between(d, &UnitVector3::new_unchecked(Vector3::z())))
-            }
-            (kind, Place::Wall(coping, side)) => {
-                wall_margin_rad(&self.problem.copings[coping], side, kind, limit.bound, d)
-            }
-            _ => None,
+        margin_of(&self.problem, limit, d)
+    }
+
+    /// The rim of the search window, as a limit.
+    pub(crate) fn window(&self) -> Limit {
+        Limit {
+            kind: LimitKind::Window,
+            place: Place::Table,
+            bound: self.window_rad,
         }
+    }
+
+    /// Whether some limit is rigid or of the seat; without one there is nothing to judge.
+    pub(crate) fn is_judged(&self) -> bool {
+        let decides = |limit: &Limit| limit.kind.class() != LimitClass::Preference;
+        self.limits.iter().any(decides)
+    }
+
+    /// Least margin over the rigid limits and to the rim of the window: what a setting allowance is made
+    /// of, but for the ridge. 1-Lipschitz in the angle of `d`.
+    pub(crate) fn setting_margin(&self, d: &UnitVector3<f64>) -> f64 {
+        let window = self.margin_of(&self.window(), d).unwrap_or(f64::INFINITY);
+        window.min(self.margin_of_class(LimitClass::Rigid, d))
+    }
+
+    /// Least margin over the preferences. 1-Lipschitz in the angle of `d`.
+    pub(crate) fn preference_margin(&self, d: &UnitVector3<f64>) -> f64 {
+        self.margin_of_class(LimitClass::Preference, d)
+    }
+
+    fn margin_of_class(&self, class: LimitClass, d: &UnitVector3<f64>) -> f64 {
+        let of_class = self
+            .limits
+            .iter()
+            .filter(|limit| limit.kind.class() == class);
+        of_class
+            .filter_map(|limit| self.margin_of(limit, d))
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// Least margin over all limits with a closed form. 1-Lipschitz in the angle of `d`.
     pub(crate) fn analytic_margin(&self, d: &UnitVector3<f64>) -> f64 {
-        self.limits
-            .iter()
-            .filter_map(|limit| self.margin_of(limit, d))
-            .fold(f64::INFINITY, f64::min)
+        self.setting_margin(d).min(self.preference_margin(d))
     }
 
     /// Overruns of the ridge's limits for the depths of all zones.

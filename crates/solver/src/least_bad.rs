@@ -1,170 +1,345 @@
-//! When no tilt is acceptable: the tilt with the smallest worst overrun.
+//! When no tilt is acceptable: the tilt that misses by least, metal before mucosa, mucosa before taste.
 //!
-//! Each overrun is divided by its scale, so that a degree of draft, a tenth of a millimetre of metal
-//! and half a millimetre of ridge weigh the same. The worst decides, then the sum, then the total
-//! tilt; the three are ranked by adding the later ones with weights too small to matter to the
-//! earlier. The worst of walls, metal and table is minimised globally; from there, and from the
-//! ridge's map, the rank is walked down.
+//! Each overrun is divided by its scale, so that a degree of draft and a tenth of a millimetre of metal
+//! weigh the same. If some draw of the search window meets all rigid limits, only such are looked at;
+//! else those whose worst rigid overrun comes within [`ALIKE`] of the least there is. Among them the same
+//! goes for the limits of the seat, then for the preferences; then the least total tilt. So metal is never
+//! given up to save wax.
+//!
+//! The worst rigid overrun has a closed form and is minimised globally. The ridge's is looked for on its
+//! map, on a grid and downhill from the best places of it, and is read where the walk ends.
 
 use crate::compass::{Found, descend};
 use crate::control::Cancelled;
-use crate::evaluation::limit_value;
+use crate::evaluation::{limit_value, total_tilt_rad};
 use crate::field::Field;
-use crate::limit::{LimitKind, OverrunScales, Place};
+use crate::limit::{LimitClass, LimitKind, OverrunScales, Place};
+use crate::polish::sharpen;
 use crate::ridge_map::RidgeMap;
 use crate::search::minimise;
-use crate::sphere::{angle_between, chart_grid};
-use tiltbench_geometry::tilt::Tilt;
-use tiltbench_geometry::{UnitVector3, Vector3};
+use crate::sphere::{between, chart_grid};
+use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
-/// Weight of the sum of overruns beside the worst: a difference of 0.001 in the worst outweighs one
-/// of 1 in the sum.
-const SUM_WEIGHT: f64 = 1e-3;
-/// Weight of the total tilt (radians) beside the worst.
-const TILT_WEIGHT: f64 = 1e-5;
+/// Overruns, scaled, that come so near to the least count as least.
+const ALIKE: f64 = 0.05;
 /// Gap to the lower bound at which the search over walls stops, in scaled overrun: a thousandth of
 /// a degree of draft.
 const GAP: f64 = 1e-3;
 /// Spacing of the draws compared on the map: half a degree.
 const START_SPACING_RAD: f64 = 0.5 * DEGREE;
-/// Last step on the map, and first and last step of the walk that looks at the ridge.
+/// First and last step of walks downhill.
+const FIRST_STEP_RAD: f64 = DEGREE;
 const LAST_STEP_RAD: f64 = 1e-4 * DEGREE;
+/// First and last step of the walk that reads the ridge.
 const READ_FIRST_STEP_RAD: f64 = 0.25 * DEGREE;
 const READ_LAST_STEP_RAD: f64 = 0.06 * DEGREE;
+/// Places of the grid from which walks start: the best of them.
+const STARTS: usize = 4;
+/// Steps back from a flatter tilt to the one whose ridge was read.
+const STEPS_BACK: u32 = 8;
 
-/// Overruns at one draw, scaled.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Overrun {
-    /// The worst.
-    pub worst: f64,
-    /// The sum.
-    pub sum: f64,
+/// The tilt that misses by least.
+pub(crate) struct LeastOverrun {
+    /// Its draw.
+    pub(crate) direction: UnitVector3<f64>,
+    /// The first class of limits that no draw of the window meets together with those before it.
+    pub(crate) forbidden_by: LimitClass,
 }
 
-impl Overrun {
-    const NONE: Self = Self {
-        worst: 0.0,
-        sum: 0.0,
-    };
+/// The worst overruns of a draw by class, scaled; 0 where all of a class are met.
+#[derive(Debug, Clone, Copy)]
+struct Worst {
+    rigid: f64,
+    seat: f64,
+    preference: f64,
+}
 
-    fn add(self, scaled: f64) -> Self {
-        let scaled = scaled.max(0.0);
-        Self {
-            worst: self.worst.max(scaled),
-            sum: self.sum + scaled,
+impl Worst {
+    fn of(self, class: LimitClass) -> f64 {
+        match class {
+            LimitClass::Rigid => self.rigid,
+            LimitClass::Seat => self.seat,
+            LimitClass::Preference => self.preference,
         }
     }
+}
 
-    fn rank(self, d: &UnitVector3<f64>) -> f64 {
-        let tilt = angle_between(d, &UnitVector3::new_unchecked(Vector3::z()));
-        self.worst + SUM_WEIGHT * self.sum + TILT_WEIGHT * tilt
+/// What is asked of draws before something else is made least of.
+#[derive(Debug, Clone, Copy)]
+struct Most {
+    rigid: f64,
+    seat: f64,
+    preference: f64,
+}
+
+impl Most {
+    const ANY: Self = Self {
+        rigid: f64::INFINITY,
+        seat: f64::INFINITY,
+        preference: f64::INFINITY,
+    };
+
+    fn allows(&self, worst: &Worst) -> bool {
+        worst.rigid <= self.rigid && worst.seat <= self.seat && worst.preference <= self.preference
     }
 }
 
-/// The draw of the smallest worst overrun. `map` covers the tilts up to the limit.
+/// What counts as least, where the least is so much.
+fn alike(least: f64) -> f64 {
+    if least > 0.0 { least + ALIKE } else { 0.0 }
+}
+
+struct Search<'s, 'a> {
+    field: &'s Field<'a>,
+    map: &'s RidgeMap,
+    scales: &'s OverrunScales,
+}
+
+/// The draw that misses by least. `map` covers the search window.
 pub(crate) fn least_bad(
     field: &Field<'_>,
     map: &RidgeMap,
     scales: &OverrunScales,
-) -> Result<UnitVector3<f64>, Cancelled> {
+) -> Result<LeastOverrun, Cancelled> {
+    let search = Search { field, map, scales };
     field
         .control
         .progress("searching the tilt that misses by least", 0.0);
-    // Beyond the tilt limit the overrun of the tilt itself grows; 30 degrees past it, no other
-    // limit is worth it. Never past the horizon of a table.
-    let reach = (field.reach_rad() + 30.0 * DEGREE).min(Tilt::LIMIT_RAD - DEGREE);
-    let slope = steepest(field, scales);
-    let walls =
-        |d: &UnitVector3<f64>| scaled_analytic(field, scales, d).fold(Overrun::NONE, Overrun::add);
-    let signed =
-        |d: &UnitVector3<f64>| scaled_analytic(field, scales, d).fold(f64::NEG_INFINITY, f64::max);
-    let (mut start, _) = minimise(reach, slope, GAP, 0.0, field.control, signed)?;
-    let on_map = |d: &UnitVector3<f64>| match map.overruns_mm(d) {
-        // Past the map the ridge is not known; only what it covers is proposed.
-        None if field.is_limited_by_ridge() => f64::INFINITY,
-        known => with_ridge(walls(d), scales, &known.unwrap_or_default()).rank(d),
-    };
+    let start = search.least_rigid()?;
+    let mut most = Most::ANY;
+    most.rigid = alike(search.closed(&start).rigid);
+    let mut draws: Vec<UnitVector3<f64>> = chart_grid(field.window_rad, START_SPACING_RAD)
+        .filter(|d| search.closed(d).rigid <= most.rigid)
+        .collect();
+    draws.push(start);
+    let mut best = search.least(&draws, &most, &|worst, _| worst.seat)?;
     if field.is_limited_by_ridge() {
-        for d in chart_grid(field.reach_rad(), START_SPACING_RAD) {
-            if on_map(&d) < on_map(&start) {
-                start = d;
-            }
+        field
+            .control
+            .progress("searching the tilt that misses by least", 0.5);
+        best = search.least_seat_read(&best, &most)?;
+    }
+    let seat_read = search.read(&best)?.seat;
+    let read_most = Most {
+        seat: alike(seat_read),
+        ..most
+    };
+    // The map may be off where the ridge was read: what it says there counts as what was read.
+    most.seat = read_most
+        .seat
+        .max(search.on_map(&best).map_or(0.0, |worst| worst.seat));
+    draws.push(best);
+    let liked = search.least(&draws, &most, &|worst, _| worst.preference)?;
+    let liked_most = Most {
+        preference: alike(search.closed(&liked).preference),
+        ..most
+    };
+    draws.push(liked);
+    let flattest = search.least(&draws, &liked_most, &|_, d| total_tilt_rad(d))?;
+    let mut direction = best;
+    for step in 0..=STEPS_BACK {
+        let there = between(&flattest, &best, f64::from(step) / f64::from(STEPS_BACK));
+        let worst = search.read(&there)?;
+        if read_most.allows(&worst) {
+            direction = there;
+            break;
         }
     }
-    let start = Found {
-        direction: start,
-        value: on_map(&start),
-    };
-    let found = descend(start, DEGREE, LAST_STEP_RAD, |d, _| Ok(Some(on_map(d))))?;
-    if !field.is_limited_by_ridge() {
-        return Ok(found.direction);
-    }
-    field
-        .control
-        .progress("searching the tilt that misses by least", 0.5);
-    let read = |d: &UnitVector3<f64>| {
-        let overruns = field.skimmed_overruns_mm(d)?;
-        Ok::<f64, Cancelled>(with_ridge(walls(d), scales, &overruns).rank(d))
-    };
-    let start = Found {
-        direction: found.direction,
-        value: read(&found.direction)?,
-    };
-    let found = descend(
-        start,
-        READ_FIRST_STEP_RAD,
-        READ_LAST_STEP_RAD,
-        |d, known| {
-            if walls(d).rank(d) >= known {
-                Ok(None)
-            } else {
-                read(d).map(Some)
-            }
-        },
-    )?;
-    Ok(found.direction)
+    let worst = search.read(&direction)?;
+    let classes = [LimitClass::Rigid, LimitClass::Seat];
+    let forbidden_by = classes.into_iter().find(|class| worst.of(*class) > 0.0);
+    Ok(LeastOverrun {
+        direction,
+        forbidden_by: forbidden_by.unwrap_or(LimitClass::Preference),
+    })
 }
 
-/// Scaled overruns of the limits with a closed form, negative where they are met.
-fn scaled_analytic<'f>(
-    field: &'f Field<'_>,
-    scales: &'f OverrunScales,
-    d: &'f UnitVector3<f64>,
-) -> impl Iterator<Item = f64> + 'f {
-    field
-        .limits
-        .iter()
-        .filter(|limit| !limit.kind.is_of_ridge())
-        .map(|limit| {
-            limit.overrun(limit_value(&field.problem, limit, d, &[])) / scales.of(limit.kind)
-        })
-}
-
-fn with_ridge(walls: Overrun, scales: &OverrunScales, overruns_mm: &[f64]) -> Overrun {
-    overruns_mm
-        .iter()
-        .map(|mm| mm / scales.zone_mm)
-        .fold(walls, Overrun::add)
-}
-
-/// Upper bound of the slope of the worst analytic overrun, per radian of draw.
-///
-/// Derivation: a draft and the total tilt change by at most the angle of the draw. The thickness
-/// `t0 + L sin(psi - mu) / cos(mu)` changes by at most `L / cos(mu)` per radian of `psi`, and
-/// slower through `mu`; twice `L` covers both for mill tapers and leans a table can hold.
-fn steepest(field: &Field<'_>, scales: &OverrunScales) -> f64 {
-    let slopes = field.limits.iter().map(|limit| {
-        let raw = match (limit.kind, limit.place) {
-            (LimitKind::MetalMin | LimitKind::MetalMax, Place::Wall(coping, side)) => {
-                field.problem.copings[coping]
-                    .wall(side)
-                    .map_or(0.0, |wall| 2.0 * wall.height_mm / wall.taper_rad.cos())
-            }
-            _ => 1.0,
+impl Search<'_, '_> {
+    /// The worst overruns of limits with a closed form.
+    fn closed(&self, d: &UnitVector3<f64>) -> Worst {
+        let mut worst = Worst {
+            rigid: 0.0,
+            seat: 0.0,
+            preference: 0.0,
         };
-        raw / scales.of(limit.kind)
-    });
-    slopes.fold(0.0, f64::max)
+        for (class, scaled) in self.scaled(d) {
+            let scaled = if scaled * self.scale_of(class) <= MET_RAD.min(MET_MM) {
+                0.0
+            } else {
+                scaled
+            };
+            match class {
+                LimitClass::Rigid => worst.rigid = worst.rigid.max(scaled),
+                _ => worst.preference = worst.preference.max(scaled),
+            }
+        }
+        worst
+    }
+
+    /// The finest scale of a class, by which a rounding is told from an overrun.
+    fn scale_of(&self, class: LimitClass) -> f64 {
+        match class {
+            LimitClass::Rigid | LimitClass::Preference => {
+                self.scales.wall_draft_rad.min(self.scales.metal_mm)
+            }
+            LimitClass::Seat => self.scales.zone_mm,
+        }
+    }
+
+    /// Scaled overruns of the limits with a closed form, negative where they are met.
+    fn scaled(&self, d: &UnitVector3<f64>) -> impl Iterator<Item = (LimitClass, f64)> {
+        let limits = self.field.limits.iter();
+        limits
+            .filter(|limit| !limit.kind.is_of_ridge())
+            .map(|limit| {
+                let value = limit_value(&self.field.problem, limit, d, &[]);
+                let scaled = limit.overrun(value) / self.scales.of(limit.kind);
+                (limit.kind.class(), scaled)
+            })
+    }
+
+    fn with_ridge(&self, d: &UnitVector3<f64>, overruns_mm: &[f64]) -> Worst {
+        let broken = overruns_mm.iter().filter(|mm| **mm > MET_MM);
+        Worst {
+            seat: broken.fold(0.0, |worst, mm| worst.max(mm / self.scales.zone_mm)),
+            ..self.closed(d)
+        }
+    }
+
+    /// By the map; `None` where it does not reach.
+    fn on_map(&self, d: &UnitVector3<f64>) -> Option<Worst> {
+        if !self.field.is_limited_by_ridge() {
+            return Some(self.closed(d));
+        }
+        Some(self.with_ridge(d, &self.map.overruns_mm(d)?))
+    }
+
+    /// As read.
+    fn read(&self, d: &UnitVector3<f64>) -> Result<Worst, Cancelled> {
+        Ok(self.with_ridge(d, &self.field.read_overruns_mm(d)?))
+    }
+
+    /// A draw of the window with the least worst rigid overrun.
+    fn least_rigid(&self) -> Result<UnitVector3<f64>, Cancelled> {
+        let worst = |d: &UnitVector3<f64>| {
+            let rigid = self
+                .scaled(d)
+                .filter(|(class, _)| *class == LimitClass::Rigid);
+            rigid
+                .map(|(_, scaled)| scaled)
+                .fold(f64::NEG_INFINITY, f64::max)
+        };
+        let window = self.field.window_rad;
+        let slope = self.steepest();
+        let (found, _) = minimise(window, slope, GAP, 0.0, self.field.control, worst)?;
+        let start = Found {
+            direction: found,
+            value: worst(&found),
+        };
+        if start.value <= 0.0 {
+            return Ok(found);
+        }
+        // Walls that are just parallel share a single draw, or an arc of them.
+        let (sharper, _) = sharpen(self.field, &found);
+        if self.closed(&sharper).rigid <= 0.0 {
+            return Ok(sharper);
+        }
+        let within = |d: &UnitVector3<f64>| total_tilt_rad(d) <= window + MET_RAD;
+        let down = |d: &UnitVector3<f64>, _| Ok(Some(worst(d)).filter(|_| within(d)));
+        Ok(descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, down)?.direction)
+    }
+
+    /// The draw of the least value among those that are allowed, by the map: the best of some, and downhill
+    /// from the best few.
+    fn least(
+        &self,
+        draws: &[UnitVector3<f64>],
+        most: &Most,
+        value: &dyn Fn(&Worst, &UnitVector3<f64>) -> f64,
+    ) -> Result<UnitVector3<f64>, Cancelled> {
+        let within_rad = self.field.window_rad + MET_RAD;
+        let at = |d: &UnitVector3<f64>| {
+            let worst = self.on_map(d).filter(|worst| most.allows(worst))?;
+            (total_tilt_rad(d) <= within_rad).then(|| value(&worst, d))
+        };
+        let mut starts: Vec<Found> = draws
+            .iter()
+            .filter_map(|direction| {
+                Some(Found {
+                    direction: *direction,
+                    value: at(direction)?,
+                })
+            })
+            .collect();
+        let flatter = |a: &Found, b: &Found| {
+            total_tilt_rad(&a.direction).total_cmp(&total_tilt_rad(&b.direction))
+        };
+        starts.sort_by(|a, b| a.value.total_cmp(&b.value).then(flatter(a, b)));
+        let mut best: Option<Found> = None;
+        for start in starts.into_iter().take(STARTS) {
+            let found = descend(start, FIRST_STEP_RAD, LAST_STEP_RAD, |d, _| Ok(at(d)))?;
+            if best.is_none_or(|best| found.value < best.value) {
+                best = Some(found);
+            }
+        }
+        let last = draws.last().copied();
+        Ok(best
+            .map(|found| found.direction)
+            .or(last)
+            .unwrap_or_else(|| UnitVector3::new_unchecked(tiltbench_geometry::Vector3::z())))
+    }
+
+    /// Downhill from a draw in what the seat misses by, as skimmed.
+    fn least_seat_read(
+        &self,
+        from: &UnitVector3<f64>,
+        most: &Most,
+    ) -> Result<UnitVector3<f64>, Cancelled> {
+        let within_rad = self.field.window_rad + MET_RAD;
+        let skim = |d: &UnitVector3<f64>| {
+            let overruns = self.field.skimmed_overruns_mm(d)?;
+            Ok::<f64, Cancelled>(self.with_ridge(d, &overruns).seat)
+        };
+        let start = Found {
+            direction: *from,
+            value: skim(from)?,
+        };
+        if start.value <= 0.0 {
+            return Ok(*from);
+        }
+        let down = |d: &UnitVector3<f64>, _| {
+            let is_allowed = self.closed(d).rigid <= most.rigid && total_tilt_rad(d) <= within_rad;
+            if is_allowed {
+                skim(d).map(Some)
+            } else {
+                Ok(None)
+            }
+        };
+        Ok(descend(start, READ_FIRST_STEP_RAD, READ_LAST_STEP_RAD, down)?.direction)
+    }
+
+    /// Upper bound of the slope of the worst rigid overrun, per radian of draw.
+    ///
+    /// Derivation: a draft changes by at most the angle of the draw. The thickness
+    /// `t0 + L sin(psi - mu) / cos(mu)` changes by at most `L / cos(mu)` per radian of `psi`, and
+    /// slower through `mu`; twice `L` covers both for mill tapers and leans a table can hold.
+    fn steepest(&self) -> f64 {
+        let rigid = self.field.limits.iter();
+        let slopes = rigid
+            .filter(|limit| limit.kind.class() == LimitClass::Rigid)
+            .map(|limit| {
+                let raw = match (limit.kind, limit.place) {
+                    (LimitKind::MetalMin, Place::Wall(coping, side)) => self.field.problem.copings
+                        [coping]
+                        .wall(side)
+                        .map_or(0.0, |wall| 2.0 * wall.height_mm / wall.taper_rad.cos()),
+                    _ => 1.0,
+                };
+                raw / self.scales.of(limit.kind)
+            });
+        slopes.fold(0.0, f64::max)
+    }
 }

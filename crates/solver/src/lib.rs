@@ -26,6 +26,7 @@ pub mod evaluation;
 mod field;
 mod least_bad;
 pub mod limit;
+mod most_forgiving;
 mod polish;
 pub mod problem;
 mod recommend;
@@ -34,8 +35,9 @@ mod search;
 
 pub mod survey;
 
-pub use alternatives::AlternativeName;
+pub use alternatives::{AlternativeName, parallelism_rad};
 pub use changes::{Change, ChangeSet, Changed, apply};
 pub use problem::{Problem, RidgeReader};
+pub use recommend::{Reason, Rule};
 pub use survey::{Survey, SurveyOptions, check, survey};
 pub use tiltbench_geometry::sphere;

@@ -21,6 +21,30 @@ pub enum LimitKind {
     OpposingDepth,
     /// Total tilt.
     TiltMax,
+    /// The rim of the search window: no limit of the case, but beyond it nothing is known.
+    Window,
+}
+
+/// What happens where a limit is broken. The three are never mixed in one figure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LimitClass {
+    /// Metal against metal: something binds, or breaks.
+    Rigid,
+    /// Mucosa: wax cures it, to the thickness that is agreed.
+    Seat,
+    /// Hold, bulk, habit: nothing binds there.
+    Preference,
+}
+
+impl LimitClass {
+    /// The name in machine-readable answers.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Rigid => "rigid",
+            Self::Seat => "seat",
+            Self::Preference => "preference",
+        }
+    }
 }
 
 /// Whether the bound is a floor or a ceiling.
@@ -43,7 +67,19 @@ impl LimitKind {
 
     /// Whether value and bound are angles (radians) rather than lengths (mm).
     pub fn is_angle(self) -> bool {
-        matches!(self, Self::DraftMin | Self::DraftMax | Self::TiltMax)
+        matches!(
+            self,
+            Self::DraftMin | Self::DraftMax | Self::TiltMax | Self::Window
+        )
+    }
+
+    /// What happens where it is broken.
+    pub fn class(self) -> LimitClass {
+        match self {
+            Self::DraftMin | Self::MetalMin | Self::Window => LimitClass::Rigid,
+            Self::ZoneDepth | Self::OpposingDepth => LimitClass::Seat,
+            Self::DraftMax | Self::MetalMax | Self::TiltMax => LimitClass::Preference,
+        }
     }
 
     /// Whether the limit comes from the ridge.
@@ -139,7 +175,7 @@ impl OverrunScales {
             LimitKind::DraftMin | LimitKind::DraftMax => self.wall_draft_rad,
             LimitKind::MetalMin | LimitKind::MetalMax => self.metal_mm,
             LimitKind::ZoneDepth | LimitKind::OpposingDepth => self.zone_mm,
-            LimitKind::TiltMax => self.tilt_rad,
+            LimitKind::TiltMax | LimitKind::Window => self.tilt_rad,
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Sharpening a maximum of the least margin, where only walls, metal and table decide.
+//! Sharpening a maximum of the least margin, where only walls and metal decide.
 //!
 //! Branch and bound stops within a few thousandths of a degree. Where walls are milled exactly
 //! parallel the acceptable set is a single draw, and a few thousandths decide between "yes" and
@@ -8,7 +8,7 @@
 //! Optimization", 2nd ed. 1987, ISBN 0-471-91547-5, section 14.4).
 
 use crate::field::Field;
-use crate::limit::{Limit, LimitKind, Place};
+use crate::limit::{Limit, LimitClass, LimitKind, Place};
 use crate::sphere::tangents;
 use nalgebra::{Matrix3, Vector3};
 use tiltbench_geometry::UnitVector3;
@@ -29,52 +29,48 @@ struct Piece {
     slope: [f64; 2],
 }
 
-/// All margins with a closed form, linearised at `d`.
+/// The margins that a setting allowance is made of, linearised at `d`.
 ///
 /// Derivation: the draft `asin(n · d)` grows by `n · x / cos(draft)` for a small tangent step `x`.
 /// The least draft over a sector is the least of the drafts at its ends and at the azimuth where it
 /// is least; each is its own piece, so that a corner between them is met exactly.
 fn pieces(field: &Field<'_>, d: &UnitVector3<f64>) -> Vec<Piece> {
     let [u, v] = tangents(d);
-    let by_normal = |normal: &Vector3<f64>, bound: f64, sign: f64| {
+    let by_normal = |normal: &Vector3<f64>, bound: f64| {
         let sine = normal.dot(d).clamp(-1.0, 1.0);
         let cosine = (1.0 - sine * sine).sqrt().max(1e-9);
         Piece {
-            value_rad: sign * (sine.asin() - bound),
-            slope: [
-                sign * normal.dot(&u) / cosine,
-                sign * normal.dot(&v) / cosine,
-            ],
+            value_rad: sine.asin() - bound,
+            slope: [normal.dot(&u) / cosine, normal.dot(&v) / cosine],
         }
     };
     let mut pieces = Vec::new();
-    for limit in &field.limits {
+    let rigid = field
+        .limits
+        .iter()
+        .filter(|limit| limit.kind.class() == LimitClass::Rigid);
+    for limit in rigid.chain([&field.window()]) {
         match (limit.kind, limit.place) {
-            (LimitKind::TiltMax, _) => {
+            (LimitKind::Window, _) => {
                 let quarter = std::f64::consts::FRAC_PI_2;
-                pieces.push(by_normal(&Vector3::z(), quarter - limit.bound, 1.0));
+                pieces.push(by_normal(&Vector3::z(), quarter - limit.bound));
             }
-            (LimitKind::DraftMin | LimitKind::DraftMax, Place::Wall(index, side)) => {
+            (LimitKind::DraftMin, Place::Wall(index, side)) => {
                 let coping = &field.problem.copings[index];
                 let (Some(wall), Some(draft)) = (coping.wall(side), coping.wall_draft(side, d))
                 else {
                     continue;
                 };
                 let centre = side.azimuth_rad();
-                let (azimuths, sign) = if limit.kind == LimitKind::DraftMin {
-                    let half = wall.half_sector_rad;
-                    (
-                        vec![centre - half, centre + half, draft.least_azimuth_rad],
-                        1.0,
-                    )
-                } else {
-                    (vec![centre], -1.0)
-                };
-                pieces.extend(azimuths.iter().map(|azimuth| {
-                    by_normal(&coping.wall_normal(wall, *azimuth), limit.bound, sign)
-                }));
+                let half = wall.half_sector_rad;
+                let azimuths = [centre - half, centre + half, draft.least_azimuth_rad];
+                pieces.extend(
+                    azimuths
+                        .iter()
+                        .map(|azimuth| by_normal(&coping.wall_normal(wall, *azimuth), limit.bound)),
+                );
             }
-            (LimitKind::MetalMin | LimitKind::MetalMax, _) => {
+            (LimitKind::MetalMin, _) => {
                 pieces.extend(by_differences(field, limit, d, [u, v]));
             }
             _ => {}
@@ -102,9 +98,9 @@ fn by_differences(
     Some(Piece { value_rad, slope })
 }
 
-/// A draw near `d` with a larger least margin, and that margin. Never worse than `d`.
+/// A draw near `d` with a larger [`Field::setting_margin`], and that margin. Never worse than `d`.
 pub(crate) fn sharpen(field: &Field<'_>, d: &UnitVector3<f64>) -> (UnitVector3<f64>, f64) {
-    let mut best = (*d, field.analytic_margin(d));
+    let mut best = (*d, field.setting_margin(d));
     let mut step = FIRST_STEP_RAD;
     for _ in 0..ROUNDS {
         let pieces = pieces(field, &best.0);
@@ -113,7 +109,7 @@ pub(crate) fn sharpen(field: &Field<'_>, d: &UnitVector3<f64>) -> (UnitVector3<f
         };
         let [u, v] = tangents(&best.0);
         let next = UnitVector3::new_normalize(best.0.into_inner() + u * x + v * y);
-        let value = field.analytic_margin(&next);
+        let value = field.setting_margin(&next);
         if value > best.1 {
             best = (next, value);
         } else {

@@ -11,6 +11,7 @@ use crate::ridge_map::RidgeMap;
 use crate::sphere::from_chart;
 use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashMap};
+use tiltbench_geometry::tolerance::MET_RAD;
 use tiltbench_geometry::{UnitVector3, Vector2};
 
 /// Radians. Gap between the value found and its upper bound at which a search stops. Tuned: 0.004
@@ -70,31 +71,64 @@ const ROOT: [i32; 2] = [0, 0];
 /// The chart of one problem: wall margins already computed are kept between searches.
 #[derive(Debug, Default)]
 pub(crate) struct Chart {
-    margins: HashMap<(u32, [i32; 2]), f64>,
+    margins: HashMap<(u32, [i32; 2]), Margins>,
+}
+
+/// Of limits with a closed form, radians.
+#[derive(Debug, Clone, Copy)]
+struct Margins {
+    setting: f64,
+    preference: f64,
+}
+
+/// What a draw is worth to a search, radians.
+struct Worth {
+    /// Its setting allowance.
+    allowance: f64,
+    /// Negative where a preference is broken.
+    preference: f64,
+}
+
+impl Worth {
+    /// Whether preferences are met.
+    fn is_liked(&self) -> bool {
+        self.preference >= -MET_RAD
+    }
+
+    /// Whether they may be within an angle.
+    fn may_be_liked(&self, within_rad: f64) -> bool {
+        self.preference >= -MET_RAD - within_rad
+    }
 }
 
 impl Chart {
-    /// The allowance of a cell's centre, by wall margins and the ridge's map.
-    fn allowance(
+    /// What a cell's centre is worth, by wall margins and the ridge's map.
+    fn worth(
         &mut self,
         field: &Field<'_>,
         map: &RidgeMap,
         cell: (u32, [i32; 2]),
         d: &UnitVector3<f64>,
-    ) -> f64 {
-        let margin = *self
-            .margins
-            .entry(cell)
-            .or_insert_with(|| field.analytic_margin(d));
-        if margin <= 0.0 {
-            margin
-        } else {
-            margin.min(map.clearance_rad(d))
+    ) -> Worth {
+        let Margins {
+            setting,
+            preference,
+        } = *self.margins.entry(cell).or_insert_with(|| Margins {
+            setting: field.setting_margin(d),
+            preference: field.preference_margin(d),
+        });
+        Worth {
+            allowance: if setting <= 0.0 {
+                setting
+            } else {
+                setting.min(map.clearance_rad(d))
+            },
+            preference,
         }
     }
 
-    /// The draw with the largest allowance, and that value, within [`SEARCH_GAP_RAD`] of the upper
-    /// bound over all draws. Negative when none is allowed.
+    /// The draw with the largest allowance among those that meet all preferences, and that value,
+    /// within [`SEARCH_GAP_RAD`] of the upper bound over all of them. Negative when none is allowed.
     pub(crate) fn widest(
         &mut self,
         field: &Field<'_>,
@@ -104,7 +138,11 @@ impl Chart {
             side: 2.0 * field.reach_rad(),
         };
         let flat = from_chart(Vector2::zeros());
-        let mut best = (flat, self.allowance(field, map, (0, ROOT), &flat));
+        let worth = self.worth(field, map, (0, ROOT), &flat);
+        let mut best = (flat, f64::NEG_INFINITY);
+        if worth.is_liked() {
+            best.1 = worth.allowance;
+        }
         let mut heap = BinaryHeap::from([Cell {
             level: 0,
             at: ROOT,
@@ -119,12 +157,14 @@ impl Chart {
             }
             for (level, at) in children(cell) {
                 let d = from_chart(square.centre(level, at));
-                let value = self.allowance(field, map, (level, at), &d);
-                if value > best.1 {
-                    best = (d, value);
+                let worth = self.worth(field, map, (level, at), &d);
+                if worth.is_liked() && worth.allowance > best.1 {
+                    best = (d, worth.allowance);
                 }
-                let promise = value + square.radius(level);
-                if promise > best.1 + SEARCH_GAP_RAD && level < DEEPEST {
+                let radius = square.radius(level);
+                let promise = worth.allowance + radius;
+                let may_be_better = promise > best.1 + SEARCH_GAP_RAD && worth.may_be_liked(radius);
+                if may_be_better && level < DEEPEST {
                     heap.push(Cell { level, at, promise });
                 }
             }
@@ -132,7 +172,8 @@ impl Chart {
         Ok(best)
     }
 
-    /// The draw of least total tilt whose allowance reaches `wanted_rad`; `None` if no draw does.
+    /// The draw of least total tilt that meets all preferences and whose allowance reaches `wanted_rad`;
+    /// `None` if no draw does.
     pub(crate) fn flattest(
         &mut self,
         field: &Field<'_>,
@@ -143,7 +184,8 @@ impl Chart {
             side: 2.0 * field.reach_rad(),
         };
         let flat = from_chart(Vector2::zeros());
-        if self.allowance(field, map, (0, ROOT), &flat) >= wanted_rad {
+        let worth = self.worth(field, map, (0, ROOT), &flat);
+        if worth.is_liked() && worth.allowance >= wanted_rad {
             return Ok(Some(flat));
         }
         let mut best: Option<(UnitVector3<f64>, f64)> = None;
@@ -162,11 +204,14 @@ impl Chart {
             for (level, at) in children(cell) {
                 let centre = square.centre(level, at);
                 let (d, radius) = (from_chart(centre), square.radius(level));
-                let value = self.allowance(field, map, (level, at), &d);
-                if value >= wanted_rad && best.is_none_or(|(_, tilt)| centre.norm() < tilt) {
+                let worth = self.worth(field, map, (level, at), &d);
+                let value = worth.allowance;
+                let is_flatter = best.is_none_or(|(_, tilt)| centre.norm() < tilt);
+                if worth.is_liked() && value >= wanted_rad && is_flatter {
                     best = Some((d, centre.norm()));
                 }
-                if value + radius >= wanted_rad && radius > SEARCH_GAP_RAD / 2.0 {
+                let may_reach = value + radius >= wanted_rad && worth.may_be_liked(radius);
+                if may_reach && radius > SEARCH_GAP_RAD / 2.0 {
                     heap.push(Cell {
                         level,
                         at,

@@ -1,27 +1,42 @@
 //! The whole answer for one case.
 
 use crate::allowance::{Judged, judge, judge_alone};
-use crate::alternatives::{AlternativeName, least_blockout, least_tilt, most_parallel};
+use crate::alternatives::{AlternativeName, best_for_copings, least_blockout, most_parallel};
 use crate::changes::{ChangeSet, changes};
 use crate::common_draw::{CommonDraw, common_draw};
 use crate::control::{Cancelled, Control};
 use crate::evaluation::{Evaluation, evaluate};
 use crate::field::Field;
-use crate::least_bad::least_bad;
-use crate::limit::{LimitReading, OverrunScales};
+use crate::least_bad::{LeastOverrun, least_bad};
+use crate::limit::{LimitClass, LimitReading, OverrunScales};
+use crate::most_forgiving::{governing, most_forgiving};
 use crate::problem::Problem;
-use crate::recommend::{governing, recommend};
+use crate::recommend::{Reason, recommend};
 use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
+use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 
 /// What may be chosen about a survey.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct SurveyOptions {
+    /// Which jaw it is: of two tilts that are as good, the one that lowers the patient's right is taken.
+    pub arch: Arch,
     /// A tilt of the user's own, to be compared.
     pub held: Option<Tilt>,
     /// How overruns of different kinds are made comparable.
     pub scales: OverrunScales,
+}
+
+impl Default for SurveyOptions {
+    /// A lower jaw, with nothing held.
+    fn default() -> Self {
+        Self {
+            arch: Arch::Mandibular,
+            held: None,
+            scales: OverrunScales::default(),
+        }
+    }
 }
 
 /// The recommended tilt.
@@ -33,6 +48,8 @@ pub struct Recommended {
     pub allowance_rad: f64,
     /// The limits that touch the allowance circle.
     pub governing: Vec<LimitReading>,
+    /// Why it is this one.
+    pub reason: Reason,
 }
 
 /// The tilt that misses by least, where none is acceptable.
@@ -44,6 +61,8 @@ pub struct LeastBad {
     pub worst_overrun: f64,
     /// The limits that miss by the worst overrun, or within a tenth of it.
     pub blocking: Vec<LimitReading>,
+    /// The first class of limits that no draw of the search window meets together with those before it.
+    pub forbidden_by: LimitClass,
 }
 
 /// A tilt to compare.
@@ -53,7 +72,7 @@ pub struct Alternative {
     pub name: AlternativeName,
     /// Everything about it.
     pub evaluation: Evaluation,
-    /// Its setting allowance; 0 when it is not acceptable.
+    /// Its setting allowance; 0 where it does not hold: see [`Evaluation::holds`].
     pub allowance_rad: f64,
 }
 
@@ -64,7 +83,7 @@ pub struct Survey {
     pub common_draw: Option<CommonDraw>,
     /// The recommended tilt; `None` where no tilt is acceptable.
     pub recommended: Option<Recommended>,
-    /// The tilt that misses by least; `None` where one is acceptable.
+    /// The tilt that misses by least; `None` where one is acceptable, or where there is nothing to judge.
     pub least_bad: Option<LeastBad>,
     /// Other tilts to compare, in the order of [`AlternativeName`].
     pub alternatives: Vec<Alternative>,
@@ -85,29 +104,44 @@ pub fn survey(
     let common_draw = common_draw(problem.copings, problem.limits.tilt_max_rad);
     let field = Field::new(problem, control);
     let mut chart = Chart::default();
-    let mut map = RidgeMap::covering(&field, field.reach_rad(), |d| field.analytic_margin(d))?;
-    let mut recommended = recommend(&field, &mut chart, &mut map)?;
+    let mut map = RidgeMap::covering(&field, field.window_rad, |d| field.setting_margin(d))?;
+    let is_judged = field.is_judged();
+    let mut best = if is_judged {
+        most_forgiving(&field, &mut chart, &mut map)?
+    } else {
+        None
+    };
     let mut least_bad = None;
-    if recommended.is_none() {
-        map = map.extended(&field, field.reach_rad(), |_| 0.0)?;
+    if best.is_none() && is_judged {
+        map = map.extended(&field, field.window_rad, |_| 0.0)?;
         least_bad = explain_least_bad(&field, &map, &options.scales)?;
         // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
         if let Some(least) = least_bad.take_if(|least| least.evaluation.acceptable) {
-            recommended = Some(judge(&field, &mut map, least.evaluation.tilt)?);
+            best = Some(judge(&field, &mut map, least.evaluation.tilt)?);
         }
     }
-    let alternatives = compare(
-        &field,
-        (&mut chart, &mut map),
-        recommended.as_ref(),
-        options.held,
-    )?;
-    let changes = match recommended {
-        Some(_) => Vec::new(),
-        None => changes(&field, &map, &options.scales)?,
+    let chosen = match &best {
+        Some(best) => recommend(&field, &mut map, Some(best), options.arch)?,
+        None => None,
     };
-    let recommended = recommended
-        .map(|judged| explain(&field, &mut map, judged))
+    let alternatives = compare(&field, &mut map, best.as_ref(), options.held)?;
+    let changes = match best {
+        None if is_judged => changes(&field, &map, &options.scales)?,
+        _ => Vec::new(),
+    };
+    let flat = alternatives
+        .iter()
+        .find(|found| found.name == AlternativeName::Flat);
+    let recommended = chosen
+        .map(|(judged, reason)| {
+            let flat_breaks =
+                flat.map_or_else(Vec::new, |flat| flat.evaluation.broken().copied().collect());
+            let reason = Reason {
+                flat_breaks,
+                ..reason
+            };
+            explain(&field, &mut map, judged, reason)
+        })
         .transpose()?;
     control.progress("done", 1.0);
     Ok(Survey {
@@ -122,22 +156,29 @@ pub fn survey(
 /// Other tilts to compare with the recommended one.
 fn compare(
     field: &Field<'_>,
-    (chart, map): (&mut Chart, &mut RidgeMap),
-    recommended: Option<&Judged>,
+    map: &mut RidgeMap,
+    most_forgiving: Option<&Judged>,
     held: Option<Tilt>,
 ) -> Result<Vec<Alternative>, Cancelled> {
     let mut found = Vec::new();
-    if let Some(best) = recommended {
-        let progress = |done| field.control.progress("comparing alternatives", done);
-        progress(0.0);
+    let progress = |done| field.control.progress("comparing alternatives", done);
+    progress(0.0);
+    if let Some(best) = most_forgiving {
+        found.push((AlternativeName::MostForgiving, Some(best.clone())));
         let judged = least_blockout(field, map, best)?;
         found.push((AlternativeName::LeastBlockout, judged));
-        progress(0.4);
+    }
+    progress(0.4);
+    if let Some(d) = best_for_copings(field)?
+        && let Ok(tilt) = Tilt::from_direction(&d)
+    {
+        let judged = judge(field, map, tilt)?;
+        found.push((AlternativeName::BestForCopings, Some(judged)));
+    }
+    if let Some(best) = most_forgiving {
+        progress(0.6);
         let judged = most_parallel(field, map, best)?;
         found.push((AlternativeName::MostParallel, judged));
-        progress(0.6);
-        let judged = least_tilt(field, chart, map, best)?;
-        found.push((AlternativeName::LeastTilt, judged));
     }
     let flat = judge(field, map, Tilt::FLAT)?;
     found.push((AlternativeName::Flat, Some(flat)));
@@ -172,16 +213,15 @@ fn explain(
     field: &Field<'_>,
     map: &mut RidgeMap,
     judged: Judged,
+    reason: Reason,
 ) -> Result<Recommended, Cancelled> {
     field.control.progress("naming what governs", 0.0);
-    let governing = governing(field, map, &judged)?
-        .into_iter()
-        .map(|index| judged.evaluation.limits[index])
-        .collect();
+    let governing = governing(field, map, &judged)?;
     Ok(Recommended {
         evaluation: judged.evaluation,
         allowance_rad: judged.allowance_rad,
         governing,
+        reason,
     })
 }
 
@@ -190,8 +230,11 @@ fn explain_least_bad(
     map: &RidgeMap,
     scales: &OverrunScales,
 ) -> Result<Option<LeastBad>, Cancelled> {
-    let d = least_bad(field, map, scales)?;
-    let Ok(tilt) = Tilt::from_direction(&d) else {
+    let LeastOverrun {
+        direction,
+        forbidden_by,
+    } = least_bad(field, map, scales)?;
+    let Ok(tilt) = Tilt::from_direction(&direction) else {
         return Ok(None);
     };
     let evaluation = evaluate(&field.problem, tilt);
@@ -208,5 +251,6 @@ fn explain_least_bad(
         evaluation,
         worst_overrun,
         blocking,
+        forbidden_by,
     }))
 }

@@ -150,11 +150,17 @@ fn beyond_what_was_read_no_tilt_is_acceptable() {
     let mut wall = FlatWall::undercut(7.0, 90.0, 8.0, 1.0);
     wall.limit_mm = None;
     let only_reported = FlatWalls::new(vec![wall]);
+    // Something to judge, that no draw here breaks.
+    let mut wide = cone("33", Tilt::FLAT.direction(), 40.0);
+    for wall in wide.walls.iter_mut().flatten() {
+        wall.draft_max_rad = 90f64.to_radians();
+    }
+    let copings = [wide];
     let beyond = Tilt::from_degrees(-12.0, 0.0).unwrap().direction();
     let beyond_table = Tilt::from_degrees(-16.0, 0.0).unwrap().direction();
     for (walls, accepts) in [(&decides, false), (&only_reported, true)] {
         let problem = Problem {
-            copings: &[],
+            copings: &copings,
             limits: limits(15.0),
             ridge: Some(walls),
         };

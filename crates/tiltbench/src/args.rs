@@ -6,6 +6,7 @@ use clap_complete::Shell;
 use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use tiltbench_case::mesh_io::Unit;
+use tiltbench_geometry::frame::{Arch, PatientSide};
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_solver::limit::OverrunScales;
 
@@ -56,7 +57,7 @@ pub(crate) enum Command {
     /// Judge one tilt: every wall, every zone, every limit.
     #[command(
         after_help = "Example, on a lower cast: lower the posterior 4.5 degrees and the patient's right 2.
-  tiltbench check sample-cases/two-canines.json --tilt -4.5,2
+  tiltbench check sample-cases/two-canines.json --posterior 4.5 --right 2
   tiltbench check sample-cases/two-canines.json --tilt -4.5,2 --no-allowance --json"
     )]
     Check(CheckArgs),
@@ -108,16 +109,59 @@ pub(crate) struct CheckArgs {
     /// The case file.
     #[arg(value_name = "CASE")]
     pub(crate) case: PathBuf,
-    /// The tilt in degrees: anterior lowered, +x side lowered (the patient's right on a lower cast,
-    /// the patient's left on an upper one). Negative: the other end or side.
-    #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
-    pub(crate) tilt: Tilt,
+    #[command(flatten)]
+    pub(crate) set: SetTilt,
     /// Print one JSON document instead of text.
     #[arg(long)]
     pub(crate) json: bool,
     /// Judge the tilt alone, without looking how far it may be missed: for sweeps over many tilts.
     #[arg(long)]
     pub(crate) no_allowance: bool,
+}
+
+/// A tilt, by the angles of the cast's frame or in the words of the bench.
+#[derive(Debug, ClapArgs)]
+#[group(required = true, multiple = true)]
+pub(crate) struct SetTilt {
+    /// The tilt in degrees: anterior lowered, +x side lowered (the patient's right on a lower cast,
+    /// the patient's left on an upper one). Negative: the other end or side.
+    #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
+    #[arg(conflicts_with_all = ["anterior", "posterior", "right", "left"])]
+    tilt: Option<Tilt>,
+    /// The anterior down by so many degrees.
+    #[arg(long, value_name = "DEGREES", value_parser = lowered, conflicts_with = "posterior")]
+    anterior: Option<f64>,
+    /// The posterior down by so many degrees.
+    #[arg(long, value_name = "DEGREES", value_parser = lowered)]
+    posterior: Option<f64>,
+    /// The patient's right down by so many degrees.
+    #[arg(long, value_name = "DEGREES", value_parser = lowered, conflicts_with = "left")]
+    right: Option<f64>,
+    /// The patient's left down by so many degrees.
+    #[arg(long, value_name = "DEGREES", value_parser = lowered)]
+    left: Option<f64>,
+}
+
+impl SetTilt {
+    /// The tilt on a cast of a jaw.
+    ///
+    /// # Errors
+    /// Steeper than a table can be set.
+    pub(crate) fn tilt(&self, arch: Arch) -> anyhow::Result<Tilt> {
+        if let Some(tilt) = self.tilt {
+            return Ok(tilt);
+        }
+        let net = |down: Option<f64>, up: Option<f64>| down.unwrap_or(0.0) - up.unwrap_or(0.0);
+        let toward_right = net(self.right, self.left);
+        let lateral = match arch.side_of_plus_x() {
+            PatientSide::Right => toward_right,
+            PatientSide::Left => -toward_right,
+        };
+        // No minus before a zero.
+        let [anterior, lateral] =
+            [net(self.anterior, self.posterior), lateral].map(|deg| deg + 0.0);
+        Ok(Tilt::from_degrees(anterior, lateral)?)
+    }
 }
 
 #[derive(Debug, ClapArgs)]
@@ -246,6 +290,20 @@ fn reach(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|reach| (1.0..=25.0).contains(reach))
         .ok_or_else(|| format!("{:?} is not a number from 1 to 25", cut(text)))
+}
+
+/// Reads by how many degrees an end or a side is lowered.
+fn lowered(text: &str) -> Result<f64, String> {
+    text.trim()
+        .parse()
+        .ok()
+        .filter(|deg| (0.0..=85.0).contains(deg))
+        .ok_or_else(|| {
+            format!(
+                "{:?} is not a number of degrees from 0 to 85; for the other end or side use its own option",
+                cut(text)
+            )
+        })
 }
 
 /// Degrees or mm. An overrun that counts as one of another kind: less than a hundredth is finer than

@@ -30,7 +30,7 @@ pub(crate) fn volume(mm3: f64) -> String {
     format!("{} mm³", numbers::amount(mm3))
 }
 
-/// `Lower the posterior 4.5°, lower the patient's left 2.0°`; `Keep the cast flat`.
+/// `Posterior down 4.5°, patient's left down 2.0°`; `Keep the cast flat`.
 pub(crate) fn tilt_in_words(tilt: &Tilt, arch: Arch) -> String {
     capitalised(&words::tilt_in_words(tilt, arch))
 }
@@ -89,7 +89,7 @@ mod tests {
     fn left_and_right_are_the_patients_on_both_arches() {
         let tilt = Tilt::from_degrees(-4.5, 2.0).unwrap();
         for (arch, side) in [(Arch::Mandibular, "right"), (Arch::Maxillary, "left")] {
-            let expected = format!("Lower the posterior 4.5°, lower the patient's {side} 2.0°");
+            let expected = format!("Posterior down 4.5°, patient's {side} down 2.0°");
             assert_eq!(tilt_in_words(&tilt, arch), expected);
         }
     }

@@ -20,6 +20,8 @@ fn a_chart_has_the_same_bits_on_any_number_of_threads() {
             metal_min_mm: 0.3,
             metal_max_mm: 2.0,
             opposing_undercut_limit_mm: 1.0,
+            allowance_wanted_rad: 2f64.to_radians(),
+            setting_step_rad: 1f64.to_radians(),
         },
         ridge: Some(&ridge),
     };

@@ -1,8 +1,10 @@
-//! The setting allowance, and that the recommended tilt has the largest one.
+//! The setting allowance; that the most forgiving tilt has the largest one, and that the recommended one is
+//! the least that a hand can set for what it leaves.
 
 use crate::brute::Brute;
 use crate::{answer_to, read, thinned};
 use tiltbench_case::demo::SampleKind;
+use tiltbench_solver::AlternativeName;
 
 /// Degrees. What an allowance may be off by.
 const OFF_DEG: f64 = 0.1;
@@ -28,16 +30,37 @@ fn agrees_with_brute_force(kind: SampleKind) {
         (reported - found).abs() < OFF_DEG,
         "{kind:?}: an allowance of {reported} at the recommended tilt, and {found} by brute force"
     );
-    let largest = brute.largest_allowance_deg();
+    let largest = brute.largest_allowance_deg(&case);
+    let mut others = answer.alternatives.iter();
+    let most = others.find(|other| other.name == AlternativeName::MostForgiving);
+    let most = most
+        .expect("a tilt is acceptable")
+        .allowance_rad
+        .to_degrees();
     assert!(
-        reported < largest + OFF_DEG && reported > largest - TIE_DEG - OFF_DEG,
-        "{kind:?}: {reported} is recommended, and the largest by brute force is {largest}"
+        most < largest + OFF_DEG && most > largest - TIE_DEG - OFF_DEG,
+        "{kind:?}: {most} is the most forgiving, and the largest by brute force is {largest}"
     );
-    for alternative in answer
-        .alternatives
+    let settable = brute.settable_deg(&case, &ridge);
+    let widest = settable
         .iter()
-        .filter(|a| a.evaluation.acceptable)
-    {
+        .map(|(_, allowance)| *allowance)
+        .fold(0.0, f64::max);
+    let wanted = if widest >= 2.0 { 2.0 } else { widest - 0.5 };
+    let least = |wanted: f64| {
+        let enough = settable
+            .iter()
+            .filter(|(_, allowance)| *allowance >= wanted);
+        enough
+            .map(|(total, _)| *total)
+            .fold(f64::INFINITY, f64::min)
+    };
+    let total = best.evaluation.tilt.total_rad().to_degrees();
+    assert!(
+        total > least(wanted - OFF_DEG) - 1e-6 && total < least(wanted + OFF_DEG) + 1e-6,
+        "{kind:?}: {total} for {wanted} of {widest}"
+    );
+    for alternative in answer.alternatives.iter().filter(|a| a.evaluation.holds()) {
         let reported = alternative.allowance_rad.to_degrees();
         let found = brute.allowance_deg(&alternative.evaluation.direction);
         assert!(

@@ -1,5 +1,5 @@
 //! Acceptable tilts and setting allowances by plain search: the tilts of a grid are read, the border
-//! between acceptable and not is bisected wherever two neighbours differ, and an allowance is the
+//! between those that hold, by rigid limits and those of the seat, and those that do not is bisected wherever two neighbours differ, and an allowance is the
 //! distance to the nearest place of that border. Where all around agree at twice the spacing, the
 //! ridge is not read again: a patch under half a degree across, far from any border, may be missed.
 //!
@@ -9,6 +9,7 @@
 use rayon::prelude::*;
 use tiltbench_case::Case;
 use tiltbench_geometry::coping::WallBasis;
+use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{Ridge, SeatZone, ZoneReading};
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
@@ -22,9 +23,9 @@ const HALVINGS: usize = 4;
 const MET_RAD: f64 = 1e-6 * std::f64::consts::PI / 180.0;
 const MET_MM: f64 = 1e-6;
 
-/// The acceptable tilts of a case and their border.
+/// The tilts of a case that hold, and their border.
 pub(crate) struct Brute {
-    /// Acceptable places of the grid.
+    /// Places of the grid that are acceptable: they hold, and meet the preferences.
     acceptable: Vec<Vector2<f64>>,
     border: Vec<UnitVector3<f64>>,
 }
@@ -45,8 +46,13 @@ fn angle_deg(a: &UnitVector3<f64>, b: &UnitVector3<f64>) -> f64 {
     a.cross(b).norm().atan2(a.dot(b)).to_degrees()
 }
 
-/// Whether a draw is acceptable to walls and table.
-fn walls_accept(case: &Case, d: &UnitVector3<f64>) -> bool {
+/// The rim of the search window: 5 degrees beyond the greatest tilt, as no more allowance is wanted.
+fn window_rad(case: &Case) -> f64 {
+    case.limits().tilt_max_rad + 5f64.to_radians()
+}
+
+/// Whether a draw meets the preferences: greatest drafts, most metal, greatest tilt.
+fn likes(case: &Case, d: &UnitVector3<f64>) -> bool {
     let limits = case.limits();
     let table = d.z.clamp(-1.0, 1.0).acos() <= limits.tilt_max_rad + MET_RAD;
     table
@@ -55,18 +61,35 @@ fn walls_accept(case: &Case, d: &UnitVector3<f64>) -> bool {
             guiding.all(|(side, wall)| {
                 if let WallBasis::Prep(_) = coping.basis {
                     let metal = coping.wall_metal(side, d).expect("the wall is there");
-                    metal.least_mm >= limits.metal_min_mm - MET_MM
-                        && metal.most_mm <= limits.metal_max_mm + MET_MM
+                    metal.most_mm <= limits.metal_max_mm + MET_MM
                 } else {
                     let draft = coping.wall_draft(side, d).expect("the wall is there");
-                    draft.least_rad >= wall.draft_min_rad - MET_RAD
-                        && draft.centre_rad <= wall.draft_max_rad + MET_RAD
+                    draft.centre_rad <= wall.draft_max_rad + MET_RAD
                 }
             })
         })
 }
 
-/// Whether a draw is acceptable altogether.
+/// Whether a draw of the search window holds by its walls.
+fn walls_accept(case: &Case, d: &UnitVector3<f64>) -> bool {
+    let limits = case.limits();
+    let table = d.z.clamp(-1.0, 1.0).acos() <= window_rad(case) + MET_RAD;
+    table
+        && case.copings().iter().all(|coping| {
+            let mut guiding = coping.existing_walls().filter(|(_, wall)| wall.guides);
+            guiding.all(|(side, wall)| {
+                if let WallBasis::Prep(_) = coping.basis {
+                    let metal = coping.wall_metal(side, d).expect("the wall is there");
+                    metal.least_mm >= limits.metal_min_mm - MET_MM
+                } else {
+                    let draft = coping.wall_draft(side, d).expect("the wall is there");
+                    draft.least_rad >= wall.draft_min_rad - MET_RAD
+                }
+            })
+        })
+}
+
+/// Whether a draw holds altogether.
 fn accepts(case: &Case, ridge: &Ridge, d: &UnitVector3<f64>) -> bool {
     if !walls_accept(case, d) {
         return false;
@@ -93,7 +116,7 @@ fn accepts(case: &Case, ridge: &Ridge, d: &UnitVector3<f64>) -> bool {
 
 impl Brute {
     pub(crate) fn search(case: &Case, ridge: &Ridge) -> Self {
-        let reach = case.limits().tilt_max_rad.to_degrees();
+        let reach = window_rad(case).to_degrees();
         #[expect(
             clippy::cast_possible_truncation,
             reason = "a table turns by at most 85 degrees"
@@ -161,6 +184,7 @@ impl Brute {
         let acceptable = (0..side * side)
             .filter(|&index| is(index))
             .map(place)
+            .filter(|place| likes(case, &draw(*place)))
             .collect();
         Self { acceptable, border }
     }
@@ -170,15 +194,28 @@ impl Brute {
         !self.acceptable.is_empty()
     }
 
-    /// Setting allowance of an acceptable draw, degrees.
+    /// Setting allowance of a draw that holds, degrees.
     pub(crate) fn allowance_deg(&self, d: &UnitVector3<f64>) -> f64 {
         let angles = self.border.iter().map(|there| angle_deg(d, there));
         angles.fold(f64::INFINITY, f64::min)
     }
 
-    /// The largest setting allowance, degrees: on the grid, and then around its best places on one
-    /// of a tenth of the spacing.
-    pub(crate) fn largest_allowance_deg(&self) -> f64 {
+    /// Total tilt and allowance of the acceptable tilts in whole degrees.
+    pub(crate) fn settable_deg(&self, case: &Case, ridge: &Ridge) -> Vec<(f64, f64)> {
+        let all = (-15..=15).flat_map(|i| (-15..=15).map(move |j| (i, j)));
+        let acceptable = all.filter_map(|(i, j)| {
+            let tilt = Tilt::from_degrees(f64::from(i), f64::from(j)).expect("a table's");
+            let d = tilt.direction();
+            let total = tilt.total_rad().to_degrees();
+            let is_acceptable = likes(case, &d) && accepts(case, ridge, &d);
+            is_acceptable.then(|| (total, self.allowance_deg(&d)))
+        });
+        acceptable.collect()
+    }
+
+    /// The largest setting allowance of an acceptable tilt, degrees: on the grid, and then around its best
+    /// places on one of a tenth of the spacing.
+    pub(crate) fn largest_allowance_deg(&self, case: &Case) -> f64 {
         let rated: Vec<(Vector2<f64>, f64)> = self
             .acceptable
             .iter()
@@ -198,7 +235,9 @@ impl Brute {
                 place + Vector2::new(f64::from(i), f64::from(j)) * (GRID_DEG / 10.0)
             })
         })
-        .map(|place| self.allowance_deg(&draw(place)))
+        .map(draw)
+        .filter(|d| likes(case, d))
+        .map(|d| self.allowance_deg(&d))
         .fold(coarse, f64::max)
     }
 }

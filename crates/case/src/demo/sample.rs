@@ -6,6 +6,7 @@ use super::samples;
 use crate::case::Case;
 use crate::schema::v1;
 use std::path::Path;
+use tiltbench_geometry::frame::{Arch, PatientSide};
 use tiltbench_geometry::mesh::Mesh;
 
 /// One of the sample cases.
@@ -93,6 +94,7 @@ impl SampleKind {
     /// The case alone, with its scan named but not made.
     pub fn case(self) -> v1::CaseFile {
         let Setup { mut case, cast } = self.setup();
+        case.zero_plane = Some(zero_plane(case.arch, cast.is_some()));
         case.cast = cast.map(|_| v1::Cast {
             scan: format!("{}.ply", self.file_stem()),
             scan_unit: None,
@@ -111,6 +113,22 @@ impl SampleKind {
             Self::RidgeOnly => samples::ridge_only(),
             Self::WallsOnly => samples::walls_only(),
         }
+    }
+}
+
+/// What lies level at zero in every sample: an occlusal rim, touched at the second molars and in front. Where
+/// there is a scan its points were scanned with the rim in place.
+fn zero_plane(arch: Arch, has_scan: bool) -> v1::ZeroPlane {
+    let [right, left] = match arch.side_of_plus_x() {
+        PatientSide::Right => [24.0, -24.0],
+        PatientSide::Left => [-24.0, 24.0],
+    };
+    let points = vec![[right, -20.0, 8.0], [left, -20.0, 8.0], [0.0, 22.0, 8.0]];
+    v1::ZeroPlane {
+        kind: v1::ZeroPlaneKind::OcclusalRim,
+        points: if has_scan { points } else { Vec::new() },
+        text: Some("the rim at both second molars and at the midline".into()),
+        se_deg: None,
     }
 }
 

@@ -37,6 +37,8 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
             metal_min_mm: limits.metal_min_mm,
             metal_max_mm: limits.metal_max_mm,
             opposing_undercut_limit_mm: limits.opposing_undercut_limit_mm,
+            allowance_wanted_rad: limits.allowance_wanted_deg.to_radians(),
+            setting_step_rad: limits.setting_step_deg.to_radians(),
         },
         wall_draft_min_rad: limits.wall_draft_min_deg.to_radians(),
         wall_draft_max_rad: limits.wall_draft_max_deg.to_radians(),

@@ -11,6 +11,7 @@ use crate::schema::v1;
 use crate::tooth::Tooth;
 use nalgebra::UnitVector3;
 use std::collections::BTreeMap;
+use tiltbench_geometry::frame::Arch;
 
 /// A coping as written, with what reading it has already worked out.
 #[derive(Debug, Clone)]
@@ -26,6 +27,7 @@ pub(crate) struct ReadCoping {
 /// Reads `copings`, which may be left out. `drafts` are the case's, if they could be read.
 pub(crate) fn read_copings<'t>(
     root: &Object<'_, 't>,
+    jaw: Option<Arch>,
     drafts: Option<Drafts>,
     report: &mut Report<'t>,
 ) -> Result<Vec<ReadCoping>, Reported> {
@@ -34,7 +36,7 @@ pub(crate) fn read_copings<'t>(
     let mut ids = BTreeMap::new();
     let mut copings = Vec::with_capacity(places.len());
     for (index, place) in places.into_iter().enumerate() {
-        match read_coping(place, index, drafts, &mut ids, report) {
+        match read_coping((place, index), jaw, drafts, &mut ids, report) {
             Ok(coping) => copings.push(coping),
             Err(reported) => outcome = Err(reported),
         }
@@ -43,14 +45,17 @@ pub(crate) fn read_copings<'t>(
 }
 
 fn read_coping<'t>(
-    place: Place<'_, 't>,
-    index: usize,
+    (place, index): (Place<'_, 't>, usize),
+    jaw: Option<Arch>,
     drafts: Option<Drafts>,
     ids: &mut BTreeMap<String, usize>,
     report: &mut Report<'t>,
 ) -> Result<ReadCoping, Reported> {
     let object = Object::open(place, &COPING, report)?;
-    let tooth = object.required("tooth", read_tooth, report);
+    let read = |object: &Object<'_, 't>, name, report: &mut Report<'t>| {
+        read_tooth(object, name, jaw, report)
+    };
+    let tooth = object.required("tooth", read, report);
     let id = read_id(&object, tooth.as_ref().ok(), index, ids, report);
     let margin_centre = object.required("margin_centre", Object::numbers, report);
     let axis = object.required("axis", read_occlusal, report);
@@ -94,12 +99,20 @@ fn read_coping<'t>(
 fn read_tooth<'t>(
     object: &Object<'_, 't>,
     name: &'static str,
+    jaw: Option<Arch>,
     report: &mut Report<'t>,
 ) -> Given<(String, Tooth)> {
     let (Some(text), Some(place)) = (object.text(name, report)?, object.at(name)) else {
         return Ok(None);
     };
     match Tooth::parse(&text) {
+        Ok(tooth) if jaw.is_some_and(|jaw| jaw != tooth.arch()) => {
+            let kind = ProblemKind::OtherJaw {
+                tooth: tooth.name(),
+                jaw: tooth.arch(),
+            };
+            Err(report.problem(&place, kind))
+        }
         Ok(tooth) => Ok(Some((text.into_owned(), tooth))),
         Err(error) => Err(report.problem(&place, ProblemKind::NotATooth(error))),
     }

@@ -54,13 +54,6 @@ pub(crate) fn remark(
 
 fn remark_orientation(coping: &ReadCoping, arch: Arch, path: &str, report: &mut Report<'_>) {
     let tooth = coping.tooth;
-    if tooth.arch() != arch {
-        let kind = RemarkKind::OtherArch {
-            tooth: tooth.name(),
-            arch,
-        };
-        report.remark(format!("{path}.tooth"), kind);
-    }
     let x_mm = coping.file.margin_centre[0];
     let stands = if x_mm.abs() <= MIDLINE_MM {
         tooth.side()

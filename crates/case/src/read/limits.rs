@@ -15,6 +15,8 @@ pub(crate) struct FullLimits {
     pub(crate) metal_min_mm: f64,
     pub(crate) metal_max_mm: f64,
     pub(crate) opposing_undercut_limit_mm: f64,
+    pub(crate) allowance_wanted_deg: f64,
+    pub(crate) setting_step_deg: f64,
 }
 
 impl FullLimits {
@@ -30,6 +32,8 @@ impl FullLimits {
                 file.opposing_undercut_limit_mm,
                 defaults::OPPOSING_UNDERCUT_LIMIT,
             ),
+            allowance_wanted_deg: or(file.allowance_wanted_deg, defaults::ALLOWANCE_WANTED),
+            setting_step_deg: or(file.setting_step_deg, defaults::SETTING_STEP),
         }
     }
 }
@@ -48,6 +52,8 @@ pub(crate) fn read_limits<'t>(
     let metal_min_mm = object.number("metal_min_mm", report);
     let metal_max_mm = object.number("metal_max_mm", report);
     let opposing_undercut_limit_mm = object.number("opposing_undercut_limit_mm", report);
+    let allowance_wanted_deg = object.number("allowance_wanted_deg", report);
+    let setting_step_deg = object.number("setting_step_deg", report);
     let drafts = ordered(
         &object,
         (
@@ -76,6 +82,8 @@ pub(crate) fn read_limits<'t>(
         metal_min_mm: metal_min_mm?,
         metal_max_mm: metal_max_mm?,
         opposing_undercut_limit_mm: opposing_undercut_limit_mm?,
+        allowance_wanted_deg: allowance_wanted_deg?,
+        setting_step_deg: setting_step_deg?,
     })
 }
 

@@ -24,11 +24,12 @@ mod outline;
 mod report;
 mod surface;
 mod walls;
+pub(crate) mod zero_plane;
 mod zones;
 
 use crate::case::{Case, text_of};
 use crate::json::{Node, SyntaxError};
-use crate::problem::CaseErrors;
+use crate::problem::{CaseErrors, ProblemKind};
 use crate::remark::RemarkKind;
 use crate::schema::keys::CASE;
 use crate::schema::v1::{self, CaseFile, Version};
@@ -128,6 +129,7 @@ fn read_parts<'t>(
     let title = object.text("title", report);
     let arch = object.required("arch", Object::choice, report);
     let cast = cast::read_cast(&object, report);
+    let plane = zero_plane::read_zero_plane(&object, report);
     let zones = zones::read_zones(&object, report);
     let limits = limits::read_limits(&object, report);
     let full = limits.as_ref().ok().map(limits::FullLimits::of);
@@ -135,14 +137,33 @@ fn read_parts<'t>(
         min_deg: limits.wall_draft_min_deg,
         max_deg: limits.wall_draft_max_deg,
     });
-    let copings = copings::read_copings(&object, drafts, report);
+    let jaw = arch.as_ref().ok().map(|word| arch_of(word));
+    let copings = copings::read_copings(&object, jaw, drafts, report);
 
     let (arch, cast, copings, limits) = (arch_of(arch?), cast?, copings?, limits?);
+    let plane = plane?;
+    let zero_axes = match &plane {
+        Some(plane) if cast.is_none() && !plane.points.is_empty() => {
+            let kind = ProblemKind::ZeroPlaneWithoutCast;
+            return Err(zero_plane::check(&object, kind, report));
+        }
+        Some(plane) => {
+            let stated = cast.as_ref().filter(|cast| cast.file.frame.is_some());
+            let stated = stated.map(|cast| &cast.axes);
+            if stated.is_some_and(|axes| zero_plane::is_exchanged(plane, arch, axes)) {
+                report.remark("zero_plane.points", RemarkKind::ZeroPlaneSides);
+            }
+            zero_plane::axes_of(plane, arch, stated)
+                .map_err(|kind| zero_plane::check(&object, kind, report))?
+        }
+        None => None,
+    };
     let full = limits::FullLimits::of(&limits);
     let opaque = |key: &str| root.member(key).map(Node::to_value);
     let mut file = CaseFile::new("", arch);
     file.version = version;
     file.title = title?.map(Cow::into_owned);
+    file.zero_plane = plane;
     file.seat_zones = zones?;
     file.copings = copings.iter().map(|coping| coping.file.clone()).collect();
     file.limits = limits;
@@ -159,7 +180,7 @@ fn read_parts<'t>(
     let mut leave_out = Vec::new();
     if let Some(cast) = cast {
         file.cast = Some(cast.file);
-        axes = Some(cast.axes);
+        axes = Some(zero_axes.unwrap_or(cast.axes));
         leave_out = cast.leave_out;
     }
     Ok(Parts {

@@ -209,6 +209,30 @@ impl<'n, 't> Object<'n, 't> {
         outcome.map(|()| Some(points))
     }
 
+    /// A list of points in space, three numbers each.
+    pub(crate) fn space_points(
+        &self,
+        name: &'static str,
+        report: &mut Report<'t>,
+    ) -> Given<Vec<[f64; 3]>> {
+        let (Some((key, _)), Some(places)) = (self.find(name), self.list(name, report)?) else {
+            return Ok(None);
+        };
+        let Shape::SpacePoints(range) = key.shape else {
+            debug_assert!(false, "{name} is not a list of points in space");
+            return Ok(None);
+        };
+        let mut outcome = Ok(());
+        let mut points = Vec::with_capacity(places.len());
+        for place in &places {
+            match numbers(place, range, key.example, report) {
+                Ok(point) => points.push(point),
+                Err(reported) => outcome = Err(reported),
+            }
+        }
+        outcome.map(|()| Some(points))
+    }
+
     /// An object within this one.
     pub(crate) fn object(
         &self,

@@ -4,6 +4,7 @@
 //! Keys are listed in the order in which they are written.
 
 use super::range::{self, Range};
+use super::v1::ZeroPlaneKind;
 
 /// The keys of one kind of object.
 #[derive(Debug)]
@@ -60,6 +61,8 @@ pub enum Shape {
     Triple(&'static Range),
     /// A list of up to [`MOST_POINTS`] points, two numbers each.
     Points(&'static Range),
+    /// A list of up to [`MOST_POINTS`] points in space, three numbers each.
+    SpacePoints(&'static Range),
     /// An object.
     Object(&'static Table),
     /// A list of up to so many objects.
@@ -118,6 +121,11 @@ pub static CASE: Table = Table {
             r#""cast": { "scan": "cast.ply" }"#,
         ),
         optional(
+            "zero_plane",
+            Shape::Object(&ZERO_PLANE),
+            r#""zero_plane": { "kind": "occlusal_rim", "text": "level on the rim" }"#,
+        ),
+        optional(
             "seat_zones",
             Shape::List(&SEAT_ZONE, MOST_ZONES),
             r#""seat_zones": []"#,
@@ -132,6 +140,33 @@ pub static CASE: Table = Table {
         optional("held_tilts", Shape::Opaque, r#""held_tilts": []"#),
         optional("record", Shape::Opaque, r#""record": {}"#),
         optional("view", Shape::Opaque, r#""view": {}"#),
+    ],
+};
+
+/// What lies level when the table stands at zero.
+pub static ZERO_PLANE: Table = Table {
+    what: "the zero plane",
+    keys: &[
+        required(
+            "kind",
+            Shape::Choice(&ZeroPlaneKind::WORDS),
+            r#""kind": "landmarks""#,
+        ),
+        optional(
+            "points",
+            Shape::SpacePoints(&range::SCAN_COORDINATE),
+            r#""points": [[24, -20, 0], [-24, -20, 0], [0, 22, 0]]"#,
+        ),
+        optional(
+            "text",
+            Shape::Text,
+            r#""text": "level on the occlusal rim""#,
+        ),
+        optional(
+            "se_deg",
+            Shape::Number(&range::LEVELLING_ERROR),
+            r#""se_deg": 0.5"#,
+        ),
     ],
 };
 
@@ -393,12 +428,23 @@ pub static LIMITS: Table = Table {
             Shape::Number(&range::UNDERCUT_LIMIT),
             r#""opposing_undercut_limit_mm": 1.0"#,
         ),
+        optional(
+            "allowance_wanted_deg",
+            Shape::Number(&range::ALLOWANCE_WANTED),
+            r#""allowance_wanted_deg": 2.0"#,
+        ),
+        optional(
+            "setting_step_deg",
+            Shape::Number(&range::SETTING_STEP),
+            r#""setting_step_deg": 1.0"#,
+        ),
     ],
 };
 
 /// Every table.
-pub static TABLES: [&Table; 10] = [
+pub static TABLES: [&Table; 11] = [
     &CASE,
+    &ZERO_PLANE,
     &CAST,
     &FRAME,
     &LEAVE_OUT,

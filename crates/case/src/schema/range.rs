@@ -112,6 +112,31 @@ pub static TILT_MAX: Range = Range::above(
     "this is the greatest total tilt of the table",
 );
 
+/// How wrong the hand may be. More than the tilt of a table can be is not asked of it.
+pub static ALLOWANCE_WANTED: Range = Range::above(
+    0.0,
+    20.0,
+    "degrees",
+    "this is how far the hand that sets the table may miss in any direction",
+);
+
+/// A protractor is read to half a degree at best (common practice); finer steps are for a table with a
+/// vernier.
+pub static SETTING_STEP: Range = Range::from(
+    0.25,
+    5.0,
+    "degrees",
+    "this is the step in which the table is set",
+);
+
+/// How well a plane can be levelled.
+pub static LEVELLING_ERROR: Range = Range::above(
+    0.0,
+    10.0,
+    "degrees",
+    "this is the standard error with which the plane can be levelled",
+);
+
 /// Along the axis of a coping. Long copings are taught as 5 to 8 mm.
 pub static HEIGHT: Range = Range::above(
     0.0,

@@ -36,6 +36,9 @@ pub struct CaseFile {
     /// The scanned cast; none for a case measured by hand.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cast: Option<Cast>,
+    /// What lies level when the table stands at zero; none where that is not said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zero_plane: Option<ZeroPlane>,
     /// Named parts of the basal seat.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub seat_zones: Vec<SeatZone>,
@@ -108,6 +111,7 @@ impl CaseFile {
             title: Some(title.into()),
             arch,
             cast: None,
+            zero_plane: None,
             seat_zones: Vec::new(),
             copings: Vec::new(),
             limits: Limits::default(),
@@ -116,6 +120,71 @@ impl CaseFile {
             record: None,
             view: None,
         }
+    }
+}
+
+/// What lies level when the table stands at zero.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ZeroPlane {
+    /// What the plane is.
+    pub kind: ZeroPlaneKind,
+    /// Picked in the scan's own coordinates and unit: patient's right, patient's left, front; of a base
+    /// three or more, in any order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<[f64; 3]>,
+    /// What is level, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<String>,
+    /// How well it can be levelled: standard error.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub se_deg: Option<f64>,
+}
+
+/// What a zero plane is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ZeroPlaneKind {
+    /// An occlusal rim.
+    OcclusalRim,
+    /// The occlusal plane of teeth.
+    Teeth,
+    /// Retromolar pads or tuberosities, with a point in front.
+    Landmarks,
+    /// The trimmed base of the cast.
+    Base,
+    /// The mounting of the cast in an articulator.
+    Mounting,
+    /// A frame that somebody stated, without saying what is level in it.
+    Stated,
+}
+
+impl ZeroPlaneKind {
+    /// All of them, with their names in the file.
+    pub(crate) const WORDS: [&'static str; 6] = [
+        "occlusal_rim",
+        "teeth",
+        "landmarks",
+        "base",
+        "mounting",
+        "stated",
+    ];
+
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
+        let all = [
+            Self::OcclusalRim,
+            Self::Teeth,
+            Self::Landmarks,
+            Self::Base,
+            Self::Mounting,
+            Self::Stated,
+        ];
+        let index = Self::WORDS.iter().position(|known| *known == word)?;
+        Some(all[index])
+    }
+
+    /// Its name in the file.
+    pub fn key(self) -> &'static str {
+        Self::WORDS[self as usize]
     }
 }
 
@@ -418,6 +487,12 @@ pub struct Limits {
     /// Greatest sum of the undercut depths of two zones that oppose each other.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub opposing_undercut_limit_mm: Option<f64>,
+    /// Setting allowance that a recommended tilt is to have.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allowance_wanted_deg: Option<f64>,
+    /// Step in which the hand sets the table.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub setting_step_deg: Option<f64>,
 }
 
 impl Limits {

@@ -105,7 +105,7 @@ fn a_number_that_is_none_is_a_problem_with_its_path() {
 #[test]
 fn a_point_goes_into_the_cast_frame_and_back() {
     let case = good(FULL);
-    let cast = Cast::of_file(case.file().cast.as_ref().unwrap(), Path::new("")).unwrap();
+    let cast = Cast::of_file(case.file(), Path::new("")).unwrap().unwrap();
     for p in [Point3::new(1.0, -2.0, 30.0), Point3::origin()] {
         let back = cast.point_in_cast(&cast.point_in_scan(&p));
         assert!((back - p).norm() < 1e-12, "{back}");

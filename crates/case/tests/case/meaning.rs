@@ -64,6 +64,8 @@ fn every_key_is_taken_over() {
             metal_min_mm: 0.4,
             metal_max_mm: 1.5,
             opposing_undercut_limit_mm: 1.2,
+            allowance_wanted_rad: 1.5f64.to_radians(),
+            setting_step_rad: 0.5f64.to_radians(),
         }
     );
 }
@@ -77,6 +79,8 @@ fn left_out_keys_take_the_defaults() {
         metal_min_mm: 0.3,
         metal_max_mm: 2.0,
         opposing_undercut_limit_mm: 1.0,
+        allowance_wanted_rad: 2f64.to_radians(),
+        setting_step_rad: 1f64.to_radians(),
     };
     assert_eq!(case.limits(), &limits);
     let walls = Side::ALL.map(|side| {
@@ -204,15 +208,11 @@ fn orientation_remarks() {
     );
     // The other jaw.
     let upper = lone("33", [-12.0, 14.0, 0.0], [1.0, 0.8, 0.0]).replace("mandibular", "maxillary");
-    let upper = remarks_of(&upper);
-    assert_eq!(
-        upper[0],
-        "copings[0].tooth: the tooth is the lower left canine, and the case is maxillary; one of \
-         them is wrong"
-    );
+    let read = tiltbench_case::parse_case(&upper, std::path::Path::new(""));
+    let refused = read.unwrap_err().to_string();
     assert!(
-        upper[1].contains("stands on the patient's right"),
-        "{upper:?}"
+        refused.contains("this is the lower left canine, and `arch` says maxillary"),
+        "{refused}"
     );
 }
 
@@ -301,7 +301,16 @@ fn what_no_tilt_cures_is_remarked_at_intake() {
 
 #[test]
 fn zones_without_a_cast_and_a_byte_order_mark_are_remarked() {
-    let remarks = remarks_of(&with("/cast", None));
+    let mut without: Value = serde_json::from_str(FULL).unwrap();
+    without.as_object_mut().unwrap().remove("cast");
+    // What was picked on the scan goes with it.
+    let picked = parse(&without.to_string()).unwrap_err().to_string();
+    assert!(picked.contains("the case has no `cast`"), "{picked}");
+    without["zero_plane"]
+        .as_object_mut()
+        .unwrap()
+        .remove("points");
+    let remarks = remarks_of(&without.to_string());
     assert!(
         remarks[0].starts_with("seat_zones: there are seat zones but no cast"),
         "{remarks:?}"
@@ -312,6 +321,48 @@ fn zones_without_a_cast_and_a_byte_order_mark_are_remarked() {
         squeezed(&good(&format!("\u{feff}{FULL}")).to_text()),
         squeezed(FULL)
     );
+}
+
+/// A scan that lies askew in its own axes, with points picked on it: they make the frame, in which they are level
+/// and the patient's right is at +x of a lower cast.
+#[test]
+fn the_points_of_a_zero_plane_make_the_cast_frame() {
+    let mut file: Value = serde_json::from_str(FULL).unwrap();
+    file["cast"].as_object_mut().unwrap().remove("frame");
+    // The scan's own z is the patient's right, its x anterior, its y occlusal, but for 10 degrees about z.
+    let askew = |[right, ahead, up]: [f64; 3]| {
+        let (sin, cos) = 10f64.to_radians().sin_cos();
+        [cos * ahead - sin * up, sin * ahead + cos * up, right]
+    };
+    let picked = [[2.4, -2.0, 0.7], [-2.4, -2.0, 0.7], [0.0, 2.2, 0.7]];
+    file["zero_plane"]["points"] = json!(picked.map(askew));
+    let case = good(&file.to_string());
+    assert!(case.establishes_level());
+    let cast = case.cast().unwrap();
+    for p in picked.iter().chain(&[[1.0, 2.0, -3.0]]) {
+        let found = cast.point_in_cast(&askew(*p).into());
+        // The scan is in centimetres, and its origin is the cast's.
+        let off = (found.coords - 10.0 * nalgebra::Vector3::from(*p)).norm();
+        assert!(off < 1e-9, "{p:?}: {found}");
+    }
+    // Beside a frame that says otherwise it is refused, and says by how much.
+    file["cast"]["frame"] =
+        json!({"origin": [0, 0, 0], "anterior": [1, 0, 0], "occlusal": [0, 1, 0]});
+    let refused = parse(&file.to_string()).unwrap_err().to_string();
+    assert!(
+        refused.contains("differs from these points by 10.00 degrees"),
+        "{refused}"
+    );
+    // What says nothing of what is level is no plane, and a stated frame does not establish level.
+    let mut unsaid: Value = serde_json::from_str(FULL).unwrap();
+    unsaid["zero_plane"] = json!({"kind": "mounting"});
+    let refused = parse(&unsaid.to_string()).unwrap_err().to_string();
+    assert!(
+        refused.contains("nothing says what lies level"),
+        "{refused}"
+    );
+    unsaid.as_object_mut().unwrap().remove("zero_plane");
+    assert!(!good(&unsaid.to_string()).establishes_level());
 }
 
 #[test]

@@ -10,7 +10,7 @@ pub(crate) const FULL: &str = r#"{
   "format": "tiltbench-case",
   "version": [1, 1],
   "title": "Two lower canines, one not waxed yet",
-  "arch": "mandibular",
+  "arch": "mandibular", "zero_plane": { "kind": "landmarks", "points": [[2.4, -2, 0], [-2.4, -2, 0], [0, 2.2, 0]], "text": "retromolar pads and the front of the ridge", "se_deg": 0.5 },
   "cast": {
     "scan": "scans/lower.ply",
     "scan_unit": "cm",
@@ -74,7 +74,7 @@ pub(crate) const FULL: &str = r#"{
     "tilt_max_deg": 12,
     "metal_min_mm": 0.4,
     "metal_max_mm": 1.5,
-    "opposing_undercut_limit_mm": 1.2
+    "opposing_undercut_limit_mm": 1.2, "allowance_wanted_deg": 1.5, "setting_step_deg": 0.5
   },
   "notes": { "z": "Übung", "a": [1.50, 12345678901234567890123, "\u00e9"] },
   "held_tilts": [ { "name": "flat" } ],

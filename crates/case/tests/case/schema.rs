@@ -60,6 +60,11 @@ fn assert_key(root: &Value, node: &Value, key: &Key, at: &str, seen: &mut BTreeS
             assert_eq!(node["maxItems"], MOST_POINTS, "{at}");
             assert_numbers(&node["items"], 2, range, at);
         }
+        Shape::SpacePoints(range) => {
+            assert_eq!(node["type"], "array", "{at}");
+            assert_eq!(node["maxItems"], MOST_POINTS, "{at}");
+            assert_numbers(&node["items"], 3, range, at);
+        }
         Shape::Object(table) => assert_table(root, resolved(root, node), table, at, seen),
         Shape::List(table, most) => {
             assert_eq!(node["type"], "array", "{at}");
@@ -157,6 +162,7 @@ fn the_examples_of_the_messages_are_good_examples() {
             assert!(!value.is_null(), "{} exemplifies another key", key.name);
             let place = match table.what {
                 "the case" => "",
+                "the zero plane" => "/zero_plane",
                 "the cast" => "/cast",
                 "the cast frame" => "/cast/frame",
                 "a part to leave out" => "/cast/leave_out/0",

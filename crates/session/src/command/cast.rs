@@ -3,8 +3,10 @@
 use super::apply::Context;
 use super::error::CommandError;
 use crate::document::State;
-use crate::intake::{OcclusalPicks, carried, frame_of_picks};
+use crate::intake::{FrameError, OcclusalPicks, carried, frame_of_picks};
 use crate::scan::ScanSource;
+use std::path::Path;
+use tiltbench_case::Cast;
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::schema::v1::{self, CaseFile};
 
@@ -83,6 +85,7 @@ pub(super) fn apply(
         }
         CastCommand::Remove => {
             file.cast = None;
+            drop_picked_plane(&mut file);
             scan = None;
         }
         CastCommand::Unit(unit) => cast_of(&mut file)?.scan_unit = Some(*unit),
@@ -91,7 +94,9 @@ pub(super) fn apply(
         }
         CastCommand::FrameOfPicks { picks, carry } => {
             let mesh = context.mesh.ok_or(CommandError::ScanNotRead)?;
-            let frame = frame_of_picks(cast_of(&mut file)?, picks, mesh)?;
+            let now = Cast::of_file(&file, Path::new("")).map_err(FrameError::PresentFrame)?;
+            let now = now.ok_or(CommandError::NoCast)?;
+            let frame = frame_of_picks(&now, picks, mesh)?;
             set_frame(&mut file, Some(frame), *carry)?;
         }
     }
@@ -108,16 +113,21 @@ fn set_frame(
     frame: Option<v1::Frame>,
     carry: Carry,
 ) -> Result<(), CommandError> {
-    let old = cast_of(file)?.clone();
-    let new = v1::Cast {
-        frame: frame.clone(),
-        ..old.clone()
-    };
+    let old = file.clone();
+    cast_of(file)?.frame = frame;
+    // It made the frame that is given up: what is level now has to be said anew.
+    drop_picked_plane(file);
     if carry == Carry::WithCast {
+        let new = file.clone();
         carried(file, &old, &new)?;
     }
-    cast_of(file)?.frame = frame;
     Ok(())
+}
+
+/// Takes away a zero plane that was picked on the scan.
+fn drop_picked_plane(file: &mut CaseFile) {
+    let is_picked = |plane: &v1::ZeroPlane| !plane.points.is_empty();
+    file.zero_plane = file.zero_plane.take().filter(|plane| !is_picked(plane));
 }
 
 /// How a case file in memory names a scan.

@@ -9,19 +9,21 @@ use super::frame::FrameError;
 use nalgebra::{Point3, Vector3};
 use std::path::Path;
 use tiltbench_case::Cast;
-use tiltbench_case::schema::v1::{self, CaseFile};
+use tiltbench_case::schema::v1::CaseFile;
 
-/// Carries all copings and zones of a file from the frame of `old` into that of `new`.
+/// Carries all copings and zones of a file from the frame of `old` into that of `new`, which has a cast.
 ///
 /// # Errors
 /// [`FrameError::PresentFrame`] when one of the two is no frame.
 pub(crate) fn carried(
     file: &mut CaseFile,
-    old: &v1::Cast,
-    new: &v1::Cast,
+    old: &CaseFile,
+    new: &CaseFile,
 ) -> Result<(), FrameError> {
-    let read = |cast| Cast::of_file(cast, Path::new("")).map_err(FrameError::PresentFrame);
-    let (old, new) = (read(old)?, read(new)?);
+    let read = |file| Cast::of_file(file, Path::new("")).map_err(FrameError::PresentFrame);
+    let (Some(old), Some(new)) = (read(old)?, read(new)?) else {
+        return Ok(());
+    };
     let point = |p: [f64; 3]| -> [f64; 3] {
         new.point_in_cast(&old.point_in_scan(&Point3::from(p)))
             .into()

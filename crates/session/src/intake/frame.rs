@@ -7,7 +7,6 @@
 
 use nalgebra::{Point3, Rotation3, UnitVector3, Vector3};
 use std::f64::consts::PI;
-use std::path::Path;
 use tiltbench_case::schema::v1;
 use tiltbench_case::{Cast, ProblemKind};
 use tiltbench_geometry::mesh::Mesh;
@@ -88,17 +87,15 @@ struct Lie {
     occlusal: UnitVector3<f64>,
 }
 
-/// The frame, in the scan's own unit and axes, that the picks give. `cast` is the cast as it lies
-/// now, `mesh` its surface there.
+/// The frame, in the scan's own unit and axes, that the picks give. `now` is the cast as it lies, `mesh` its surface there.
 ///
 /// # Errors
 /// [`FrameError`].
 pub(crate) fn frame_of_picks(
-    cast: &v1::Cast,
+    now: &Cast,
     picks: &OcclusalPicks,
     mesh: &Mesh,
 ) -> Result<v1::Frame, FrameError> {
-    let now = Cast::of_file(cast, Path::new("")).map_err(FrameError::PresentFrame)?;
     let Lie {
         origin,
         ahead,
@@ -194,7 +191,9 @@ fn turned_off(mesh: &Mesh, on_plane: &Point3<f64>, normal: UnitVector3<f64>) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::Path;
     use tiltbench_case::mesh_io::Unit;
+    use tiltbench_geometry::frame::Arch;
 
     /// A cloud below z = 0 that stands for a cast.
     fn cloud() -> Mesh {
@@ -235,14 +234,17 @@ mod tests {
             occlusal: order,
             midline: upright.midline.map(shown),
         };
-        let mut cast = v1::Cast {
+        let mut file = v1::CaseFile::new("", Arch::Mandibular);
+        file.cast = Some(v1::Cast {
             scan: "x".into(),
             scan_unit: Some(Unit::Centimetre),
             frame: None,
             leave_out: Vec::new(),
-        };
-        cast.frame = Some(frame_of_picks(&cast, &picked, &mesh).unwrap());
-        let placed = Cast::of_file(&cast, Path::new("")).unwrap();
+        });
+        let now = |file: &v1::CaseFile| Cast::of_file(file, Path::new("")).unwrap().unwrap();
+        let frame = frame_of_picks(&now(&file), &picked, &mesh).unwrap();
+        file.cast.as_mut().unwrap().frame = Some(frame);
+        let placed = now(&file);
         for p in cloud().vertices {
             let in_scan = askew(&p) / 10.0;
             let found = placed.point_in_cast(&in_scan);
@@ -276,12 +278,14 @@ mod tests {
 
     #[test]
     fn points_that_give_no_frame_are_named() {
-        let cast = v1::Cast {
+        let mut file = v1::CaseFile::new("", Arch::Mandibular);
+        file.cast = Some(v1::Cast {
             scan: "x".into(),
             scan_unit: None,
             frame: None,
             leave_out: Vec::new(),
-        };
+        });
+        let cast = Cast::of_file(&file, Path::new("")).unwrap().unwrap();
         let error = |picks: &OcclusalPicks| frame_of_picks(&cast, picks, &cloud()).unwrap_err();
         let mut bad = picks();
         bad.occlusal[2] = [10.0, -8.1, 0.0];

@@ -128,7 +128,7 @@ pub(crate) fn exact_figures(snapshot: Snapshot) -> Work {
         put_remarks(None)?;
         control.pass(Turn::Allowance);
         let mut allowance_rad = 0.0;
-        if evaluation.acceptable {
+        if evaluation.holds() {
             let checked = check(problem, made_for.tilt, control);
             allowance_rad = checked.map_err(|_cancelled| JobError::Cancelled)?.1;
         }
@@ -173,6 +173,7 @@ pub(crate) fn survey_case(snapshot: Snapshot, held: Option<Tilt>) -> Work {
             return Err(JobError::Cancelled);
         }
         let options = SurveyOptions {
+            arch: snapshot.case.arch(),
             held,
             ..SurveyOptions::default()
         };

@@ -1,14 +1,17 @@
 //! What is said of a case and of a tilt: judged and worded once, for every reader of it.
 //!
+//! * `advice`: the answer in a sentence, and what has consequences whatever the tilt.
 //! * `remarks`: what a tilt gives reason to point out. `columns`: depth that comes from what stands on a coping.
 //! * `defaults`: values that nobody stated and that decide something.
 //! * `ledger`: walls and zones against their limits, as tables.
 
+mod advice;
 mod columns;
 mod defaults;
 mod ledger;
 mod remarks;
 
+pub use advice::{advice, consequences, forbidden, level, why};
 pub use columns::column_remarks;
 pub use defaults::{deciding_defaults, default_in_words};
 pub use ledger::ledger_figure;

@@ -16,10 +16,11 @@ use crate::problem::walls_alone;
 use crate::ridge::{CaseRidge, ChartKey, CutRidge, RidgeKey};
 use crate::scan::{LoadedScan, ScanSource};
 use std::collections::BTreeMap;
+use std::path::Path;
 use std::sync::Arc;
-use tiltbench_case::schema::v1::{self, CaseFile};
+use tiltbench_case::Cast;
+use tiltbench_case::schema::v1::CaseFile;
 use tiltbench_case::{Case, CaseErrors};
-use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::MarginFootprint;
 use tiltbench_solver::RidgeReader;
 use tiltbench_solver::evaluation::evaluate;
@@ -32,7 +33,7 @@ pub(super) struct Numbers {
     /// The state that was last checked.
     checked: Option<State>,
     /// The scan of the cast in the hand, as it was read, and what it was placed by.
-    placed: Option<(Arc<LoadedScan>, v1::Cast)>,
+    placed: Option<(Arc<LoadedScan>, Cast)>,
     /// What the ridge was cut from, and the ridge or the reason there is none.
     cut: Option<(RidgeKey, Result<Arc<CutRidge>, String>)>,
     /// What a ridge is being cut from.
@@ -114,8 +115,8 @@ impl Session {
     fn place_cast(&mut self) {
         self.want_cast();
         let source = self.document.state.scan.clone();
-        let file = self.document.state.file.cast.clone();
-        let (Some(source), Some(file)) = (source, file) else {
+        let has_cast = self.document.state.file.cast.is_some();
+        let (Some(source), true) = (source, has_cast) else {
             self.derived.cast = None;
             self.derived.cast_problem = None;
             self.numbers.placed = None;
@@ -128,22 +129,19 @@ impl Session {
             return;
         };
         self.derived.cast_problem = None;
-        // The cast in the hand is the whole one: what is left out is left out of the ridge.
-        let by = v1::Cast {
-            leave_out: Vec::new(),
-            ..file
+        // The cast in the hand is the whole one: what is left out is left out of the ridge. A frame with a
+        // problem leaves it where it was.
+        let Ok(Some(by)) = Cast::of_file(&self.document.state.file, Path::new("")) else {
+            return;
         };
         // A file that was read again is another scan, though it has the same source.
         let placed_before = self.numbers.placed.as_ref();
         if placed_before.is_some_and(|(read, before)| Arc::ptr_eq(read, &scan) && *before == by) {
             return;
         }
-        // A frame with a problem leaves the cast where it was.
-        if let Some(mesh) = placed(&by, &scan) {
-            let mesh = Arc::new(mesh);
-            self.numbers.placed = Some((Arc::clone(&scan), by));
-            self.derived.cast = Some(CastInHand { scan, mesh });
-        }
+        let mesh = Arc::new(scan.surface(&by));
+        self.numbers.placed = Some((Arc::clone(&scan), by));
+        self.derived.cast = Some(CastInHand { scan, mesh });
     }
 
     /// Lays the case's zones over the ridge, and asks for a new one if it was cut from something
@@ -326,11 +324,6 @@ fn mark<T>(
     if let Some(figure) = figure {
         figure.freshness = freshness(figure.made_for);
     }
-}
-
-fn placed(file: &v1::Cast, scan: &LoadedScan) -> Option<Mesh> {
-    let cast = tiltbench_case::Cast::of_file(file, std::path::Path::new("")).ok()?;
-    Some(scan.surface(&cast))
 }
 
 /// Whether two states differ in nothing but the tilts they hold.

@@ -55,18 +55,16 @@ fn joined(tilt: &Tilt, arch: Arch, flat: &str, part: impl Fn(&str, &str) -> Stri
     }
 }
 
-/// What to do: `lower the anterior 4.5°, lower the patient's left 2.0°`, `keep the cast flat`.
+/// What to set: `anterior down 4.5°, patient's left down 2.0°`, `keep the cast flat`.
 pub fn tilt_in_words(tilt: &Tilt, arch: Arch) -> String {
     joined(tilt, arch, "keep the cast flat", |which, by| {
-        format!("lower the {which} {by}")
+        format!("{which} down {by}")
     })
 }
 
-/// How it stands: `anterior lowered 4.5°, patient's left lowered 2.0°`, `flat`.
+/// How it stands: `anterior down 4.5°, patient's left down 2.0°`, `flat`.
 pub fn tilt_as_it_stands(tilt: &Tilt, arch: Arch) -> String {
-    joined(tilt, arch, "flat", |which, by| {
-        format!("{which} lowered {by}")
-    })
+    joined(tilt, arch, "flat", |which, by| format!("{which} down {by}"))
 }
 
 /// For tables: `anterior 4.5°, patient's left 2.0°`, `flat`.
@@ -139,10 +137,10 @@ mod tests {
     #[test]
     fn lowered_sides_are_the_patients() {
         for (arch, lambda, words) in [
-            (Arch::Mandibular, 5.0, "lower the patient's right 5.0°"),
-            (Arch::Mandibular, -5.0, "lower the patient's left 5.0°"),
-            (Arch::Maxillary, 5.0, "lower the patient's left 5.0°"),
-            (Arch::Maxillary, -5.0, "lower the patient's right 5.0°"),
+            (Arch::Mandibular, 5.0, "patient's right down 5.0°"),
+            (Arch::Mandibular, -5.0, "patient's left down 5.0°"),
+            (Arch::Maxillary, 5.0, "patient's left down 5.0°"),
+            (Arch::Maxillary, -5.0, "patient's right down 5.0°"),
         ] {
             assert_eq!(tilt_in_words(&tilt(0.0, lambda), arch), words);
         }
@@ -164,15 +162,15 @@ mod tests {
         let set = tilt(4.5, -2.0);
         assert_eq!(
             tilt_in_words(&set, arch),
-            "lower the anterior 4.5°, lower the patient's left 2.0°"
+            "anterior down 4.5°, patient's left down 2.0°"
         );
         assert_eq!(
             tilt_as_it_stands(&set, arch),
-            "anterior lowered 4.5°, patient's left lowered 2.0°"
+            "anterior down 4.5°, patient's left down 2.0°"
         );
         assert_eq!(
             tilt_in_words(&tilt(-3.0, 0.04), arch),
-            "lower the posterior 3.0°"
+            "posterior down 3.0°"
         );
         assert_eq!(tilt_in_words(&tilt(0.0, -0.0), arch), "keep the cast flat");
         assert_eq!(tilt_in_short(&tilt(0.02, 0.0), arch), "flat");

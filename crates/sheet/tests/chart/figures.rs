@@ -84,10 +84,9 @@ pub(crate) fn full(arch: Arch) -> ChartFigure {
             pin("flat", 0.0, 0.0),
         ],
         held: Some(at(4.0, 3.0)),
-        verdict:
-            "Recommended: lower the posterior 2.2°, lower the patient's left 1.6°. Total tilt \
+        verdict: "Recommended: posterior down 2.2°, patient's left down 1.6°. Total tilt \
                   2.7°; setting allowance 2.6° in any direction."
-                .into(),
+            .into(),
         ..ChartFigure::empty(arch, 20.0)
     }
 }
@@ -155,7 +154,7 @@ pub(crate) fn tight() -> ChartFigure {
             pin("flat", 0.0, 0.0),
         ],
         held: Some(at(9.1, 7.9)),
-        verdict: "Recommended: lower the anterior 8.0°, lower the patient's left 9.0°. Total tilt \
+        verdict: "Recommended: anterior down 8.0°, patient's left down 9.0°. Total tilt \
                   12.0°; setting allowance 0.8° in any direction: tighter than a hand sets \
                   reliably."
             .into(),

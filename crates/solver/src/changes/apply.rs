@@ -191,9 +191,11 @@ pub(super) fn verified(
         let problem = changed.problem();
         let after = Field::new(problem, field.control);
         // Where the walls do not reach, there is no need to ask the ridge.
-        if after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD {
+        let is_liked = after.preference_margin(d) >= -MET_RAD;
+        if is_liked && after.setting_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD {
             let judged = judge_alone(&after, tilt)?;
-            if judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD {
+            let is_enough = judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD;
+            if judged.evaluation.acceptable && is_enough {
                 return Ok(Some(ChangeSet {
                     changes,
                     result: judged.evaluation,
@@ -201,7 +203,7 @@ pub(super) fn verified(
                 }));
             }
         }
-        let walls_reach = after.analytic_margin(d) >= WANTED_ALLOWANCE_RAD;
+        let walls_reach = is_liked && after.setting_margin(d) >= WANTED_ALLOWANCE_RAD;
         let grown = grow(&field.problem, &changes, walls_reach);
         if grown == changes {
             break;

@@ -5,13 +5,14 @@ use super::{CHANGES_AT_MOST, Change, Target, WANTED_ALLOWANCE_RAD};
 use crate::control::Cancelled;
 use crate::evaluation::{is_prep, wall_margin_rad};
 use crate::field::Field;
-use crate::limit::{LimitKind, OverrunScales, Place};
+use crate::limit::{LimitClass, LimitKind, OverrunScales, Place};
 use crate::ridge_map::RidgeMap;
 use crate::sphere::{chart_grid, travel};
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::tolerance::MET_RAD;
 
 /// A set of changes and the draw it was made for.
 pub(super) type Proposal = (Vec<Change>, UnitVector3<f64>);
@@ -33,7 +34,7 @@ pub(super) fn proposals(
     scales: &OverrunScales,
 ) -> Result<Vec<Proposal>, Cancelled> {
     let mut best: BTreeMap<Vec<Target>, (f64, Proposal)> = BTreeMap::new();
-    for d in chart_grid(field.reach_rad() - WANTED_ALLOWANCE_RAD, SPACING_RAD) {
+    for d in chart_grid(field.reach_rad(), SPACING_RAD) {
         if field.control.cancelled() {
             return Err(Cancelled);
         }
@@ -80,7 +81,12 @@ fn short_walls(field: &Field<'_>, d: &UnitVector3<f64>) -> Vec<Short> {
         let Some(margin) = field.margin_of(limit, d) else {
             continue;
         };
-        let by_rad = WANTED_ALLOWANCE_RAD - margin;
+        // A preference need only be met: nothing binds where the hand misses it.
+        let by_rad = match limit.kind.class() {
+            LimitClass::Preference if margin >= -MET_RAD => 0.0,
+            LimitClass::Preference => -margin,
+            _ => WANTED_ALLOWANCE_RAD - margin,
+        };
         if by_rad <= 0.0 {
             continue;
         }
@@ -159,8 +165,14 @@ fn all_margins_reach(
         .limits
         .iter()
         .filter(|limit| limit.place == Place::Wall(wall.coping, wall.side))
-        .filter_map(|limit| wall_margin_rad(changed, wall.side, limit.kind, limit.bound, d))
-        .all(|margin| margin >= WANTED_ALLOWANCE_RAD)
+        .filter_map(|limit| {
+            let margin = wall_margin_rad(changed, wall.side, limit.kind, limit.bound, d)?;
+            Some((limit.kind.class(), margin))
+        })
+        .all(|(class, margin)| match class {
+            LimitClass::Preference => margin >= -MET_RAD,
+            _ => margin >= WANTED_ALLOWANCE_RAD,
+        })
 }
 
 /// Depths that have to be taken out of zones, so that the draws around `d` keep the ridge's limits.

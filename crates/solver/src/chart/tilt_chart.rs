@@ -53,6 +53,9 @@ impl std::fmt::Debug for TiltChart<'_> {
     }
 }
 
+/// Radians. Room where nothing is acceptable since there is nothing to judge: any negative figure will do.
+const NOTHING_TO_JUDGE_RAD: f64 = -1.0;
+
 impl<'a> TiltChart<'a> {
     /// The chart of a problem, with what was read of its ridge. Without that, only walls, metal and
     /// table show.
@@ -79,7 +82,9 @@ impl<'a> TiltChart<'a> {
             margin_rad,
             ridge_overrun_mm,
             // Nothing is at most a limit that is not a number.
-            acceptable: margin_rad >= -MET_RAD && ridge_overrun_mm <= MET_MM,
+            acceptable: self.field.is_judged()
+                && margin_rad >= -MET_RAD
+                && ridge_overrun_mm <= MET_MM,
             zones: zones.unwrap_or_default(),
         }
     }
@@ -93,6 +98,9 @@ impl<'a> TiltChart<'a> {
     /// draw to be acceptable, not a number where walls, metal and table allow it and the ridge, which
     /// is limited, was not read. For drawing the border.
     pub fn room_rad(&self, d: &UnitVector3<f64>) -> f64 {
+        if !self.field.is_judged() {
+            return NOTHING_TO_JUDGE_RAD;
+        }
         let margin_rad = self.field.analytic_margin(d);
         let zones = self.ridge.and_then(|ridge| ridge.at(d));
         let ridge_rad = -self.ridge_overrun_mm(zones.as_deref()) / RIDGE_MM_PER_RAD;

@@ -60,6 +60,8 @@ pub(crate) fn limits(tilt_max_deg: f64) -> Limits {
         metal_min_mm: 0.3,
         metal_max_mm: 2.0,
         opposing_undercut_limit_mm: 1.0,
+        allowance_wanted_rad: 2f64.to_radians(),
+        setting_step_rad: 1f64.to_radians(),
     }
 }
 
@@ -103,14 +105,24 @@ pub(crate) fn is_acceptable(problem: &Problem<'_>, d: &UnitVector3<f64>) -> bool
         .is_ok_and(|tilt| tiltbench_solver::evaluation::evaluate(problem, tilt).acceptable)
 }
 
-/// Setting allowance by brute force: the nearest unacceptable draw on a polar grid about `d`, in
+/// Whether a draw of the search window breaks no rigid limit and none of the seat, judged only from an
+/// evaluation.
+pub(crate) fn holds(problem: &Problem<'_>, d: &UnitVector3<f64>) -> bool {
+    tiltbench_geometry::tilt::Tilt::from_direction(d).is_ok_and(|tilt| {
+        // Five degrees beyond the greatest tilt: what is wanted is less.
+        tilt.total_rad() <= problem.limits.tilt_max_rad + 5f64.to_radians() + 1e-9
+            && tiltbench_solver::evaluation::evaluate(problem, tilt).holds()
+    })
+}
+
+/// Setting allowance by brute force: the nearest draw that does not hold on a polar grid about `d`, in
 /// degrees, refined along each ray. At most `reach_deg`.
 pub(crate) fn brute_allowance_deg(
     problem: &Problem<'_>,
     d: &UnitVector3<f64>,
     reach_deg: f64,
 ) -> f64 {
-    if !is_acceptable(problem, d) {
+    if !holds(problem, d) {
         return 0.0;
     }
     let mut nearest = reach_deg;
@@ -120,11 +132,11 @@ pub(crate) fn brute_allowance_deg(
         let mut at = 0.0;
         while at < nearest {
             let next = at + 0.25;
-            if !is_acceptable(problem, &there(next)) {
+            if !holds(problem, &there(next)) {
                 let (mut low, mut high) = (at, next);
                 for _ in 0..20 {
                     let middle = f64::midpoint(low, high);
-                    if is_acceptable(problem, &there(middle)) {
+                    if holds(problem, &there(middle)) {
                         low = middle;
                     } else {
                         high = middle;

@@ -3,9 +3,10 @@
 use super::number::{Number, triple};
 use crate::run::Loaded;
 use serde::Serialize;
-use tiltbench_case::{LeftOutOf, PartLeftOut};
+use tiltbench_case::{Case, LeftOutOf, PartLeftOut};
 use tiltbench_geometry::frame::Arch;
-use tiltbench_session::report::deciding_defaults;
+use tiltbench_session::names::Names;
+use tiltbench_session::report::{deciding_defaults, level};
 
 /// The case, its cast and the limits that applied, defaults filled in.
 #[derive(Debug, Serialize)]
@@ -16,6 +17,8 @@ pub(super) struct CaseAnswer {
     copings: usize,
     zones: usize,
     cast: Option<CastAnswer>,
+    /// Null where nothing is known of it.
+    zero_plane: Option<ZeroPlaneAnswer>,
     limits: LimitsAnswer,
     /// Limits the file leaves to their defaults, where they decide something.
     defaults: Vec<DefaultAnswer>,
@@ -68,12 +71,41 @@ impl LeftOutAnswer {
     }
 }
 
+/// What lies level when the table stands at zero.
+#[derive(Debug, Serialize)]
+struct ZeroPlaneAnswer {
+    kind: &'static str,
+    /// In the scan's own coordinates.
+    points: Vec<[Number; 3]>,
+    text: Option<String>,
+    se_deg: Option<Number>,
+    /// What to level, in words; null where the plane does not say so.
+    level: Option<String>,
+}
+
+impl ZeroPlaneAnswer {
+    fn of(case: &Case) -> Option<Self> {
+        let plane = case.file().zero_plane.as_ref();
+        Some(Self {
+            kind: case.zero_plane_kind()?.key(),
+            points: plane.map_or_else(Vec::new, |plane| {
+                plane.points.iter().map(|p| p.map(Number)).collect()
+            }),
+            text: plane.and_then(|plane| plane.text.clone()),
+            se_deg: plane.and_then(|plane| plane.se_deg).map(Number),
+            level: level(Names::new(case)),
+        })
+    }
+}
+
 #[derive(Debug, Serialize)]
 struct LimitsAnswer {
     tilt_max_deg: Number,
     metal_min_mm: Number,
     metal_max_mm: Number,
     opposing_undercut_limit_mm: Number,
+    allowance_wanted_deg: Number,
+    setting_step_deg: Number,
 }
 
 impl CaseAnswer {
@@ -99,11 +131,14 @@ impl CaseAnswer {
                 extent_mm: cast.extent_mm.map(triple),
                 left_out: cast.left_out.iter().map(LeftOutAnswer::new).collect(),
             }),
+            zero_plane: ZeroPlaneAnswer::of(case),
             limits: LimitsAnswer {
                 tilt_max_deg: Number::degrees(limits.tilt_max_rad),
                 metal_min_mm: Number(limits.metal_min_mm),
                 metal_max_mm: Number(limits.metal_max_mm),
                 opposing_undercut_limit_mm: Number(limits.opposing_undercut_limit_mm),
+                allowance_wanted_deg: Number::degrees(limits.allowance_wanted_rad),
+                setting_step_deg: Number::degrees(limits.setting_step_rad),
             },
             defaults: deciding_defaults(case, &loaded.problem())
                 .into_iter()

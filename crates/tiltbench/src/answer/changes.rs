@@ -1,5 +1,6 @@
 //! Changes that would open a path.
 
+use super::allowance::AllowanceAnswer;
 use super::evaluation::EvaluationAnswer;
 use super::limit::Where;
 use super::number::Number;
@@ -18,7 +19,8 @@ pub(super) struct ChangeSetAnswer {
 struct ResultAnswer {
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
-    setting_allowance_deg: Number,
+    #[serde(flatten)]
+    allowance: AllowanceAnswer,
 }
 
 #[derive(Debug, Serialize)]
@@ -58,7 +60,11 @@ impl ChangeSetAnswer {
                     Some(set.allowance_rad),
                     &[],
                 ),
-                setting_allowance_deg: Number::degrees(set.allowance_rad),
+                allowance: AllowanceAnswer::new(
+                    &changed.problem(),
+                    &set.result,
+                    Some(set.allowance_rad),
+                ),
             },
         }
     }

@@ -110,7 +110,7 @@ pub(crate) fn chart(loaded: &Loaded, chart: &TiltChart<'_>, reach_rad: f64) -> C
             .collect(),
     };
     let within = within(loaded);
-    let mut remarks = loaded.remarks.clone();
+    let mut remarks = loaded.all_remarks();
     remarks.extend(within.as_ref().err().cloned());
     ChartAnswer {
         case: CaseAnswer::new(loaded),

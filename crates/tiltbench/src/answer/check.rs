@@ -1,8 +1,8 @@
 //! The answer of `check`.
 
+use super::allowance::AllowanceAnswer;
 use super::case::CaseAnswer;
 use super::evaluation::EvaluationAnswer;
-use super::number::Number;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
@@ -10,11 +10,12 @@ use tiltbench_solver::evaluation::Evaluation;
 
 #[derive(Debug, Serialize)]
 pub(crate) struct CheckAnswer {
+    contract: u32,
     case: CaseAnswer,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
-    /// Null where it was not asked for.
-    setting_allowance_deg: Option<Number>,
+    #[serde(flatten)]
+    allowance: AllowanceAnswer,
 }
 
 /// The answer about one tilt of the user's.
@@ -25,14 +26,15 @@ pub(crate) fn check(
 ) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
+        contract: super::CONTRACT,
         case: CaseAnswer::new(loaded),
         evaluation: EvaluationAnswer::new(
             names,
             &loaded.problem(),
             evaluation,
             allowance_rad,
-            &loaded.remarks,
+            &loaded.all_remarks(),
         ),
-        setting_allowance_deg: allowance_rad.map(Number::degrees),
+        allowance: AllowanceAnswer::new(&loaded.problem(), evaluation, allowance_rad),
     }
 }

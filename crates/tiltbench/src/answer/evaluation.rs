@@ -112,7 +112,7 @@ impl EvaluationAnswer {
 }
 
 /// Root mean square of the centre drafts over guiding walls, radians; `None` where none guides.
-pub(crate) fn rms_centre_draft_rad(evaluation: &Evaluation) -> Option<f64> {
+fn rms_centre_draft_rad(evaluation: &Evaluation) -> Option<f64> {
     let guiding = || evaluation.walls.iter().filter(|wall| wall.guides);
     let count = guiding().count();
     let sum: f64 = guiding().map(|wall| wall.draft.centre_rad.powi(2)).sum();

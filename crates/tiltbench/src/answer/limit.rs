@@ -46,6 +46,7 @@ impl Where {
 #[derive(Debug, Serialize)]
 pub(super) struct LimitAnswer {
     limit: &'static str,
+    kind: &'static str,
     r#where: Where,
     value: Number,
     bound: Number,
@@ -65,6 +66,7 @@ impl LimitAnswer {
         };
         Self {
             limit: key(limit.kind),
+            kind: limit.kind.class().key(),
             r#where: Where::of(names, limit.place),
             value: in_unit(reading.value),
             bound: in_unit(limit.bound),
@@ -94,5 +96,6 @@ pub(super) fn key(kind: LimitKind) -> &'static str {
         LimitKind::ZoneDepth => "zone_depth_mm",
         LimitKind::OpposingDepth => "opposing_depth_mm",
         LimitKind::TiltMax => "tilt_max_deg",
+        LimitKind::Window => "window_deg",
     }
 }

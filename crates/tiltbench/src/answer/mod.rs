@@ -3,9 +3,10 @@
 //! Every key carries its unit. Angles are degrees, lengths mm. A key may be added to these; none is
 //! renamed or dropped. Figures are written in full; what is not a finite number is null.
 //!
-//! * `number`: finite numbers. `tilt`, `limit`, `evaluation`: one tilt.
+//! * `number`: finite numbers. `tilt`, `limit`, `allowance`, `evaluation`: one tilt.
 //! * `case`: which case was asked about. `common_draw`, `changes`, `survey`, `check`, `scan`: whole
 //!   answers and their parts.
+mod allowance;
 mod case;
 mod changes;
 mod chart;
@@ -18,8 +19,10 @@ mod scan;
 mod survey;
 mod tilt;
 
+/// Version of what answers mean: 2 since limits are told apart by what happens where they are broken.
+const CONTRACT: u32 = 2;
+
 pub(crate) use chart::{chart, chart_csv};
 pub(crate) use check::check;
-pub(crate) use evaluation::rms_centre_draft_rad;
 pub(crate) use scan::scan;
 pub(crate) use survey::survey;

@@ -1,5 +1,6 @@
 //! The answer of `survey`.
 
+use super::allowance::AllowanceAnswer;
 use super::case::CaseAnswer;
 use super::changes::ChangeSetAnswer;
 use super::common_draw::CommonDrawAnswer;
@@ -9,14 +10,18 @@ use super::number::Number;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
-use tiltbench_solver::Survey;
+use tiltbench_session::report::advice;
 use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::{Reason, Survey, parallelism_rad};
 
 #[derive(Debug, Serialize)]
 pub(crate) struct SurveyAnswer {
+    contract: u32,
     case: CaseAnswer,
     common_draw: Option<CommonDrawAnswer>,
     acceptable: bool,
+    /// The answer in one sentence.
+    advice: String,
     recommended: Option<RecommendedAnswer>,
     least_bad: Option<LeastBadAnswer>,
     alternatives: Vec<AlternativeAnswer>,
@@ -28,8 +33,21 @@ pub(crate) struct SurveyAnswer {
 struct RecommendedAnswer {
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
-    setting_allowance_deg: Number,
+    #[serde(flatten)]
+    allowance: AllowanceAnswer,
     governing: Vec<LimitAnswer>,
+    reason: ReasonAnswer,
+}
+
+/// Why a tilt is recommended.
+#[derive(Debug, Serialize)]
+struct ReasonAnswer {
+    rule: &'static str,
+    wanted_deg: Number,
+    /// The largest allowance of a settable tilt; null where the one wanted is reached.
+    best_settable_deg: Option<Number>,
+    step_deg: Number,
+    flat_breaks: Vec<LimitAnswer>,
 }
 
 #[derive(Debug, Serialize)]
@@ -38,12 +56,17 @@ struct LeastBadAnswer {
     evaluation: EvaluationAnswer,
     worst_overrun: Number,
     blocking: Vec<LimitAnswer>,
+    /// The first of rigid, seat, preference that no draw of the search window meets with those before.
+    forbidden_by: &'static str,
 }
 
 #[derive(Debug, Serialize)]
 struct AlternativeAnswer {
     name: &'static str,
-    setting_allowance_deg: Number,
+    #[serde(flatten)]
+    allowance: AllowanceAnswer,
+    /// Root mean square of the angles between the draw and the axes of the finished copings; null without one.
+    rms_axis_deg: Option<Number>,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
 }
@@ -56,28 +79,38 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
         EvaluationAnswer::new(names, &problem, evaluation, allowance_rad, &[])
     };
     SurveyAnswer {
+        contract: super::CONTRACT,
         case: CaseAnswer::new(loaded),
         common_draw: survey
             .common_draw
             .as_ref()
             .map(|draw| CommonDrawAnswer::new(names, draw)),
         acceptable: survey.recommended.is_some(),
+        advice: advice(names, survey),
         recommended: survey.recommended.as_ref().map(|best| RecommendedAnswer {
             evaluation: one(&best.evaluation, Some(best.allowance_rad)),
-            setting_allowance_deg: Number::degrees(best.allowance_rad),
+            allowance: AllowanceAnswer::new(&problem, &best.evaluation, Some(best.allowance_rad)),
             governing: LimitAnswer::all(names, &best.governing),
+            reason: ReasonAnswer::new(names, &best.reason),
         }),
         least_bad: survey.least_bad.as_ref().map(|least| LeastBadAnswer {
             evaluation: one(&least.evaluation, None),
             worst_overrun: Number(least.worst_overrun),
             blocking: LimitAnswer::all(names, &least.blocking),
+            forbidden_by: least.forbidden_by.key(),
         }),
         alternatives: survey
             .alternatives
             .iter()
             .map(|other| AlternativeAnswer {
                 name: other.name.key(),
-                setting_allowance_deg: Number::degrees(other.allowance_rad),
+                allowance: AllowanceAnswer::new(
+                    &problem,
+                    &other.evaluation,
+                    Some(other.allowance_rad),
+                ),
+                rms_axis_deg: parallelism_rad(problem.copings, &other.evaluation.direction)
+                    .map(Number::degrees),
                 evaluation: one(&other.evaluation, Some(other.allowance_rad)),
             })
             .collect(),
@@ -86,6 +119,18 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             .iter()
             .map(|set| ChangeSetAnswer::new(names, &problem, set))
             .collect(),
-        remarks: loaded.remarks.clone(),
+        remarks: loaded.all_remarks(),
+    }
+}
+
+impl ReasonAnswer {
+    fn new(names: Names<'_>, reason: &Reason) -> Self {
+        Self {
+            rule: reason.rule.key(),
+            wanted_deg: Number::degrees(reason.wanted_rad),
+            best_settable_deg: reason.best_settable_rad.map(Number::degrees),
+            step_deg: Number::degrees(reason.step_rad),
+            flat_breaks: LimitAnswer::all(names, &reason.flat_breaks),
+        }
     }
 }

@@ -43,6 +43,7 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
         .transpose()?;
     let chart = TiltChart::new(problem, ridge.as_ref());
     let options = SurveyOptions {
+        arch: loaded.case.arch(),
         held: args.held,
         ..SurveyOptions::default()
     };

@@ -10,11 +10,12 @@ use tiltbench_solver::evaluation::evaluate;
 pub(super) fn run(args: &CheckArgs) -> anyhow::Result<()> {
     let progress = Progress::start("reading the case");
     let mut loaded = Loaded::read(&args.case, &progress)?;
+    let tilt = args.set.tilt(loaded.case.arch())?;
     progress.work("judging the tilt");
     let (evaluation, allowance_rad) = if args.no_allowance {
-        (evaluate(&loaded.problem(), args.tilt), None)
+        (evaluate(&loaded.problem(), tilt), None)
     } else {
-        let (evaluation, allowance_rad) = check(loaded.problem(), args.tilt, &progress)?;
+        let (evaluation, allowance_rad) = check(loaded.problem(), tilt, &progress)?;
         (evaluation, Some(allowance_rad))
     };
     let overhung = loaded.column_remarks(&evaluation);

@@ -9,8 +9,9 @@ use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
 use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
+use tiltbench_session::names::Names;
 use tiltbench_session::problem::problem_of;
-use tiltbench_session::report::column_remarks;
+use tiltbench_session::report::{column_remarks, consequences};
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::Evaluation;
 
@@ -25,6 +26,8 @@ pub(crate) struct Loaded {
     pub(crate) cast: Option<CastFacts>,
     /// Its seat zones on the scan; none without zones.
     ridge: Option<OnScan>,
+    /// What has consequences, whatever the tilt: said first.
+    pub(crate) consequences: Vec<String>,
     /// What deserves a look, whatever the tilt.
     pub(crate) remarks: Vec<String>,
 }
@@ -68,6 +71,7 @@ impl Loaded {
     pub(crate) fn read(path: &Path, progress: &Progress) -> anyhow::Result<Self> {
         let shown = path.display();
         let case = read_case(path).with_context(|| format!("cannot use the case {shown}"))?;
+        let consequences = consequences(Names::new(&case));
         let mut remarks: Vec<String> = case.remarks().iter().map(ToString::to_string).collect();
         let (mut facts, mut ridge) = (None, None);
         if let Some(cast) = case.cast() {
@@ -80,8 +84,14 @@ impl Loaded {
             case,
             cast: facts,
             ridge,
+            consequences,
             remarks,
         })
+    }
+
+    /// All there is to remark on, whatever the tilt, in the order of its weight.
+    pub(crate) fn all_remarks(&self) -> Vec<String> {
+        [&self.consequences[..], &self.remarks].concat()
     }
 
     /// How wide the facets of the seat zones are, on average; `None` without a cast or zones.

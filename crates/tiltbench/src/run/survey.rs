@@ -10,6 +10,7 @@ pub(super) fn run(args: &SurveyArgs) -> anyhow::Result<()> {
     let progress = Progress::start("reading the case");
     let mut loaded = Loaded::read(&args.case, &progress)?;
     let options = SurveyOptions {
+        arch: loaded.case.arch(),
         held: args.held,
         scales: args.scales.unwrap_or_default(),
     };

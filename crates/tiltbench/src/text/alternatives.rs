@@ -2,16 +2,20 @@
 
 use super::page::Page;
 use super::table::{Align, Table};
-use crate::answer::rms_centre_draft_rad;
 use tiltbench_session::names::Names;
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::{amount, angle, millimetres};
 use tiltbench_sheet::format::words::tilt_in_short;
-use tiltbench_solver::Survey;
 use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::{Problem, Survey, parallelism_rad};
 
 /// The answer and its alternatives as one table.
-pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
+pub(super) fn alternatives(
+    page: &mut Page,
+    names: Names<'_>,
+    problem: &Problem<'_>,
+    survey: &Survey,
+) {
     let mut table = Table::new([
         ("Choice", Align::Left),
         ("Lowered", Align::Left),
@@ -19,20 +23,20 @@ pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
         ("Allowance", Align::Right),
         ("Deepest", Align::Right),
         ("Blockout", Align::Right),
-        ("Rms", Align::Right),
+        ("Axes", Align::Right),
     ]);
     let (mut zones, mut walls) = (false, false);
     let mut row = |name: &str, evaluation: &Evaluation, allowance_rad: Option<f64>| {
         let depths = evaluation.zones.iter().map(|zone| zone.undercut_depth_mm);
         let deepest = depths.reduce(f64::max);
-        let rms = rms_centre_draft_rad(evaluation);
+        let rms = parallelism_rad(problem.copings, &evaluation.direction);
         zones |= deepest.is_some();
         walls |= rms.is_some();
         table.row([
             name.to_owned(),
             tilt_in_short(&evaluation.tilt, names.arch()),
             angle(evaluation.tilt.total_rad()),
-            match allowance_rad.filter(|_| evaluation.acceptable) {
+            match allowance_rad.filter(|_| evaluation.holds()) {
                 Some(allowance) => angle(allowance),
                 None => "none".into(),
             },
@@ -56,14 +60,16 @@ pub(super) fn alternatives(page: &mut Page, names: Names<'_>, survey: &Survey) {
     }
     page.heading("Side by side");
     page.table(&table);
-    let mut legend = "Allowance: setting allowance in any direction, none where the tilt is not \
-                      acceptable."
-        .to_owned();
+    let mut legend =
+        "Allowance: setting allowance in any direction, none where something binds or \
+                      is too deep."
+            .to_owned();
     if zones {
         legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Blockout: in all, mm³.");
     }
     if walls {
-        legend.push_str(" Rms: root mean square of the centre drafts of guiding walls, per wall.");
+        legend
+            .push_str(" Axes: root mean square of the angles to the axes of the finished copings.");
     }
     page.text(&legend);
 }

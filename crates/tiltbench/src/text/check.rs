@@ -3,7 +3,7 @@
 use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
-use super::survey::{places, setting};
+use super::survey::{places, preference, setting};
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
 use tiltbench_session::report::tilt_remarks;
@@ -27,9 +27,10 @@ pub(crate) fn check(
         "This tilt is not acceptable"
     });
     setting(&mut page, names, &evaluation.tilt);
-    if evaluation.acceptable {
+    if evaluation.holds() {
         let allowance = allowance_rad.map_or_else(|| "not asked for".into(), allowance_in_words);
         page.fact("Setting allowance", &allowance);
+        preference(&mut page, &problem, evaluation);
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
     places(&mut page, names, "Missed", &broken);

@@ -4,11 +4,12 @@ use super::page::Page;
 use crate::run::Loaded;
 use tiltbench_case::Case;
 use tiltbench_geometry::frame::Arch;
-use tiltbench_session::report::{deciding_defaults, default_in_words};
+use tiltbench_session::names::Names;
+use tiltbench_session::report::{deciding_defaults, default_in_words, level};
 use tiltbench_sheet::format::words::{CAUTION, counted, plain};
 use tiltbench_solver::Problem;
 
-/// Title, jaw and what the case consists of.
+/// Title, jaw and what the case consists of; and what has consequences, whatever the tilt.
 pub(super) fn head(page: &mut Page, loaded: &Loaded) {
     let case = &loaded.case;
     let title = plain(case.title());
@@ -34,6 +35,12 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
     let left_out = loaded.cast.iter().flat_map(|cast| &cast.left_out);
     for part in left_out.filter(|part| !part.taken.is_nothing()) {
         page.item("-", &plain(&format!("left out: {part}")));
+    }
+    if let Some(level) = level(Names::new(case)) {
+        page.item("-", &format!("level at zero: {level}"));
+    }
+    for remark in &loaded.consequences {
+        page.item("!", &plain(remark));
     }
 }
 

@@ -9,15 +9,16 @@ use super::page::Page;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
-use tiltbench_session::report::tilt_remarks;
+use tiltbench_session::report::{advice, tilt_remarks};
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
     allowance_in_words, capitalised, table_in_words, tilt_in_words,
 };
-use tiltbench_solver::Survey;
+use tiltbench_solver::evaluation::{Evaluation, preference_allowance_rad};
 use tiltbench_solver::limit::LimitReading;
 use tiltbench_solver::survey::{LeastBad, Recommended};
+use tiltbench_solver::{Problem, Survey};
 
 /// Missed limits, beside those that block, that are spelt out; the tables show all.
 const ALSO_SPELT_OUT: usize = 3;
@@ -28,9 +29,11 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
     let problem = loaded.problem();
     let mut page = Page::default();
     head(&mut page, loaded);
+    let advice = format!("{}.", capitalised(&advice(names, survey)));
+    page.text(&advice);
     let shown = match (&survey.recommended, &survey.least_bad) {
         (Some(best), _) => {
-            recommended(&mut page, names, best);
+            recommended(&mut page, names, &problem, best);
             Some(&best.evaluation)
         }
         (None, Some(least)) => {
@@ -46,21 +49,28 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
         tables(&mut page, names, &problem, evaluation);
         remarks.extend(tilt_remarks(names, &problem, evaluation, None));
     }
-    alternatives(&mut page, names, survey);
+    alternatives(&mut page, names, &problem, survey);
     limits(&mut page, &loaded.case, &problem);
     foot(&mut page, &remarks);
     page.finish()
 }
 
-fn recommended(page: &mut Page, names: Names<'_>, best: &Recommended) {
+/// Within what angle preferences are met: nothing binds beyond, so it is no allowance for the hand.
+pub(super) fn preference(page: &mut Page, problem: &Problem<'_>, evaluation: &Evaluation) {
+    if let Some(rad) = preference_allowance_rad(problem, &evaluation.direction) {
+        page.fact("Preferences met", &format!("within {}", angle(rad)));
+    }
+}
+
+fn recommended(page: &mut Page, names: Names<'_>, problem: &Problem<'_>, best: &Recommended) {
     page.heading("Recommended tilt");
     setting(page, names, &best.evaluation.tilt);
     page.fact("Setting allowance", &allowance_in_words(best.allowance_rad));
+    preference(page, problem, &best.evaluation);
     places(page, names, "Governed by", &best.governing);
 }
 
 fn least_bad(page: &mut Page, names: Names<'_>, least: &LeastBad) {
-    page.heading("No tilt is acceptable for this case as it stands");
     page.heading("Least bad tilt");
     setting(page, names, &least.evaluation.tilt);
     places(page, names, "Blocked by", &least.blocking);

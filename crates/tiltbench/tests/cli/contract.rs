@@ -6,6 +6,7 @@ use crate::cases::{
 };
 use crate::program::Bench;
 use serde_json::Value;
+use std::path::Path;
 
 /// Checks `path kind` lines against an answer. `[]` stands for every element of a list, which must
 /// not be empty.
@@ -137,12 +138,18 @@ fn survey_with_a_path() {
          common_draw/region_edges[]/limit string
          acceptable bool
          recommended object
+         contract number
+         advice string
          recommended/setting_allowance_deg number
+         recommended/preference_allowance_deg number
+         recommended/reason/rule string
+         recommended/reason/wanted_deg number
+         recommended/reason/step_deg number
+         recommended/reason/flat_breaks list
          recommended/governing[]/limit string
          recommended/governing[]/where object
          least_bad null
          alternatives[]/name string
-         alternatives[]/setting_allowance_deg number
          changes list
          remarks list",
     );
@@ -170,14 +177,15 @@ fn survey_with_a_path() {
     assert_eq!(
         names,
         [
+            "most_forgiving",
             "least_blockout",
+            "best_for_copings",
             "most_parallel",
-            "least_tilt",
             "flat",
             "held"
         ]
     );
-    let held = &answer["alternatives"][4]["tilt"];
+    let held = &answer["alternatives"][5]["tilt"];
     assert!((held["anterior_deg"].as_f64().unwrap() + 1.0).abs() < 1e-12);
     assert!((held["lateral_deg"].as_f64().unwrap() - 0.5).abs() < 1e-12);
 }
@@ -195,6 +203,7 @@ fn survey_without_a_path() {
          acceptable bool
          recommended null
          least_bad/worst_overrun number
+         least_bad/forbidden_by string
          least_bad/blocking[]/limit string
          alternatives[]/name string
          changes[]/set[]/kind string
@@ -231,9 +240,10 @@ fn check_of_a_prepared_root_and_of_a_ridge() {
     assert_eq!(root["walls"][0]["basis"], "prep");
     assert_eq!(root["walls"][0]["coping"], "front root");
     let ridge = bench.json(&["check", "ridge.json", "--json", "--tilt=-5,0"]);
-    holds(&ridge, "", ALLOWANCE);
     holds(&ridge, "", EVALUATION);
     holds(&ridge, "", ZONES);
+    // A rigid limit is broken there: no allowance, and none that is not known.
+    assert_eq!(ridge["setting_allowance_deg"], Value::Null);
     assert_eq!(ridge["walls"][0]["basis"], "finished");
     let limits: Vec<_> = ridge["limits"]
         .as_array()
@@ -276,7 +286,9 @@ fn check_without_its_allowance() {
             .unwrap()
             .contains_key("setting_allowance_deg")
     );
-    whole["setting_allowance_deg"] = Value::Null;
+    for key in ["setting_allowance_deg", "setting_allowance_upper_deg"] {
+        whole[key] = Value::Null;
+    }
     assert_eq!(without, whole);
     let text = bench.text(&quick);
     assert!(text.contains("Setting allowance   not asked for"), "{text}");
@@ -379,6 +391,143 @@ fn no_finished_guiding_wall_means_no_common_draw() {
     for case in ["root.json", "loose.json"] {
         let answer = bench.json(&["survey", case, "--json"]);
         assert_eq!(answer["common_draw"], Value::Null, "{case}");
-        assert_eq!(answer["acceptable"], true, "{case}");
+        // Where no wall guides and no zone has a limit there is nothing to judge.
+        assert_eq!(answer["acceptable"], case == "root.json", "{case}");
+    }
+}
+
+/// The words of the bench are the same tilt as the angles of the frame, on both arches; and they do not
+/// go together with them.
+#[test]
+fn a_tilt_in_the_words_of_the_bench() {
+    let mut upper = three_cones(14.0);
+    upper["title"] = "Upper".into();
+    let bench = Bench::new()
+        .with_case("lower.json", &two_canines())
+        .with_case("upper.json", &upper);
+    for (case, words, frame) in [
+        (
+            "lower.json",
+            &["--posterior", "8", "--right", "0.5"][..],
+            "-8,0.5",
+        ),
+        (
+            "upper.json",
+            &["--posterior", "8", "--right", "0.5"],
+            "-8,-0.5",
+        ),
+        ("lower.json", &["--anterior", "3"], "3,0"),
+        ("upper.json", &["--left", "2"], "0,2"),
+    ] {
+        let said = bench.json(&[&["check", case, "--json"], words].concat());
+        let framed = bench.json(&["check", case, "--json", "--tilt", frame]);
+        assert_eq!(said, framed, "{case} {words:?}");
+    }
+    for words in [
+        &["check", "lower.json"][..],
+        &["check", "lower.json", "--posterior", "8", "--anterior", "1"],
+        &["check", "lower.json", "--tilt", "1,1", "--right", "1"],
+        &["check", "lower.json", "--left", "-1"],
+    ] {
+        assert!(!bench.refused(words).is_empty(), "{words:?}");
+    }
+}
+
+/// What lies level at zero is said, or first of all that nothing says so; the plane makes the frame, and one
+/// that would turn the cast over is refused.
+#[test]
+fn the_level_is_established_or_that_it_is_not_is_said_first() {
+    let mut level = canines_on_ridge();
+    level["zero_plane"] = serde_json::json!({
+        "kind": "landmarks",
+        "points": [[20, -10, 3], [-20, -10, 3], [0, 15, 3]],
+        "se_deg": 0.5,
+    });
+    let mut turned = level.clone();
+    turned["zero_plane"]["points"] = serde_json::json!([[-20, -10, 3], [20, -10, 3], [0, 15, 3]]);
+    let bench = Bench::new()
+        .with_case("level.json", &level)
+        .with_case("turned.json", &turned)
+        .with_case("case.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let of = |case: &str| {
+        let args = ["check", case, "--tilt", "0,0", "--no-allowance"];
+        let answer = bench.json(&[&args[..], &["--json"]].concat());
+        (answer, bench.text(&args))
+    };
+    let ((with, said), (without, unsaid)) = (of("level.json"), of("case.json"));
+    assert_eq!(with["zones"], without["zones"]);
+    holds(
+        &with,
+        "case/zero_plane/",
+        "kind string
+         points[][] number
+         se_deg number
+         level string
+         text null",
+    );
+    assert_eq!(without["case"]["zero_plane"], Value::Null);
+    let first = without["remarks"][0].as_str().unwrap();
+    assert!(first.starts_with("level not established"), "{first}");
+    assert!(
+        !with["remarks"]
+            .to_string()
+            .contains("level not established")
+    );
+    assert!(unsaid.contains("! level not established"), "{unsaid}");
+    let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains(
+            "level at zero: landmarks of the ridge, at its points right, left and front (± 0.5°)"
+        ),
+        "{said}"
+    );
+    assert!(
+        !bench
+            .refused(&["check", "turned.json", "--tilt", "0,0"])
+            .is_empty()
+    );
+}
+
+/// Every call that the samples' own page names can be made.
+#[test]
+fn the_calls_of_the_samples_page_work() {
+    let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-cases/README.md");
+    let page = std::fs::read_to_string(page).unwrap();
+    let calls = page
+        .split('`')
+        .filter_map(|code| code.strip_prefix("tiltbench "));
+    let calls: Vec<String> = calls.map(|call| call.replace("FOLDER", "made")).collect();
+    assert!(!calls.is_empty());
+    let bench = Bench::new();
+    for call in calls {
+        let args: Vec<&str> = call.split_whitespace().collect();
+        let run = bench.run(&args);
+        assert_eq!(run.status, 0, "{call}: {}", run.stderr);
+    }
+    assert!(bench.path("made/two-canines.json").exists());
+}
+
+/// Limits are told apart by what happens where they are broken.
+#[test]
+fn limits_say_their_kind() {
+    let bench = Bench::new()
+        .with_case("case.json", &canines_on_ridge())
+        .with("ridge.obj", ridge_scan(false));
+    let answer = bench.json(&[
+        "check",
+        "case.json",
+        "--json",
+        "--tilt",
+        "0,0",
+        "--no-allowance",
+    ]);
+    for limit in answer["limits"].as_array().unwrap() {
+        let kind = match limit["limit"].as_str().unwrap() {
+            "draft_min_deg" | "metal_min_mm" => "rigid",
+            "zone_depth_mm" | "opposing_depth_mm" => "seat",
+            _ => "preference",
+        };
+        assert_eq!(limit["kind"], kind, "{limit}");
     }
 }

@@ -4,8 +4,9 @@ use super::cases::{canines_on_ridge, floor_under_shelf, ridge_scan, shelf_scan};
 use super::program::Bench;
 use serde_json::Value;
 use std::time::{Duration, Instant};
+use tiltbench_session::names::Names;
 use tiltbench_session::problem::problem_of;
-use tiltbench_session::report::deciding_defaults;
+use tiltbench_session::report::{consequences, deciding_defaults};
 use tiltbench_session::{IfUnsaved, Profile, Session, Wake};
 
 /// A session with a case open, once all it says at the held tilt is there.
@@ -38,7 +39,10 @@ fn said(session: &Session) -> Vec<String> {
         cast.scan.report(unit).remarks
     });
     let of_tilt = derived.tilt_remarks.iter().flat_map(|of| of.value.iter());
+    let case = derived.case.as_ref().unwrap();
+    let whatever = consequences(Names::new(case));
     of_case
+        .chain(whatever)
         .chain(of_scan)
         .chain(derived.ridge_remarks.iter().cloned())
         .chain(of_tilt.cloned())

@@ -26,7 +26,7 @@ const OTHERS: f32 = 186.0;
 struct Row {
     name: AlternativeName,
     tilt: Tilt,
-    /// Its setting allowance, or that it is not acceptable.
+    /// Its setting allowance, or that it has none.
     allowance: Option<String>,
     /// The deepest undercut of a zone and the volume to block out of all, mm and mm³.
     ridge: Option<[f64; 2]>,
@@ -40,7 +40,7 @@ impl Row {
         Self {
             name: alternative.name,
             tilt: evaluation.tilt,
-            allowance: Some(allowance(evaluation.acceptable, alternative.allowance_rad)),
+            allowance: Some(allowance(evaluation.holds(), alternative.allowance_rad)),
             ridge: Some([depths.fold(0.0, f64::max), evaluation.total_blockout_mm3()]),
         }
     }
@@ -70,8 +70,8 @@ impl Row {
     }
 }
 
-fn allowance(acceptable: bool, rad: f64) -> String {
-    if acceptable {
+fn allowance(holds: bool, rad: f64) -> String {
+    if holds {
         words::angle(rad)
     } else {
         "no".to_owned()
@@ -110,7 +110,8 @@ pub(super) fn alternatives_ui(ui: &mut Ui, look: Look<'_>, survey: &Survey, out:
                 row_ui(ui, look, row, (names, has_zones), out);
             }
         });
-    let mut key = "Allowance: how far off the hand may be. No: not acceptable.".to_owned();
+    let mut key =
+        "Allowance: how far off the hand may be. No: something binds or is too deep.".to_owned();
     if has_zones {
         key.push_str(" Undercut: the deepest of a zone, and what is blocked out of all.");
     }

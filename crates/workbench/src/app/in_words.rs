@@ -136,7 +136,7 @@ mod tests {
         assert!(text.contains("per wall") && text.ends_with(CAUTION));
         let (session, _folder) = held_at(SampleKind::WallsOnly, 14.0);
         let text = figures(&session);
-        assert!(text.contains("Held tilt: anterior lowered 14.0°"), "{text}");
+        assert!(text.contains("Held tilt: anterior down 14.0°"), "{text}");
         assert!(text.contains("\nNot acceptable\n"), "{text}");
         assert!(text.contains("must be at least"), "what is broken: {text}");
     }

@@ -119,6 +119,9 @@ fn survey(look: Look<'_>) -> Standing {
     if survey.is_stale() {
         return Standing::new(NeedsAttention, "of an earlier state");
     }
+    if !derived.is_judged() {
+        return Standing::new(NeedsAttention, "nothing to judge");
+    }
     if survey.value.recommended.is_none() {
         return Standing::new(NeedsAttention, "no common path");
     }

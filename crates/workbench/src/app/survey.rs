@@ -14,8 +14,11 @@ use tiltbench_case::Case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::sphere::angle_between;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_session::names::Names;
 use tiltbench_session::problem::problem_of;
-use tiltbench_session::report::{deciding_defaults, default_in_words};
+use tiltbench_session::report::{
+    consequences, deciding_defaults, default_in_words, forbidden, why,
+};
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
 use tiltbench_sheet::format::numbers::typeset;
 use tiltbench_sheet::format::words::{
@@ -139,6 +142,9 @@ fn verdict_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
                 ui.label(format!("Setting allowance {text}"));
             }
         }
+        Some(false) if !derived.is_judged() => {
+            ui.label("Nothing to judge");
+        }
         Some(false) => {
             let text = RichText::new("Not acceptable").font(strong(size::BODY));
             ui.label(text.color(palette.state_text[2]));
@@ -222,6 +228,10 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
     let value = &survey.value;
     if let Some(best) = &value.recommended {
         heading(ui, "Recommended tilt");
+        let names = Names::new(case);
+        for remark in consequences(names) {
+            super::intake::warn(ui, &capitalised(&remark));
+        }
         let tilt = best.evaluation.tilt;
         ui.label(
             RichText::new(words::tilt_in_words(&tilt, look.arch())).font(strong(size::HEADING)),
@@ -231,6 +241,7 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
             "Setting allowance {}",
             allowance_in_words(best.allowance_rad)
         ));
+        ui.label(capitalised(&format!("{}.", why(names, value, best))));
         if !best.governing.is_empty() {
             ui.label(small("Governed by"));
             for reading in &best.governing {
@@ -247,8 +258,18 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
 
 /// No tilt is acceptable: said plainly, with what would open one, and the tilt that misses by least.
 fn no_path_ui(ui: &mut Ui, look: Look<'_>, case: &Case, survey: &Survey, out: &mut Vec<Intent>) {
+    let names = Names::new(case);
+    for remark in consequences(names) {
+        super::intake::warn(ui, &capitalised(&remark));
+    }
+    let Some(bad) = &survey.least_bad else {
+        ui.label(RichText::new("Nothing to judge").font(strong(size::HEADING)));
+        ui.label("No wall guides, and no zone has a limit.");
+        return;
+    };
     ui.label(RichText::new("No common path").font(strong(size::HEADING)));
     ui.label(why_none(case, survey));
+    ui.label(capitalised(&format!("{}.", forbidden(bad.forbidden_by))));
     ui.add_space(size::GAP);
     if survey.changes.is_empty() {
         ui.label("No small set of changes opens one: talk it over with the dentist.");
@@ -258,20 +279,17 @@ fn no_path_ui(ui: &mut Ui, look: Look<'_>, case: &Case, survey: &Survey, out: &m
             ui.push_id(index, |ui| change_ui(ui, look, case, set, out));
         }
     }
-    let bad = survey.least_bad.as_ref();
-    let holds_it = bad.is_some_and(|bad| is_held(look, &bad.evaluation.tilt));
-    if let Some(bad) = bad {
-        ui.add_space(size::GAP);
-        heading(ui, "Least bad tilt");
-        if holds_it {
-            ui.label("It is the held tilt. It breaks");
-        } else {
-            let stands = as_it_stands(&bad.evaluation.tilt, look.arch());
-            ui.label(format!("{stands}. It breaks"));
-        }
-        for reading in &bad.blocking {
-            limit_ui(ui, case, ("least bad", reading), out);
-        }
+    let holds_it = is_held(look, &bad.evaluation.tilt);
+    ui.add_space(size::GAP);
+    heading(ui, "Least bad tilt");
+    if holds_it {
+        ui.label("It is the held tilt. It breaks");
+    } else {
+        let stands = as_it_stands(&bad.evaluation.tilt, look.arch());
+        ui.label(format!("{stands}. It breaks"));
+    }
+    for reading in &bad.blocking {
+        limit_ui(ui, case, ("least bad", reading), out);
     }
     if !holds_it && look.derived().acceptable() == Some(false) {
         ui.add_space(size::GAP);

@@ -204,13 +204,13 @@ fn the_chart_is_magnified_around_the_held_tilt() {
 #[test]
 fn the_chart_says_what_is_held_on_the_patients_side() {
     for (arch, words) in [
-        (Arch::Mandibular, "patient's right lowered 2.0°"),
-        (Arch::Maxillary, "patient's left lowered 2.0°"),
+        (Arch::Mandibular, "patient's right down 2.0°"),
+        (Arch::Maxillary, "patient's left down 2.0°"),
     ] {
         let mut scene = ChartScene::empty(arch, REACH_DEG);
         scene.held = tilt(-4.5, 2.0);
         let harness = harness(scene, Theme::Light, SIZE, Paints::No);
-        let name = format!("posterior lowered 4.5°, {words}");
+        let name = format!("posterior down 4.5°, {words}");
         harness.get_by_label_contains(&format!("Tilt chart, held: {name}"));
         harness.get_by_label_contains(&format!("Held: {name}"));
     }
@@ -222,11 +222,11 @@ fn the_pointer_reads_the_tilt_and_names_the_limit() {
     let at = place(&harness, &tilt(-6.0, 2.0));
     harness.hover_at(at);
     harness.run();
-    harness.get_by_label_contains("Posterior lowered 6.0°");
+    harness.get_by_label_contains("Posterior down 6.0°");
     harness.get_by_label("Not acceptable");
     let words = "Broken first on the way there: 33 mesial wall: least draft per wall \u{2212}0.4°";
     harness.get_by_label_contains(words);
-    let said = harness.query_all_by_label_contains("osterior lowered 6.0°");
+    let said = harness.query_all_by_label_contains("osterior down 6.0°");
     assert_eq!(said.count(), 1, "the tilt is said once");
 }
 

@@ -4,9 +4,11 @@ use crate::cases::{open_copy_of, open_walls_of, open_walls_with};
 use crate::driver::{Setup, Window, sample};
 use egui_kittest::kittest::Queryable as _;
 use serde_json::{Map, Value, json};
+use tiltbench_geometry::frame::Arch;
 use tiltbench_session::names::Names;
 use tiltbench_session::words as shared;
 use tiltbench_sheet::format::numbers::typeset;
+use tiltbench_sheet::format::words::{capitalised, tilt_in_words};
 use tiltbench_solver::common_draw::CertificateKind;
 use tiltbench_workbench::app::Start;
 
@@ -64,15 +66,17 @@ fn a_kept_tilt_tells_its_nearest_limit() {
 }
 
 #[test]
-fn only_what_is_recommended_is_put_as_something_to_do() {
+fn what_is_recommended_is_said_once_with_its_reason() {
     let window = open_walls_of("two-canines");
-    // The held tilt is flat.
+    // The held tilt is flat, and is not put as something to do.
     assert_eq!(window.said("Keep the cast flat"), "");
-    let told = window
-        .harness
-        .query_all_by_label_contains("Lower the ")
-        .count();
-    assert_eq!(told, 1, "the recommended tilt");
+    let survey = window.session().derived().survey.clone().expect("a survey");
+    let best = survey.value.recommended.as_ref();
+    let best = best.expect("a tilt is acceptable");
+    let words = capitalised(&tilt_in_words(&best.evaluation.tilt, Arch::Mandibular));
+    let told = window.harness.query_all_by_label(&words).count();
+    assert_eq!(told, 1, "{words}");
+    window.harness.get_by_label_contains("leaves the hand");
 }
 
 fn kind(window: &Window) -> (bool, CertificateKind) {

@@ -270,12 +270,12 @@ fn left_and_right_are_the_patients_on_both_arches() {
         );
         let said = window
             .harness
-            .query_all_by_label("Patient's right lowered 2.0°")
+            .query_all_by_label("Patient's right down 2.0°")
             .count();
         assert!(said > 0, "{stem}: the held tilt in words");
         window
             .harness
-            .get_by_label_contains("Tilt chart, held: patient's right lowered 2.0°");
+            .get_by_label_contains("Tilt chart, held: patient's right down 2.0°");
         let said = window
             .harness
             .query_all_by_label_contains("patient's left 2.0°")

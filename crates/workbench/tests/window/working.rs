@@ -128,9 +128,13 @@ fn metal_before_waxing_follows_what_is_typed_and_a_tilt_is_held() {
     window.surveyed();
     let survey = window.session().derived().survey.clone().expect("a survey");
     assert!(survey.value.recommended.is_some());
+    // Flat is recommended, and is held already.
     window.click("Recommended");
     window.settle();
     assert_eq!(window.session().derived().acceptable(), Some(true));
+    assert_eq!(metal(&window), after);
+    window.type_number("Anterior lowered", "3");
+    window.settle();
     assert_ne!(metal(&window), after, "another tilt, another range");
 }
 

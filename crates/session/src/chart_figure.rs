@@ -291,6 +291,7 @@ mod tests {
                 depth_capped: false,
                 undercut_area_mm2: 50.0,
                 blockout_mm3: depth_mm(d),
+                blockout_owed_mm3: 0.0,
                 blockout_open: false,
                 area_beyond_mm2: [0.0; 3],
                 unknown_area_mm2: 0.0,

@@ -221,6 +221,6 @@ impl RidgeReader for CaseRidge {
         self.cut.ridge.skim(d, told, stop)
     }
     fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        self.cut.ridge.read(d)
+        self.cut.ridge.read_against(d, &self.zones)
     }
 }

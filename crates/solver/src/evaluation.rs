@@ -62,6 +62,11 @@ impl Evaluation {
         self.zones.iter().map(|zone| zone.blockout_mm3).sum()
     }
 
+    /// What of it is owed over all zones, mm³: along lines deeper than what may stay.
+    pub fn total_blockout_owed_mm3(&self) -> f64 {
+        self.zones.iter().map(|zone| zone.blockout_owed_mm3).sum()
+    }
+
     /// Whether every rigid limit and every limit of the seat is met: nothing binds. Preferences are not
     /// asked.
     pub fn holds(&self) -> bool {

@@ -143,6 +143,8 @@ fn read_parts<'t>(
     let (arch, cast, copings, limits) = (arch_of(arch?), cast?, copings?, limits?);
     let plane = plane?;
     let zero_axes = match &plane {
+        // Of a scan that is not there, what the words say is left.
+        Some(plane) if cast.is_none() && plane.text.is_some() => None,
         Some(plane) if cast.is_none() && !plane.points.is_empty() => {
             let kind = ProblemKind::ZeroPlaneWithoutCast;
             return Err(zero_plane::check(&object, kind, report));

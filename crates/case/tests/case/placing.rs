@@ -119,9 +119,7 @@ fn a_scan_is_loaded_placed_and_never_mirrored() {
         loaded.remarks
     );
 
-    let mut by_hand: Value = serde_json::from_str(&with("/cast", None)).unwrap();
-    by_hand.as_object_mut().unwrap().remove("zero_plane");
-    assert_eq!(good(&by_hand.to_string()).load_cast().unwrap(), None);
+    assert_eq!(good(&with("/cast", None)).load_cast().unwrap(), None);
     let missing = parse_case(with("/cast/scan", Some(json!("no.ply"))), folder.path()).unwrap();
     let error = missing.load_cast().unwrap_err().to_string();
     assert!(error.contains("no.ply"), "{error}");

@@ -117,7 +117,7 @@ impl<'a> Looking<'a> {
             return None;
         }
         let (depth_mm, sector_depths_mm) = self.depths_mm(zone, depths, &undercut)?;
-        let (blockout_mm3, _) = blockout(view, samples, stop);
+        let (blockout_mm3, _) = blockout(view, samples, |_| true, stop);
         let overhung = |sample: &Sample| view.facing[sample.facet as usize] >= 0;
         let glance = ZoneGlance {
             depth_mm,

@@ -110,17 +110,23 @@ pub(crate) fn deepen(view: &View<'_>, samples: &[Sample], judged: &[Judged]) -> 
         .collect()
 }
 
-/// Air below the samples that face away, and whether some of it has no surface below.
+/// Air below the samples that face away and count, and whether some of it has no surface below.
 ///
 /// The height of the air is linear over a sample wherever one facet lies below it, so the value at
 /// the centroid is exact there. If it was stopped, what it says means nothing.
-pub(crate) fn blockout(view: &View<'_>, samples: &[Sample], stop: &Stop<'_>) -> (f64, bool) {
+pub(crate) fn blockout(
+    view: &View<'_>,
+    samples: &[Sample],
+    counts: impl Fn(usize) -> bool + Sync,
+    stop: &Stop<'_>,
+) -> (f64, bool) {
     let lean = |s: &Sample| -view.surface.normals[s.facet as usize].dot(&view.axes.up);
     let columns: Vec<(f64, f64)> = samples
         .par_iter()
+        .enumerate()
         .with_min_len(TASK)
-        .filter(|s| faces_away(view, s) && !stop())
-        .map(|s| {
+        .filter(|(i, s)| faces_away(view, s) && counts(*i) && !stop())
+        .map(|(_, s)| {
             let (at, height) = view.see_point(&s.centroid());
             let (normal, rise) = view.axes.see(&view.surface.normals[s.facet as usize]);
             let below = [0, 1].map(|k| at[k] + START_MM * normal[k]);
@@ -140,7 +146,9 @@ pub(crate) fn blockout(view: &View<'_>, samples: &[Sample], stop: &Stop<'_>) -> 
         let lowest = corners.map(height).fold(f64::INFINITY, f64::min);
         let over_nothing = samples
             .iter()
-            .filter(|s| faces_away(view, s))
+            .enumerate()
+            .filter(|(i, s)| faces_away(view, s) && counts(*i))
+            .map(|(_, s)| s)
             .zip(&columns)
             .filter(|(_, (_, air))| air.is_infinite());
         volume += over_nothing

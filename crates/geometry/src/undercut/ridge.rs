@@ -17,6 +17,7 @@ use super::types::{SeatZone, Told, UndercutSample, ZoneGlance, ZoneReading};
 use super::view::{Axes, View};
 use super::zone::ZoneSamples;
 use crate::mesh::Mesh;
+use crate::tolerance::MET_MM;
 use nalgebra::{Point3, UnitVector3, Vector3};
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -174,12 +175,18 @@ impl Ridge {
     ///
     /// Cost: every facet once, and the gauge held to every undercut sample.
     pub fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        self.read_against(d, &self.zones)
+    }
+
+    /// As [`Ridge::read`], with the limits of other zones, of the same places and in the same order.
+    pub fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
         let looked = self.cut.look(d);
         let holes = self.holes.as_ref().map(|holes| holes.along(d));
         self.cut
             .zones
             .iter()
-            .map(|zone| {
+            .zip(zones)
+            .map(|(zone, limits)| {
                 let mut judged = judge(&looked, &zone.samples);
                 let mut known = zone.samples.clone();
                 let mut unknown = Unknown::default();
@@ -188,13 +195,18 @@ impl Ridge {
                 }
                 let deep = deepen(&looked.view, &known, &judged);
                 let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
-                let (blockout_mm3, blockout_open) = blockout(&looked.view, &known, &never);
+                let (blockout_mm3, blockout_open) =
+                    blockout(&looked.view, &known, |_| true, &never);
+                let may_stay_mm = limits.undercut_limit_mm.unwrap_or(0.0) + MET_MM;
+                let is_owed = |i: usize| judged[i].reach.depth_mm > may_stay_mm;
+                let (blockout_owed_mm3, _) = blockout(&looked.view, &known, is_owed, &never);
                 ZoneReading {
                     area_mm2: zone.area_mm2,
                     undercut_depth_mm,
                     depth_capped,
                     undercut_area_mm2: deep.iter().map(|d| d.area).sum(),
                     blockout_mm3,
+                    blockout_owed_mm3,
                     blockout_open,
                     area_beyond_mm2: reading::area_beyond(&deep),
                     unknown_area_mm2: unknown.area_mm2,

@@ -30,6 +30,8 @@ pub struct ZoneReading {
     pub undercut_area_mm2: f64,
     /// Volume of air below the zone's facets that face away from the draw.
     pub blockout_mm3: f64,
+    /// What of it lies along lines that are deeper than what may stay: the zone's limit, or 0 without one.
+    pub blockout_owed_mm3: f64,
     /// Whether part of that air had no scan surface below it.
     pub blockout_open: bool,
     /// Area deeper than 0.25, 0.50 and 0.75 mm, the classic gauge steps.

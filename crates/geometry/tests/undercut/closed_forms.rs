@@ -113,6 +113,30 @@ fn torus_on_the_ground() {
     assert_near("depth", reading.undercut_depth_mm, tube, 0.02);
 }
 
+/// What is owed of the air below a reverse frustum, whose depth at radius r is `top - r`: that over the ring
+/// from the foot to `top - limit`, of a height that grows from the foot by `1 / tan angle`.
+#[test]
+fn what_exceeds_the_limit_is_owed() {
+    let (top, height, angle) = (3.5_f64, 4.0_f64, 5.0_f64.to_radians());
+    let foot = top - height * angle.tan();
+    let up_to = |r: f64| TAU / angle.tan() * (r.powi(3) / 3.0 - foot * r * r / 2.0);
+    let air = |r: f64| up_to(r) - up_to(foot);
+    assert_share("closed form", air(top), 14.8788, 1e-5);
+    for (limit, owed) in [
+        (None, air(top)),
+        (Some(0.1), air(top - 0.1)),
+        (Some(0.2), air(top - 0.2)),
+        (Some(0.4), 0.0),
+    ] {
+        let mut zone = square(3.6, Some([0.001, 5.0]));
+        zone.undercut_limit_mm = limit;
+        let solid = solids::reverse_frustum(top, height, angle, 6.0, 180, 0.1);
+        let reading = read(&ridge(solid, zone));
+        assert_near("owed", reading.blockout_owed_mm3, owed, 0.15);
+        assert_share("blockout", reading.blockout_mm3, air(top), 0.005);
+    }
+}
+
 #[test]
 fn reverse_frustum() {
     let (top, height, angle) = (3.5_f64, 4.0_f64, 5.0_f64.to_radians());

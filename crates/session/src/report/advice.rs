@@ -201,7 +201,8 @@ pub fn level(names: Names<'_>) -> Option<String> {
         ZeroPlaneKind::Mounting => "the mounting of the cast",
         ZeroPlaneKind::Stated => return None,
     };
-    let how = match (plane.points.len(), plane.kind) {
+    let points = case.cast().map_or(0, |_| plane.points.len());
+    let how = match (points, plane.kind) {
         (0, _) => String::new(),
         (count, ZeroPlaneKind::Base) => format!(", at {count} points of it"),
         _ => ", at its points right, left and front".to_owned(),

@@ -66,6 +66,7 @@ impl RidgeReader for FlatWalls {
                 depth_capped: false,
                 undercut_area_mm2: if depth > 0.0 { 100.0 } else { 0.0 },
                 blockout_mm3: 0.5 * depth * wall.height_mm * 10.0,
+                blockout_owed_mm3: 0.0,
                 blockout_open: false,
                 area_beyond_mm2: [0.0; 3],
                 unknown_area_mm2: 0.0,

@@ -19,6 +19,8 @@ pub(super) struct EvaluationAnswer {
     opposing: Vec<OpposingAnswer>,
     zones: Vec<ZoneAnswer>,
     total_blockout_mm3: Number,
+    /// What of it exceeds what is allowed.
+    total_blockout_owed_mm3: Number,
     /// Root mean square of the centre drafts over guiding walls; null where none guides.
     rms_centre_draft_deg: Option<Number>,
     acceptable: bool,
@@ -56,6 +58,8 @@ struct ZoneAnswer {
     depth_capped: bool,
     undercut_area_mm2: Number,
     blockout_mm3: Number,
+    /// Along lines that are deeper than the limit; all of it without one.
+    blockout_owed_mm3: Number,
     blockout_open: bool,
     area_beyond_mm2: AreaBeyond,
     /// Under filled holes of the scan: left out of the other figures.
@@ -103,6 +107,7 @@ impl EvaluationAnswer {
                 .map(|(index, zone)| ZoneAnswer::new(names.zone_key(index), zone))
                 .collect(),
             total_blockout_mm3: Number(evaluation.total_blockout_mm3()),
+            total_blockout_owed_mm3: Number(evaluation.total_blockout_owed_mm3()),
             rms_centre_draft_deg: rms_centre_draft_rad(evaluation).map(Number::degrees),
             acceptable: evaluation.acceptable,
             limits: LimitAnswer::all(names, &evaluation.limits),
@@ -161,6 +166,7 @@ impl ZoneAnswer {
             depth_capped: zone.depth_capped,
             undercut_area_mm2: Number(zone.undercut_area_mm2),
             blockout_mm3: Number(zone.blockout_mm3),
+            blockout_owed_mm3: Number(zone.blockout_owed_mm3),
             blockout_open: zone.blockout_open,
             area_beyond_mm2: AreaBeyond {
                 quarter,

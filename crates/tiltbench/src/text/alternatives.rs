@@ -22,7 +22,7 @@ pub(super) fn alternatives(
         ("Total", Align::Right),
         ("Allowance", Align::Right),
         ("Deepest", Align::Right),
-        ("Blockout", Align::Right),
+        ("Owed", Align::Right),
         ("Axes", Align::Right),
     ]);
     let (mut zones, mut walls) = (false, false);
@@ -41,7 +41,9 @@ pub(super) fn alternatives(
                 None => "none".into(),
             },
             deepest.map_or_else(String::new, millimetres),
-            deepest.map_or_else(String::new, |_| amount(evaluation.total_blockout_mm3())),
+            deepest.map_or_else(String::new, |_| {
+                amount(evaluation.total_blockout_owed_mm3())
+            }),
             rms.map_or_else(String::new, angle),
         ]);
     };
@@ -65,7 +67,7 @@ pub(super) fn alternatives(
                       is too deep."
             .to_owned();
     if zones {
-        legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Blockout: in all, mm³.");
+        legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Owed: the blockout beyond what the limits allow, mm³.");
     }
     if walls {
         legend

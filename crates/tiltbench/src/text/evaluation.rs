@@ -294,8 +294,13 @@ fn zone_sums(page: &mut Page, names: Names<'_>, evaluation: &Evaluation) {
         }
     }
     if evaluation.zones.len() > 1 {
+        let owed_mm3 = evaluation.total_blockout_owed_mm3();
+        let owed = match amount(owed_mm3) {
+            _ if owed_mm3 <= 0.0 => "none of it".to_owned(),
+            owed => format!("{owed} mm³ of it"),
+        };
         page.text(&format!(
-            "Blockout in all: {} mm³",
+            "Blockout in all: {} mm³, {owed} beyond what the limits allow",
             amount(evaluation.total_blockout_mm3())
         ));
     }

@@ -7,6 +7,7 @@
 //! * [`sphere`]: draw directions, angles between them, and the chart they are drawn on.
 //! * [`leave_out`]: surface that will not be there, cut out of a cast.
 //! * [`limits`]: what a case allows for the draw as a whole.
+//! * [`plane_fit`]: the plane of least squares through points.
 //! * [`tilt`]: the two table angles and the draw direction they stand for.
 //! * [`tripod`]: three marks that set a cast again.
 //! * [`tolerance`]: every tolerance, with its unit and what it separates.
@@ -21,6 +22,7 @@ pub mod frame;
 pub mod leave_out;
 pub mod limits;
 pub mod mesh;
+pub mod plane_fit;
 pub mod sphere;
 pub mod survey_line;
 pub mod tilt;

@@ -77,7 +77,8 @@ struct Candidate {
     steps: [i32; 2],
     tilt: Tilt,
     direction: UnitVector3<f64>,
-    total_rad: f64,
+    /// Its total tilt, in units of [`SAME_TOTAL_RAD`].
+    total: i64,
     /// Its allowance by walls and metal.
     margin_rad: f64,
 }
@@ -109,21 +110,13 @@ impl Grid {
                         steps: [anterior, lateral],
                         tilt,
                         direction,
-                        total_rad: total_tilt_rad(&direction),
+                        total: in_units(total_tilt_rad(&direction)),
                         margin_rad,
                     });
                 }
             }
         }
-        candidates.sort_by(|a, b| {
-            let flatter = a.total_rad.total_cmp(&b.total_rad);
-            let is_same = (a.total_rad - b.total_rad).abs() <= SAME_TOTAL_RAD;
-            if is_same {
-                a.order(arch).cmp(&b.order(arch))
-            } else {
-                flatter
-            }
-        });
+        candidates.sort_by_key(|candidate: &Candidate| (candidate.total, candidate.order(arch)));
         Self {
             candidates,
             judged: BTreeMap::new(),
@@ -150,14 +143,11 @@ impl Grid {
         map: &mut RidgeMap,
         wanted_rad: f64,
     ) -> Result<Option<Judged>, Cancelled> {
-        let mut found: Vec<(f64, Judged)> = Vec::new();
+        let mut found: Vec<(i64, Judged)> = Vec::new();
         for index in 0..self.candidates.len() {
             let candidate = &self.candidates[index];
-            let total_rad = candidate.total_rad;
-            if found
-                .iter()
-                .any(|(flattest, _)| total_rad > flattest + SAME_TOTAL_RAD)
-            {
+            let total = candidate.total;
+            if found.iter().any(|(flattest, _)| total > *flattest) {
                 break;
             }
             if candidate.promise_rad(map) + MAP_SLACK_RAD < wanted_rad {
@@ -165,7 +155,7 @@ impl Grid {
             }
             let judged = self.judge(field, map, index)?;
             if judged.evaluation.acceptable && judged.allowance_rad >= wanted_rad - MET_RAD {
-                found.push((total_rad, judged.clone()));
+                found.push((total, judged.clone()));
             }
         }
         let widest = found
@@ -205,6 +195,12 @@ impl Grid {
         }
         Ok(widest)
     }
+}
+
+/// A total tilt in whole units, so that rounding parts no tie.
+#[expect(clippy::cast_possible_truncation, reason = "at most a few billion")]
+fn in_units(total_rad: f64) -> i64 {
+    (total_rad / SAME_TOTAL_RAD).round() as i64
 }
 
 impl Candidate {

@@ -185,41 +185,17 @@ impl<'n, 't> Object<'n, 't> {
         numbers(&place, range, key.example, report).map(Some)
     }
 
-    /// A list of points, two numbers each.
-    pub(crate) fn points(
+    /// A list of points, two numbers each, or three in space.
+    pub(crate) fn points<const N: usize>(
         &self,
         name: &'static str,
         report: &mut Report<'t>,
-    ) -> Given<Vec<[f64; 2]>> {
+    ) -> Given<Vec<[f64; N]>> {
         let (Some((key, _)), Some(places)) = (self.find(name), self.list(name, report)?) else {
             return Ok(None);
         };
-        let Shape::Points(range) = key.shape else {
+        let (Shape::Points(range) | Shape::SpacePoints(range)) = key.shape else {
             debug_assert!(false, "{name} is not a list of points");
-            return Ok(None);
-        };
-        let mut outcome = Ok(());
-        let mut points = Vec::with_capacity(places.len());
-        for place in &places {
-            match numbers(place, range, key.example, report) {
-                Ok(point) => points.push(point),
-                Err(reported) => outcome = Err(reported),
-            }
-        }
-        outcome.map(|()| Some(points))
-    }
-
-    /// A list of points in space, three numbers each.
-    pub(crate) fn space_points(
-        &self,
-        name: &'static str,
-        report: &mut Report<'t>,
-    ) -> Given<Vec<[f64; 3]>> {
-        let (Some((key, _)), Some(places)) = (self.find(name), self.list(name, report)?) else {
-            return Ok(None);
-        };
-        let Shape::SpacePoints(range) = key.shape else {
-            debug_assert!(false, "{name} is not a list of points in space");
             return Ok(None);
         };
         let mut outcome = Ok(());

@@ -10,8 +10,9 @@ use super::object::{Given, Object};
 use super::report::{Report, Reported};
 use crate::problem::ProblemKind;
 use crate::schema::v1::{ZeroPlane, ZeroPlaneKind};
-use nalgebra::{Matrix3, UnitVector3, Vector3};
+use nalgebra::{Point3, UnitVector3, Vector3};
 use tiltbench_geometry::frame::{Arch, PatientSide};
+use tiltbench_geometry::plane_fit::fitted_plane;
 
 /// x, y, z of a cast frame in the scan's own axes.
 pub(crate) type Axes = [UnitVector3<f64>; 3];
@@ -32,7 +33,7 @@ pub(crate) fn read_zero_plane<'t>(
         return Ok(None);
     };
     let kind = object.required("kind", Object::choice, report);
-    let points = object.space_points("points", report);
+    let points = object.points("points", report);
     let text = object.text("text", report);
     let se_deg = object.number("se_deg", report);
     let kind = ZeroPlaneKind::of_word(kind?).unwrap_or(ZeroPlaneKind::Stated);
@@ -120,29 +121,20 @@ fn between_deg(a: &Vector3<f64>, b: &UnitVector3<f64>) -> f64 {
     a.cross(b).norm().atan2(a.dot(b)).to_degrees()
 }
 
-/// The normal of the plane of least squares through points.
-///
-/// Source: Pearson, "On lines and planes of closest fit to systems of points in space", Philosophical Magazine
-/// 2 (1901), 559-572: across it the points scatter least.
+/// The normal of the plane of least squares through points that are not nearly in a line.
 fn best_plane(points: &[Vector3<f64>]) -> Result<Vector3<f64>, ProblemKind> {
     if points.len() < 3 {
         return Err(ProblemKind::ZeroPlanePoints {
             count: points.len(),
         });
     }
-    let middle = points.iter().sum::<Vector3<f64>>() / points.len() as f64;
-    let scatter: Matrix3<f64> = points
-        .iter()
-        .map(|p| (p - middle) * (p - middle).transpose())
-        .sum();
-    let eigen = scatter.symmetric_eigen();
-    let mut order = [0, 1, 2];
-    order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
-    let spread = |k: usize| eigen.eigenvalues[order[k]].max(0.0).sqrt();
-    if spread(2) <= 0.0 || spread(1) < LEAST_SINE * spread(2) {
+    let points: Vec<Point3<f64>> = points.iter().map(|p| Point3::from(*p)).collect();
+    let plane = fitted_plane(&points).ok_or(ProblemKind::ZeroPlaneInLine)?;
+    let [_, short, long] = plane.spreads;
+    if long <= 0.0 || short < LEAST_SINE * long {
         return Err(ProblemKind::ZeroPlaneInLine);
     }
-    Ok(eigen.eigenvectors.column(order[0]).into_owned())
+    Ok(plane.normal.into_inner())
 }
 
 /// Where a plane contradicts its case, in the place of it.

@@ -8,9 +8,10 @@
 //! with `k = 1 + D²/4A + E²/4B`. An algebraic fit: with points all around, its bias is below the
 //! accuracy of a click; with points on one side only it is not, and then [`MarginError::OneSided`].
 
-use nalgebra::{DMatrix, DVector, Matrix3, Point3, UnitVector3, Vector3};
+use nalgebra::{DMatrix, DVector, Point3, UnitVector3, Vector3};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::plane_fit::fitted_plane;
 
 /// A margin ellipse, in the cast frame.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,7 +93,7 @@ pub fn fitted_margin(
     }
     let middle: Vector3<f64> = points.iter().map(|p| p.coords).sum();
     let middle = Point3::from(middle / points.len() as f64);
-    let (axis, off_plane_mm) = plane(points, &middle)?;
+    let (axis, off_plane_mm) = plane(points)?;
     let across = Vector3::from(mesial) - axis.as_ref() * axis.dot(&Vector3::from(mesial));
     let mesial = UnitVector3::try_new(across, 1e-9).ok_or(MarginError::Upright)?;
     let labial = UnitVector3::new_normalize(axis.cross(&mesial));
@@ -125,28 +126,19 @@ pub fn fitted_margin(
 }
 
 /// Normal of the plane of least squares, pointing occlusally, and how far the points lie off it.
-fn plane(
-    points: &[Point3<f64>],
-    middle: &Point3<f64>,
-) -> Result<(UnitVector3<f64>, f64), MarginError> {
-    let spread: Matrix3<f64> = points
-        .iter()
-        .map(|p| (p - middle) * (p - middle).transpose())
-        .sum();
-    let eigen = spread.symmetric_eigen();
-    let mut order = [0, 1, 2];
-    order.sort_by(|a, b| eigen.eigenvalues[*a].total_cmp(&eigen.eigenvalues[*b]));
-    let root = |k: usize| (eigen.eigenvalues[order[k]].max(0.0) / points.len() as f64).sqrt();
-    if root(1) < LEAST_SPREAD_MM {
-        return Err(MarginError::InLine(root(1)));
+fn plane(points: &[Point3<f64>]) -> Result<(UnitVector3<f64>, f64), MarginError> {
+    let plane = fitted_plane(points).ok_or(MarginError::InLine(0.0))?;
+    let [off_mm, short_mm, _] = plane.spreads;
+    if short_mm < LEAST_SPREAD_MM {
+        return Err(MarginError::InLine(short_mm));
     }
-    let normal = UnitVector3::new_normalize(eigen.eigenvectors.column(order[0]).into_owned());
+    let normal = plane.normal;
     let normal = if normal.z < 0.0 { -normal } else { normal };
     // 80 degrees from the occlusal direction: no axis of a tooth.
     if normal.z < 0.17 {
         return Err(MarginError::Upright);
     }
-    Ok((normal, root(0)))
+    Ok((normal, off_mm))
 }
 
 fn widest_gap_deg(points: &[[f64; 2]], centre: [f64; 2]) -> f64 {

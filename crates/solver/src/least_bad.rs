@@ -13,7 +13,7 @@ use crate::compass::{Found, descend};
 use crate::control::Cancelled;
 use crate::evaluation::{limit_value, total_tilt_rad};
 use crate::field::Field;
-use crate::limit::{LimitClass, LimitKind, OverrunScales, Place};
+use crate::limit::{Limit, LimitClass, LimitKind, OverrunScales, Place};
 use crate::polish::sharpen;
 use crate::ridge_map::RidgeMap;
 use crate::search::minimise;
@@ -165,13 +165,13 @@ impl Search<'_, '_> {
             seat: 0.0,
             preference: 0.0,
         };
-        for (class, scaled) in self.scaled(d) {
-            let scaled = if scaled * self.scale_of(class) <= MET_RAD.min(MET_MM) {
+        for (limit, value) in self.values(d) {
+            let scaled = if limit.is_met(value) {
                 0.0
             } else {
-                scaled
+                limit.overrun(value) / self.scales.of(limit.kind)
             };
-            match class {
+            match limit.kind.class() {
                 LimitClass::Rigid => worst.rigid = worst.rigid.max(scaled),
                 _ => worst.preference = worst.preference.max(scaled),
             }
@@ -179,26 +179,12 @@ impl Search<'_, '_> {
         worst
     }
 
-    /// The finest scale of a class, by which a rounding is told from an overrun.
-    fn scale_of(&self, class: LimitClass) -> f64 {
-        match class {
-            LimitClass::Rigid | LimitClass::Preference => {
-                self.scales.wall_draft_rad.min(self.scales.metal_mm)
-            }
-            LimitClass::Seat => self.scales.zone_mm,
-        }
-    }
-
-    /// Scaled overruns of the limits with a closed form, negative where they are met.
-    fn scaled(&self, d: &UnitVector3<f64>) -> impl Iterator<Item = (LimitClass, f64)> {
+    /// The limits with a closed form, and what they look at.
+    fn values(&self, d: &UnitVector3<f64>) -> impl Iterator<Item = (&Limit, f64)> {
         let limits = self.field.limits.iter();
         limits
             .filter(|limit| !limit.kind.is_of_ridge())
-            .map(|limit| {
-                let value = limit_value(&self.field.problem, limit, d, &[]);
-                let scaled = limit.overrun(value) / self.scales.of(limit.kind);
-                (limit.kind.class(), scaled)
-            })
+            .map(|limit| (limit, limit_value(&self.field.problem, limit, d, &[])))
     }
 
     fn with_ridge(&self, d: &UnitVector3<f64>, overruns_mm: &[f64]) -> Worst {
@@ -225,11 +211,9 @@ impl Search<'_, '_> {
     /// A draw of the window with the least worst rigid overrun.
     fn least_rigid(&self) -> Result<UnitVector3<f64>, Cancelled> {
         let worst = |d: &UnitVector3<f64>| {
-            let rigid = self
-                .scaled(d)
-                .filter(|(class, _)| *class == LimitClass::Rigid);
-            rigid
-                .map(|(_, scaled)| scaled)
+            self.values(d)
+                .filter(|(limit, _)| limit.kind.class() == LimitClass::Rigid)
+                .map(|(limit, value)| limit.overrun(value) / self.scales.of(limit.kind))
                 .fold(f64::NEG_INFINITY, f64::max)
         };
         let window = self.field.window_rad;

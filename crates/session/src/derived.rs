@@ -15,7 +15,7 @@ use tiltbench_sheet::figures::chart::ChartFigure;
 use tiltbench_solver::Survey;
 use tiltbench_solver::chart::RidgeChart;
 use tiltbench_solver::evaluation::{OpposingReading, WallReading};
-use tiltbench_solver::limit::{LimitClass, LimitReading};
+use tiltbench_solver::limit::{LimitReading, anything_to_judge};
 
 /// Whether a figure belongs to the document as it stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -226,8 +226,7 @@ impl Derived {
 
     /// Whether some limit is rigid or of the seat; without one there is nothing to judge.
     pub fn is_judged(&self) -> bool {
-        let decides = |reading: &LimitReading| reading.limit.kind.class() != LimitClass::Preference;
-        self.limits().iter().any(decides)
+        anything_to_judge(self.limits().iter().map(|reading| reading.limit.kind))
     }
 
     /// Whether there are zones on a cast.

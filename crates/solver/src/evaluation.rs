@@ -1,7 +1,9 @@
 //! Everything there is to say about one tilt.
 
 use crate::field::depth_value;
-use crate::limit::{Limit, LimitClass, LimitKind, LimitReading, Place, limits_of};
+use crate::limit::{
+    Limit, LimitClass, LimitKind, LimitReading, Place, anything_to_judge, limits_of,
+};
 use crate::problem::Problem;
 use tiltbench_geometry::coping::{
     Coping, MetalLimit, OpposingConvergence, OpposingPair, Side, WallBasis, WallDraft, WallMetal,
@@ -104,15 +106,10 @@ pub fn evaluate(problem: &Problem<'_>, tilt: Tilt) -> Evaluation {
         walls: read_walls(problem.copings, &direction),
         opposing: read_opposing(problem.copings, &direction),
         zones,
-        acceptable: is_judged(&limits) && limits.iter().all(|reading| reading.met),
+        acceptable: anything_to_judge(limits.iter().map(|reading| reading.limit.kind))
+            && limits.iter().all(|reading| reading.met),
         limits,
     }
-}
-
-/// Whether some limit is rigid or of the seat. Without one there is nothing to judge.
-fn is_judged(limits: &[LimitReading]) -> bool {
-    let decides = |reading: &LimitReading| reading.limit.kind.class() != LimitClass::Preference;
-    limits.iter().any(decides)
 }
 
 /// The angle within which all preferences are met about a draw; `None` where one is broken there.

@@ -6,7 +6,7 @@
 
 use crate::control::{Cancelled, Control};
 use crate::evaluation::{Evaluation, margin_of};
-use crate::limit::{Limit, LimitClass, LimitKind, Place, limits_of};
+use crate::limit::{Limit, LimitClass, LimitKind, Place, anything_to_judge, limits_of};
 use crate::problem::{Problem, RidgeReader};
 use tiltbench_geometry::UnitVector3;
 
@@ -66,8 +66,7 @@ impl<'a> Field<'a> {
 
     /// Whether some limit is rigid or of the seat; without one there is nothing to judge.
     pub(crate) fn is_judged(&self) -> bool {
-        let decides = |limit: &Limit| limit.kind.class() != LimitClass::Preference;
-        self.limits.iter().any(decides)
+        anything_to_judge(self.limits.iter().map(|limit| limit.kind))
     }
 
     /// Least margin over the rigid limits and to the rim of the window: what a setting allowance is made

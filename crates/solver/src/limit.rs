@@ -88,6 +88,11 @@ impl LimitKind {
     }
 }
 
+/// Whether some of these limits is rigid or of the seat; without one there is nothing to judge.
+pub fn anything_to_judge(mut kinds: impl Iterator<Item = LimitKind>) -> bool {
+    kinds.any(|kind| kind.class() != LimitClass::Preference)
+}
+
 /// Where a limit holds. Indices are into the problem's copings and zones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Place {

@@ -222,14 +222,13 @@ impl Candidate {
 /// A recommended tilt with its reason.
 pub(crate) type Chosen = (Judged, Reason);
 
-/// The recommended tilt; `None` where no tilt is acceptable, as far as `most_forgiving` says. `map` must
-/// cover every draw with a margin.
+/// The recommended tilt of a case that has an acceptable one. `map` must cover every draw with a margin.
 pub(crate) fn recommend(
     field: &Field<'_>,
     map: &mut RidgeMap,
-    most_forgiving: Option<&Judged>,
+    most_forgiving: &Judged,
     arch: Arch,
-) -> Result<Option<Chosen>, Cancelled> {
+) -> Result<Chosen, Cancelled> {
     let limits = &field.problem.limits;
     let step_rad = limits.setting_step_rad;
     field
@@ -248,24 +247,19 @@ pub(crate) fn recommend(
         let rule = |rule| if halved { Rule::HalfSteps } else { rule };
         if let Some(judged) = grid.flattest(field, map, wanted_rad)? {
             let rule = rule(Rule::LeastWithWanted);
-            return Ok(Some((judged, reason(rule, wanted_rad, None, step_rad))));
+            return Ok((judged, reason(rule, wanted_rad, None, step_rad)));
         }
         if let Some(best_rad) = grid.widest_rad(field, map)? {
             let left_rad = (best_rad - BELOW_BEST_RAD).max(0.0).min(wanted_rad);
             if let Some(judged) = grid.flattest(field, map, left_rad)? {
                 let rule = rule(Rule::LeastNearBest);
-                return Ok(Some((
-                    judged,
-                    reason(rule, left_rad, Some(best_rad), step_rad),
-                )));
+                return Ok((judged, reason(rule, left_rad, Some(best_rad), step_rad)));
             }
         }
         field
             .control
             .progress("searching the least tilt a hand can set", 0.5);
     }
-    Ok(most_forgiving.map(|judged| {
-        let rule = Rule::MostForgiving;
-        (judged.clone(), reason(rule, wanted_rad, None, step_rad))
-    }))
+    let reason = reason(Rule::MostForgiving, wanted_rad, None, step_rad);
+    Ok((most_forgiving.clone(), reason))
 }

@@ -91,6 +91,13 @@ pub struct Survey {
     pub changes: Vec<ChangeSet>,
 }
 
+impl Survey {
+    /// The alternative of a name; `None` where it does not exist.
+    pub fn alternative(&self, name: AlternativeName) -> Option<&Alternative> {
+        self.alternatives.iter().find(|other| other.name == name)
+    }
+}
+
 /// Surveys a case.
 ///
 /// # Errors
@@ -121,7 +128,7 @@ pub fn survey(
         }
     }
     let chosen = match &best {
-        Some(best) => recommend(&field, &mut map, Some(best), options.arch)?,
+        Some(best) => Some(recommend(&field, &mut map, best, options.arch)?),
         None => None,
     };
     let alternatives = compare(&field, &mut map, best.as_ref(), options.held)?;

@@ -71,7 +71,7 @@ fn what_is_recommended_is_acceptable_as_read() {
             ridge: Some(&ridge),
         };
         let answer = answer_to(problem);
-        let best = answer.recommended.expect("a tilt is acceptable");
+        let best = answer.recommended.as_ref().expect("a tilt is acceptable");
         assert!(best.evaluation.acceptable, "{half_angle_deg}");
         let others = answer.alternatives.iter().filter(|a| a.allowance_rad > 0.0);
         let others = others.map(|other| (&other.evaluation, other.allowance_rad));
@@ -91,8 +91,7 @@ fn what_is_recommended_is_acceptable_as_read() {
             );
         }
         let widest = (half_angle_deg - 4.875) / 2.0;
-        let mut others = answer.alternatives.iter();
-        let most = others.find(|other| other.name == AlternativeName::MostForgiving);
+        let most = answer.alternative(AlternativeName::MostForgiving);
         let said = most
             .expect("a tilt is acceptable")
             .allowance_rad

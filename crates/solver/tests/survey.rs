@@ -26,8 +26,7 @@ fn angle_deg(a: &UnitVector3<f64>, b: &UnitVector3<f64>) -> f64 {
 }
 
 fn named(answer: &Survey, name: AlternativeName) -> &Alternative {
-    let mut others = answer.alternatives.iter();
-    others.find(|other| other.name == name).expect("listed")
+    answer.alternative(name).expect("listed")
 }
 
 /// A cone of half-angle 6 allows every draw within 6 degrees of its axis. The greatest draft of 10 is a

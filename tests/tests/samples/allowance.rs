@@ -31,8 +31,7 @@ fn agrees_with_brute_force(kind: SampleKind) {
         "{kind:?}: an allowance of {reported} at the recommended tilt, and {found} by brute force"
     );
     let largest = brute.largest_allowance_deg(&case);
-    let mut others = answer.alternatives.iter();
-    let most = others.find(|other| other.name == AlternativeName::MostForgiving);
+    let most = answer.alternative(AlternativeName::MostForgiving);
     let most = most
         .expect("a tilt is acceptable")
         .allowance_rad

@@ -46,8 +46,7 @@ fn every_proposed_set_of_changes_opens_a_tilt() {
         }
         let (case, ridge) = read(&changed, cast.clone());
         let after = answer_to(&case, Some(&ridge));
-        let mut others = after.alternatives.iter();
-        let best = others.find(|other| other.name == AlternativeName::MostForgiving);
+        let best = after.alternative(AlternativeName::MostForgiving);
         let best = best.unwrap_or_else(|| panic!("{:?} opens nothing", set.changes));
         let allowance = best.allowance_rad.to_degrees();
         assert!(allowance > 1.0 - 1e-3, "{:?}: {allowance}", set.changes);

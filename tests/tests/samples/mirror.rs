@@ -68,8 +68,7 @@ fn is_mirrored(kind: SampleKind) {
     let other = answer_to(&other_case, Some(&other_ridge));
 
     let most_forgiving = |survey: &Survey| {
-        let mut others = survey.alternatives.iter();
-        let most = others.find(|a| a.name == AlternativeName::MostForgiving);
+        let most = survey.alternative(AlternativeName::MostForgiving);
         most.expect("a tilt is acceptable").clone()
     };
     let total = |survey: &Survey| {

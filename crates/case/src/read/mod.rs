@@ -147,7 +147,7 @@ fn read_parts<'t>(
         Some(plane) if cast.is_none() && plane.text.is_some() => None,
         Some(plane) if cast.is_none() && !plane.points.is_empty() => {
             let kind = ProblemKind::ZeroPlaneWithoutCast;
-            return Err(zero_plane::check(&object, kind, report));
+            return Err(zero_plane::refuse(&object, kind, report));
         }
         Some(plane) => {
             let stated = cast.as_ref().filter(|cast| cast.file.frame.is_some());
@@ -156,7 +156,7 @@ fn read_parts<'t>(
                 report.remark("zero_plane.points", RemarkKind::ZeroPlaneSides);
             }
             zero_plane::axes_of(plane, arch, stated)
-                .map_err(|kind| zero_plane::check(&object, kind, report))?
+                .map_err(|kind| zero_plane::refuse(&object, kind, report))?
         }
         None => None,
     };

@@ -137,8 +137,8 @@ fn best_plane(points: &[Vector3<f64>]) -> Result<Vector3<f64>, ProblemKind> {
     Ok(plane.normal.into_inner())
 }
 
-/// Where a plane contradicts its case, in the place of it.
-pub(crate) fn check<'t>(
+/// Notes what is wrong with a plane, at its place.
+pub(crate) fn refuse<'t>(
     root: &Object<'_, 't>,
     kind: ProblemKind,
     report: &mut Report<'t>,

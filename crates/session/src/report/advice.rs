@@ -94,8 +94,7 @@ fn flat(names: Names<'_>, survey: &Survey, best: &Recommended) -> String {
         };
         return format!("; flat breaks {}{more}", said.join(" and "));
     }
-    let mut others = survey.alternatives.iter();
-    let flat = others.find(|other| other.name == AlternativeName::Flat);
+    let flat = survey.alternative(AlternativeName::Flat);
     flat.map_or_else(String::new, |flat| {
         let left = Bounded {
             value: flat.allowance_rad.to_degrees(),

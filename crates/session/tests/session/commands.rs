@@ -347,8 +347,7 @@ fn applying_a_set_of_changes_opens_a_tilt_as_one_step() {
     assert!(name.starts_with(char::is_uppercase), "{name}");
     let after = surveyed(&mut desk);
     assert!(after.recommended.is_some());
-    let mut others = after.alternatives.iter();
-    let most = others.find(|other| other.name == AlternativeName::MostForgiving);
+    let most = after.alternative(AlternativeName::MostForgiving);
     let most_rad = most.expect("a tilt").allowance_rad;
     assert!(most_rad >= set.allowance_rad - 1e-3, "{most_rad}");
     assert!(desk.session.undo());

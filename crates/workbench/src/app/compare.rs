@@ -50,7 +50,11 @@ impl Row {
         let measured = derived.allowance.as_ref().filter(|of| !of.is_stale());
         let allowance = match derived.acceptable() {
             Some(true) => measured.map(|of| allowance(true, of.value.0)),
-            Some(false) => Some(allowance(false, 0.0)),
+            // A preference that is broken takes nothing away.
+            Some(false) => {
+                let left = measured.map_or(0.0, |of| of.value.0);
+                Some(allowance(left > 0.0, left))
+            }
             None => None,
         };
         let read = derived.zones.as_ref().filter(|of| !of.is_stale());

@@ -36,6 +36,7 @@ fn zone(name: &str, x: [f64; 2], y: [f64; 2]) -> SeatZone {
         z_range: Some([0.3, 6.0]),
         undercut_limit_mm: Some(1.0),
         opposes: None,
+        blockout: None,
     }
 }
 

@@ -29,5 +29,6 @@ pub mod tilt;
 pub mod tolerance;
 pub mod tripod;
 pub mod undercut;
+pub mod work;
 
 pub use nalgebra::{Point2, Point3, UnitVector3, Vector2, Vector3};

@@ -284,7 +284,7 @@ mod tests {
         fn areas_mm2(&self) -> Vec<f64> {
             vec![100.0]
         }
-        fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        fn read_against(&self, d: &UnitVector3<f64>, _: &[SeatZone]) -> Vec<ZoneReading> {
             vec![ZoneReading {
                 area_mm2: 100.0,
                 undercut_depth_mm: depth_mm(d),

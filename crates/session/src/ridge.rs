@@ -220,7 +220,7 @@ impl RidgeReader for CaseRidge {
     ) -> Option<Vec<ZoneGlance>> {
         self.cut.ridge.skim(d, told, stop)
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        self.cut.ridge.read_against(d, &self.zones)
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
+        self.cut.ridge.read_against(d, zones)
     }
 }

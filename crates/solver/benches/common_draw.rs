@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, UnitVector3, Vector3};
 use tiltbench_geometry::coping::{Coping, Wall, WallBasis};
+use tiltbench_geometry::work::Standing;
 use tiltbench_solver::common_draw::common_draw;
 use tiltbench_testkit::problems::{CopingNumbers, draw_problem};
 
@@ -35,6 +36,7 @@ fn build(numbers: &CopingNumbers) -> Coping {
         }),
         basis: WallBasis::Finished,
         canal_axis: None,
+        standing: Standing::Stays,
     }
 }
 

@@ -107,9 +107,9 @@ fn judge_evaluated(
     map: &mut RidgeMap,
     evaluation: Evaluation,
 ) -> Result<Judged, Cancelled> {
-    let overruns_mm = field.overruns_of(&evaluation);
-    let here_mm = worst(&overruns_mm);
-    map.learn(&evaluation.direction, overruns_mm);
+    let depths_mm = evaluation.depths_mm();
+    let here_mm = worst(&field.overruns_mm(&depths_mm));
+    map.learn(&evaluation.direction, depths_mm);
     let allowance_rad = if evaluation.holds() {
         allowance_rad(field, map, (&evaluation.direction, here_mm))?
     } else {

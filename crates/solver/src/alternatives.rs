@@ -14,6 +14,7 @@ use crate::sphere::{angle_between, between, chart_grid};
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::coping::Coping;
 use tiltbench_geometry::tolerance::MET_RAD;
+use tiltbench_geometry::work::Standing;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 
@@ -63,10 +64,12 @@ const LAST_STEP_RAD: f64 = 0.02 * DEGREE;
 /// Room that is kept on the ridge's map beyond what is wanted: 0.05 degree.
 const MAP_SLACK_RAD: f64 = 0.05 * DEGREE;
 
-/// Root mean square of the angles between a draw and the axes of the finished copings, radians; `None`
-/// without one: before waxing every outer wall is milled to the draw anyway.
+/// Root mean square of the angles between a draw and the axes of the finished copings that stay, radians;
+/// `None` without one: before waxing every outer wall is milled to the draw anyway.
 pub fn parallelism_rad(copings: &[Coping], d: &UnitVector3<f64>) -> Option<f64> {
-    let finished = copings.iter().filter(|coping| !is_prep(coping));
+    let finished = copings
+        .iter()
+        .filter(|coping| !is_prep(coping) && coping.standing == Standing::Stays);
     let (mut sum, mut count) = (0.0, 0_u32);
     for coping in finished {
         sum += angle_between(&coping.axis, d).powi(2);

@@ -69,6 +69,14 @@ impl Evaluation {
         self.zones.iter().map(|zone| zone.blockout_owed_mm3).sum()
     }
 
+    /// Undercut depths of all zones of the cast as it stands, mm.
+    pub fn depths_mm(&self) -> Vec<f64> {
+        self.zones
+            .iter()
+            .map(|zone| zone.undercut_depth_mm)
+            .collect()
+    }
+
     /// Whether every rigid limit and every limit of the seat is met: nothing binds. Preferences are not
     /// asked.
     pub fn holds(&self) -> bool {
@@ -184,7 +192,7 @@ pub(crate) fn limit_value(
     match limit.place {
         Place::Table => total_tilt_rad(d),
         Place::Wall(coping, side) => wall_value(&problem.copings[coping], side, limit.kind, d),
-        Place::Zone(_) | Place::Zones(_) => depth_value(limit, depths),
+        Place::Zone(_) | Place::Zones(_) => depth_value(problem.zones(), limit, depths),
     }
 }
 

@@ -5,10 +5,11 @@
 //! ridge are only known where the ridge is read.
 
 use crate::control::{Cancelled, Control};
-use crate::evaluation::{Evaluation, margin_of};
+use crate::evaluation::margin_of;
 use crate::limit::{Limit, LimitClass, LimitKind, Place, anything_to_judge, limits_of};
 use crate::problem::{Problem, RidgeReader};
 use tiltbench_geometry::UnitVector3;
+use tiltbench_geometry::undercut::SeatZone;
 
 /// A problem with its limits listed.
 pub(crate) struct Field<'a> {
@@ -96,36 +97,44 @@ impl<'a> Field<'a> {
         self.setting_margin(d).min(self.preference_margin(d))
     }
 
-    /// Overruns of the ridge's limits for the depths of all zones.
-    pub(crate) fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
-        self.ridge_limits
-            .iter()
-            .map(|&index| &self.limits[index])
-            .map(|limit| limit.overrun(depth_value(limit, depths)))
-            .collect()
+    /// The limits of the ridge, in order.
+    pub(crate) fn seat_limits(&self) -> impl Iterator<Item = &Limit> {
+        self.ridge_limits.iter().map(|&index| &self.limits[index])
     }
 
-    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`]. Skims
-    /// the ridge: for searches. Empty where it limits nothing.
-    pub(crate) fn skimmed_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+    /// Overruns of the ridge's limits for the depths of all zones.
+    pub(crate) fn overruns_mm(&self, depths: &[f64]) -> Vec<f64> {
+        overruns_mm(self.problem.zones(), self.seat_limits(), depths)
+    }
+
+    /// Depths of all zones at `d`, mm. Skims the ridge: for searches. Empty where it limits nothing.
+    pub(crate) fn skimmed_depths_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
         let Some(ridge) = self.ridge_to_read()? else {
             return Ok(Vec::new());
         };
         let zones = ridge
             .skim(d, None, &|| self.control.cancelled())
             .ok_or(Cancelled)?;
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm.max(0.0)).collect();
-        Ok(self.overruns_mm(&depths))
+        Ok(zones.iter().map(|zone| zone.depth_mm.max(0.0)).collect())
     }
 
-    /// As [`Field::skimmed_overruns_mm`], read accurately: for what is reported.
-    pub(crate) fn read_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+    /// As [`Field::skimmed_depths_mm`], read accurately: for what is reported.
+    pub(crate) fn read_depths_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
         let Some(ridge) = self.ridge_to_read()? else {
             return Ok(Vec::new());
         };
         let zones = ridge.read(d);
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.undercut_depth_mm).collect();
-        Ok(self.overruns_mm(&depths))
+        Ok(zones.iter().map(|zone| zone.undercut_depth_mm).collect())
+    }
+
+    /// Overruns of the ridge's limits at `d`, mm, in the order of [`Field::ridge_limits`], skimmed.
+    pub(crate) fn skimmed_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+        Ok(self.overruns_mm(&self.skimmed_depths_mm(d)?))
+    }
+
+    /// As [`Field::skimmed_overruns_mm`], read accurately.
+    pub(crate) fn read_overruns_mm(&self, d: &UnitVector3<f64>) -> Result<Vec<f64>, Cancelled> {
+        Ok(self.overruns_mm(&self.read_depths_mm(d)?))
     }
 
     /// The ridge, if it limits anything and somebody still waits for it.
@@ -143,21 +152,32 @@ impl<'a> Field<'a> {
             Place::Zones(_) => 2.0 * off_mm(0.5 * limit.bound),
             _ => off_mm(limit.bound),
         };
-        let limits = self.ridge_limits.iter().map(|&index| &self.limits[index]);
-        limits
+        self.seat_limits()
             .zip(overruns_mm)
             .map(|(limit, overrun_mm)| overrun_mm + off(limit))
             .collect()
     }
+}
 
-    /// Overruns of the ridge's limits as an evaluation read them, mm.
-    pub(crate) fn overruns_of(&self, evaluation: &Evaluation) -> Vec<f64> {
-        self.ridge_limits
-            .iter()
-            .map(|&index| &evaluation.limits[index])
-            .map(|reading| reading.limit.overrun(reading.value))
-            .collect()
+/// Overruns of limits of the ridge for the depths of all zones; none where no depths are given. Of a zone
+/// that is blocked out down to its limit, a depth that wax still covers is below it by what more wax would.
+pub(crate) fn overruns_mm<'l>(
+    zones: &[SeatZone],
+    limits: impl Iterator<Item = &'l Limit>,
+    depths_mm: &[f64],
+) -> Vec<f64> {
+    if depths_mm.is_empty() {
+        return Vec::new();
     }
+    limits
+        .map(|limit| match limit.place {
+            Place::Zone(zone) if zones[zone].is_blocked_out_to(limit.bound) => {
+                let wax_mm = zones[zone].blockout.map_or(0.0, |blockout| blockout.wax_mm);
+                limit.overrun(depths_mm[zone] - wax_mm)
+            }
+            _ => limit.overrun(depth_value(zones, limit, depths_mm)),
+        })
+        .collect()
 }
 
 /// The largest overrun; minus infinity where nothing is limited.
@@ -165,11 +185,13 @@ pub(crate) fn worst(overruns: &[f64]) -> f64 {
     overruns.iter().copied().fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// What a ridge limit looks at, given the depths of all zones.
-pub(crate) fn depth_value(limit: &Limit, depths_mm: &[f64]) -> f64 {
+/// What a ridge limit looks at, given the depths of all zones: what is left of them once the planned
+/// blockout is in place. Of depths that are interpolated, some may be below 0; they stay so.
+pub(crate) fn depth_value(zones: &[SeatZone], limit: &Limit, depths_mm: &[f64]) -> f64 {
+    let left = |zone: usize| zones[zone].left_of_mm(depths_mm[zone]);
     match limit.place {
-        Place::Zone(zone) => depths_mm[zone],
-        Place::Zones([a, b]) => depths_mm[a] + depths_mm[b],
+        Place::Zone(zone) => left(zone),
+        Place::Zones([a, b]) => left(a) + left(b),
         Place::Wall(..) | Place::Table => f64::NEG_INFINITY,
     }
 }

@@ -36,7 +36,7 @@ mod search;
 pub mod survey;
 
 pub use alternatives::{AlternativeName, parallelism_rad};
-pub use changes::{Change, ChangeSet, Changed, apply};
+pub use changes::{Change, ChangeSet, Changed, OddCoping, apply, metal_taken_mm};
 pub use problem::{Problem, RidgeReader};
 pub use recommend::{Reason, Rule};
 pub use survey::{Survey, SurveyOptions, check, survey};

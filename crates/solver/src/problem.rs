@@ -35,8 +35,13 @@ pub trait RidgeReader: Sync {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>>;
-    /// All figures of every zone, accurately: the only ones that are reported.
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading>;
+    /// All figures of every zone, accurately: the only ones that are reported. What is owed is counted by what
+    /// may stay of other zones, of the same places and in the same order.
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading>;
+    /// The same by its own zones.
+    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+        self.read_against(d, self.zones())
+    }
 }
 
 impl RidgeReader for Ridge {
@@ -62,8 +67,8 @@ impl RidgeReader for Ridge {
     ) -> Option<Vec<ZoneGlance>> {
         self.skim(d, told, stop)
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        self.read(d)
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
+        self.read_against(d, zones)
     }
 }
 

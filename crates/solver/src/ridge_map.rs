@@ -1,8 +1,8 @@
 //! The borders of the ridge's limits over the chart of tilts, for searches.
 //!
-//! The grid of readings gives the overrun of every ridge limit at any tilt. Cells of half a degree
-//! carry it at their corners; inside, each is bilinear. The border "overrun = 0" of each limit is kept as a
-//! dense chain of points, and the *clearance* of a draw is its signed angle to the nearest of them;
+//! The grid of readings gives the depth of every zone at any tilt. Cells of half a degree carry it at their
+//! corners; inside, each is bilinear, and limits are held against that. The border "overrun = 0" of each
+//! limit is kept as a dense chain of points, and the *clearance* of a draw is its signed angle to the nearest of them;
 //! where limits meet, the union of the broken sets takes care of the corner. Searches run on the
 //! map, and read the ridge where they stand. The map learns from every such reading: around it,
 //! what the reading shows beyond the grid is added (Shepard, "A two-dimensional interpolation
@@ -22,13 +22,15 @@ use crate::chart::ChartStage;
 use crate::chart::grid::RidgeGrid;
 use crate::chart::lattice::{Part, Spacing};
 use crate::control::Cancelled;
-use crate::field::{Field, worst};
+use crate::field::{Field, overruns_mm, worst};
+use crate::limit::Limit;
 use crate::problem::SKIM_DEPTH_MM;
 use crate::sphere::{angle_between, from_chart, to_chart};
 use cells::{Place, cell_at, cells_of, chart_point, corners, trace};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use tiltbench_geometry::tolerance::MET_MM;
+use tiltbench_geometry::undercut::SeatZone;
 use tiltbench_geometry::{UnitVector3, Vector2, Vector3};
 
 /// mm. Separates a map that agrees with a reading from one that is to be taught: a fiftieth of a
@@ -68,6 +70,7 @@ pub(crate) enum Closeness {
 /// What the grid tells at a corner.
 #[derive(Debug, Clone)]
 struct Corner {
+    /// Depth of each zone.
     told_mm: Vec<f64>,
     taught: Taught,
     blockout_mm3: f64,
@@ -78,7 +81,7 @@ struct Corner {
 #[derive(Debug, Clone)]
 struct Taught {
     weights: f64,
-    /// Weight times error, per limit.
+    /// Weight times error, per zone.
     sums_mm: Vec<f64>,
 }
 
@@ -87,10 +90,10 @@ impl Taught {
         1.0 / (angle * angle + ALIKE_RAD * ALIKE_RAD)
     }
 
-    fn nothing(limits: usize) -> Self {
+    fn nothing(zones: usize) -> Self {
         Self {
             weights: Self::weight_of(FADES_RAD),
-            sums_mm: vec![0.0; limits],
+            sums_mm: vec![0.0; zones],
         }
     }
 
@@ -105,21 +108,24 @@ impl Taught {
 
 impl Corner {
     /// With what readings around it have taught.
-    fn overrun_mm(&self, limit: usize) -> f64 {
-        self.told_mm[limit] + self.taught.sums_mm[limit] / self.taught.weights
+    fn depth_mm(&self, zone: usize) -> f64 {
+        self.told_mm[zone] + self.taught.sums_mm[zone] / self.taught.weights
     }
 }
 
-/// What was read of the ridge's limits at a draw.
-#[derive(Debug)]
+/// The depths that were read at a draw.
+#[derive(Debug, Clone)]
 struct Reading {
     direction: UnitVector3<f64>,
-    overruns_mm: Vec<f64>,
+    depths_mm: Vec<f64>,
 }
 
-/// Overruns of the ridge's limits over part of the chart.
-#[derive(Debug, Default)]
+/// Depths of the zones over part of the chart, and what limits make of them.
+#[derive(Debug, Clone, Default)]
 pub(crate) struct RidgeMap {
+    /// The zones and the limits that depths are held against.
+    zones: Vec<SeatZone>,
+    limits: Vec<Limit>,
     grid: RidgeGrid,
     corners: HashMap<Place, Corner>,
     /// In a fixed order.
@@ -151,6 +157,8 @@ impl RidgeMap {
         interest: impl Fn(&UnitVector3<f64>) -> f64 + Sync,
     ) -> Result<Self, Cancelled> {
         let mut map = self;
+        map.zones = field.problem.zones().to_vec();
+        map.limits = field.seat_limits().copied().collect();
         let Some(ridge) = field.problem.ridge.filter(|r| !r.zones().is_empty()) else {
             return Ok(map);
         };
@@ -167,7 +175,7 @@ impl RidgeMap {
         wanted.dedup();
         let told: Vec<(Place, Option<Corner>)> = wanted
             .into_par_iter()
-            .map(|corner| (corner, map.told_at(field, corner)))
+            .map(|corner| (corner, map.told_at(corner)))
             .collect();
         map.corners = told
             .into_iter()
@@ -183,10 +191,19 @@ impl RidgeMap {
         Ok(map)
     }
 
-    fn told_at(&self, field: &Field<'_>, corner: Place) -> Option<Corner> {
+    /// What was read and learnt, held against the limits of another field of the same ridge.
+    pub(crate) fn held_against(&self, field: &Field<'_>) -> Self {
+        let mut map = self.clone();
+        map.zones = field.problem.zones().to_vec();
+        map.limits = field.seat_limits().copied().collect();
+        map.borders.clear();
+        map.settle();
+        map
+    }
+
+    fn told_at(&self, corner: Place) -> Option<Corner> {
         let zones = self.grid.at(chart_point(corner))?;
-        let depths: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
-        let told_mm = field.overruns_mm(&depths);
+        let told_mm: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
         Some(Corner {
             taught: Taught::nothing(told_mm.len()),
             told_mm,
@@ -194,21 +211,29 @@ impl RidgeMap {
         })
     }
 
-    /// Overruns at a draw, mm, in the order of the field's ridge limits; `None` where the map does
-    /// not reach.
-    pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
+    fn held_mm(&self, depths_mm: &[f64]) -> Vec<f64> {
+        overruns_mm(&self.zones, self.limits.iter(), depths_mm)
+    }
+
+    /// Depths of all zones at a draw, mm, below 0 where a zone is clear by more than nothing; `None` where
+    /// the map does not reach.
+    pub(crate) fn depths_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let at = self.place_of(d)?;
-        let overrun = |k| at.bilinear(|corner| corner.overrun_mm(k));
-        let count = at.corners[0].told_mm.len();
-        Some((0..count).map(overrun).collect())
+        let depth = |zone| at.bilinear(|corner| corner.depth_mm(zone));
+        Some((0..self.zones.len()).map(depth).collect())
     }
 
     /// The same as the grid alone tells them.
     fn told_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
         let at = self.place_of(d)?;
-        let told = |k| at.bilinear(|corner| corner.told_mm[k]);
-        let count = at.corners[0].told_mm.len();
-        Some((0..count).map(told).collect())
+        let told = |zone| at.bilinear(|corner| corner.told_mm[zone]);
+        Some((0..self.zones.len()).map(told).collect())
+    }
+
+    /// Overruns at a draw, mm, in the order of the field's ridge limits; `None` where the map does
+    /// not reach.
+    pub(crate) fn overruns_mm(&self, d: &UnitVector3<f64>) -> Option<Vec<f64>> {
+        Some(self.held_mm(&self.depths_mm(d)?))
     }
 
     /// Which of some draws the map does not show to meet every limit by more than the chart may be
@@ -225,7 +250,10 @@ impl RidgeMap {
             overruns.is_some_and(|mm| worst(&field.at_worst_mm(&mm, off)) < 0.0)
         };
         draws
-            .filter(|d| !is_clear(self.told_mm(d)) || !is_clear(self.overruns_mm(d)))
+            .filter(|d| {
+                let told = self.told_mm(d).map(|depths_mm| self.held_mm(&depths_mm));
+                !is_clear(told) || !is_clear(self.overruns_mm(d))
+            })
             .collect()
     }
 
@@ -243,11 +271,11 @@ impl RidgeMap {
         };
         let read = |d: &UnitVector3<f64>| {
             if closeness == Closeness::Accurate {
-                return field.read_overruns_mm(d);
+                return field.read_depths_mm(d);
             }
-            let skimmed = field.skimmed_overruns_mm(d)?;
-            if closeness == Closeness::Told && close_call(&skimmed) {
-                return field.read_overruns_mm(d);
+            let skimmed = field.skimmed_depths_mm(d)?;
+            if closeness == Closeness::Told && close_call(&field.overruns_mm(&skimmed)) {
+                return field.read_depths_mm(d);
             }
             Ok(skimmed)
         };
@@ -256,17 +284,19 @@ impl RidgeMap {
             .with_max_len(1)
             .map(read)
             .collect::<Result<_, _>>()?;
-        for (d, overruns_mm) in draws.iter().zip(&read) {
-            self.learn(d, overruns_mm.clone());
+        let overruns_mm = read.iter().map(|depths| field.overruns_mm(depths));
+        let overruns_mm = overruns_mm.collect();
+        for (d, depths_mm) in draws.iter().zip(read) {
+            self.learn(d, depths_mm);
         }
-        Ok(read)
+        Ok(overruns_mm)
     }
 
-    /// Learns what was read at a draw. It shows once the map has been settled.
-    pub(crate) fn learn(&mut self, d: &UnitVector3<f64>, overruns_mm: Vec<f64>) {
+    /// Learns the depths that were read at a draw. It shows once the map has been settled.
+    pub(crate) fn learn(&mut self, d: &UnitVector3<f64>, depths_mm: Vec<f64>) {
         self.readings.push(Reading {
             direction: *d,
-            overruns_mm,
+            depths_mm,
         });
     }
 
@@ -354,7 +384,7 @@ impl RidgeMap {
         let unsettled = &self.readings[self.settled..];
         let errors = unsettled.iter().filter_map(|reading| {
             let told = self.told_mm(&reading.direction)?;
-            let both = reading.overruns_mm.iter().zip(told);
+            let both = reading.depths_mm.iter().zip(told);
             Some((
                 reading.direction,
                 both.map(|(read, told)| read - told).collect(),
@@ -376,24 +406,36 @@ impl RidgeMap {
     }
 
     fn trace_borders(&mut self) {
-        let first = self.cells.first().map(|cell| &self.corners[cell]);
-        let mut borders = vec![Vec::new(); first.map_or(0, |corner| corner.told_mm.len())];
+        let held: HashMap<Place, [Vec<f64>; 2]> = self
+            .corners
+            .par_iter()
+            .map(|(&place, corner)| {
+                let depths: Vec<f64> = (0..self.zones.len()).map(|z| corner.depth_mm(z)).collect();
+                let overruns = self.held_mm(&depths);
+                (place, [depths, overruns])
+            })
+            .collect();
+        let mut borders = vec![Vec::new(); self.limits.len()];
         for &cell in &self.cells {
-            let told = corners(cell).map(|place| &self.corners[&place]);
+            let of_corners = corners(cell).map(|place| &held[&place]);
             for (k, border) in borders.iter_mut().enumerate() {
-                trace(
-                    border,
-                    cell,
-                    told.map(|corner| corner.overrun_mm(k) - MET_MM),
-                );
+                let broken_by = of_corners.map(|[_, overruns]| overruns[k] - MET_MM);
+                let between = |i: usize, part: f64| {
+                    let ends = [of_corners[i], of_corners[(i + 1) % 4]].map(|[depths, _]| depths);
+                    let depths = ends[0].iter().zip(ends[1]);
+                    let depths: Vec<f64> = depths.map(|(a, b)| a + (b - a) * part).collect();
+                    let limit = std::iter::once(&self.limits[k]);
+                    overruns_mm(&self.zones, limit, &depths)[0] - MET_MM
+                };
+                trace(border, cell, broken_by, between);
             }
         }
         for reading in &self.readings {
             let Some(shown) = self.overruns_mm(&reading.direction) else {
                 continue;
             };
-            let both = reading.overruns_mm.iter().zip(shown);
-            for (border, (read_mm, shown_mm)) in borders.iter_mut().zip(both) {
+            let read = self.held_mm(&reading.depths_mm);
+            for (border, (read_mm, shown_mm)) in borders.iter_mut().zip(read.iter().zip(shown)) {
                 if *read_mm > MET_MM && shown_mm <= MET_MM {
                     border.push(reading.direction.into_inner());
                 }

@@ -2,7 +2,7 @@
 
 use crate::allowance::{Judged, judge, judge_alone};
 use crate::alternatives::{AlternativeName, best_for_copings, least_blockout, most_parallel};
-use crate::changes::{ChangeSet, changes};
+use crate::changes::{ChangeSet, OddCoping, Ways, changes};
 use crate::common_draw::{CommonDraw, common_draw};
 use crate::control::{Cancelled, Control};
 use crate::evaluation::{Evaluation, evaluate};
@@ -89,6 +89,8 @@ pub struct Survey {
     pub alternatives: Vec<Alternative>,
     /// Sets of changes that would open a tilt; empty where one is acceptable.
     pub changes: Vec<ChangeSet>,
+    /// The coping whose removal opens most, if one stands out; `None` where a tilt is acceptable.
+    pub odd_coping: Option<OddCoping>,
 }
 
 impl Survey {
@@ -132,9 +134,9 @@ pub fn survey(
         None => None,
     };
     let alternatives = compare(&field, &mut map, best.as_ref(), options.held)?;
-    let changes = match best {
-        None if is_judged => changes(&field, &map, &options.scales)?,
-        _ => Vec::new(),
+    let Ways { sets, odd_coping } = match best {
+        None if is_judged => changes(&field, &map, &options.scales, options.arch)?,
+        _ => Ways::default(),
     };
     let flat = alternatives
         .iter()
@@ -156,7 +158,8 @@ pub fn survey(
         recommended,
         least_bad,
         alternatives,
-        changes,
+        changes: sets,
+        odd_coping,
     })
 }
 

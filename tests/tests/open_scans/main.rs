@@ -206,6 +206,7 @@ fn zone(name: &str, outline: [[f64; 2]; 4], z_range: [f64; 2]) -> SeatZone {
         z_range: Some(z_range),
         undercut_limit_mm: None,
         opposes: None,
+        blockout: None,
     }
 }
 

@@ -41,9 +41,9 @@ impl RidgeReader for Counting<'_> {
         self.skims.fetch_add(1, Relaxed);
         self.ridge.skim(d, told, stop)
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
         self.readings.fetch_add(1, Relaxed);
-        self.ridge.read(d)
+        self.ridge.read_against(d, zones)
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a coping is: its own frame, its margin ellipse and its walls.
 
+use crate::work::Standing;
 use nalgebra::{Point3, UnitVector3};
 
 /// The side of a coping a wall looks to.
@@ -100,6 +101,8 @@ pub struct Coping {
     pub basis: WallBasis,
     /// Axis of the root canal, if the coping carries a post.
     pub canal_axis: Option<UnitVector3<f64>>,
+    /// Whether it stays as it is.
+    pub standing: Standing,
 }
 
 impl Coping {

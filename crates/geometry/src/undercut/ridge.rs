@@ -197,7 +197,7 @@ impl Ridge {
                 let (undercut_depth_mm, depth_capped) = reading::depth(&deep);
                 let (blockout_mm3, blockout_open) =
                     blockout(&looked.view, &known, |_| true, &never);
-                let may_stay_mm = limits.undercut_limit_mm.unwrap_or(0.0) + MET_MM;
+                let may_stay_mm = limits.may_stay_mm() + MET_MM;
                 let is_owed = |i: usize| judged[i].reach.depth_mm > may_stay_mm;
                 let (blockout_owed_mm3, _) = blockout(&looked.view, &known, is_owed, &never);
                 ZoneReading {

@@ -1,5 +1,6 @@
 //! Zones as they are asked for, and their readings.
 
+use crate::work::Blockout;
 use nalgebra::Point3;
 
 /// A named part of the basal seat.
@@ -15,6 +16,32 @@ pub struct SeatZone {
     pub undercut_limit_mm: Option<f64>,
     /// Index of the zone this one opposes.
     pub opposes: Option<usize>,
+    /// Blockout that is planned, or already done on the bench and not in the scan.
+    pub blockout: Option<Blockout>,
+}
+
+impl SeatZone {
+    /// Undercut depth that is left once the planned blockout is in place, mm.
+    pub fn left_of_mm(&self, depth_mm: f64) -> f64 {
+        self.blockout
+            .map_or(depth_mm, |blockout| blockout.left_of_mm(depth_mm))
+    }
+
+    /// Whether what is planned to be left is no more than a bound.
+    pub fn is_blocked_out_to(&self, bound_mm: f64) -> bool {
+        self.blockout
+            .is_some_and(|blockout| blockout.left_mm <= bound_mm)
+    }
+
+    /// Undercut depth that may stay, mm: the lesser of the limit and of the rest that is planned; nothing
+    /// where there is no limit.
+    pub fn may_stay_mm(&self) -> f64 {
+        let left_mm = self
+            .blockout
+            .map_or(f64::INFINITY, |blockout| blockout.left_mm);
+        self.undercut_limit_mm
+            .map_or(0.0, |limit| limit.min(left_mm))
+    }
 }
 
 /// What one draw costs on one zone. Never meaningful without the draw it was read for.
@@ -30,7 +57,7 @@ pub struct ZoneReading {
     pub undercut_area_mm2: f64,
     /// Volume of air below the zone's facets that face away from the draw.
     pub blockout_mm3: f64,
-    /// What of it lies along lines that are deeper than what may stay: the zone's limit, or 0 without one.
+    /// What of it lies along lines that are deeper than what [may stay](SeatZone::may_stay_mm).
     pub blockout_owed_mm3: f64,
     /// Whether part of that air had no scan surface below it.
     pub blockout_open: bool,

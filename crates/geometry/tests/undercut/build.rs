@@ -28,6 +28,7 @@ pub(crate) fn zone(outline: &[[f64; 2]], z_range: Option<[f64; 2]>) -> SeatZone 
         z_range,
         undercut_limit_mm: Some(1.0),
         opposes: None,
+        blockout: None,
     }
 }
 

@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, Rotation3, UnitVector3, Vector3};
 use tiltbench_geometry::coping::{Coping, MillPlan, Side, Wall, WallBasis};
+use tiltbench_geometry::work::Standing;
 use tiltbench_testkit::problems::Draws;
 
 pub(crate) fn unit(x: f64, y: f64, z: f64) -> UnitVector3<f64> {
@@ -35,6 +36,7 @@ pub(crate) fn upright(tapers_deg: [Option<f64>; 4]) -> Coping {
         walls: tapers_deg.map(|taper| taper.map(wall)),
         basis: WallBasis::Finished,
         canal_axis: None,
+        standing: Standing::Stays,
     }
 }
 

@@ -1,15 +1,21 @@
 //! Applying a set of changes to a copy of the case, and judging the copy.
 
 use super::{Change, ChangeSet, WANTED_ALLOWANCE_RAD};
-use crate::allowance::judge_alone;
+use crate::allowance::judge;
 use crate::control::Cancelled;
 use crate::field::Field;
+use crate::most_forgiving::most_forgiving;
 use crate::problem::{Problem, RidgeReader};
+use crate::recommend::recommend;
+use crate::ridge_map::RidgeMap;
+use crate::search::Chart;
 use tiltbench_geometry::UnitVector3;
-use tiltbench_geometry::coping::{Coping, Side, WallBasis};
+use tiltbench_geometry::coping::{Coping, Side};
+use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_RAD;
 use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
+use tiltbench_geometry::work::{Blockout, Work, put_into_effect};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
 const STEP_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
@@ -28,51 +34,41 @@ pub(super) fn rounded_up_mm(length: f64) -> f64 {
     (length / STEP_MM - 1e-9).ceil().max(1.0) * STEP_MM
 }
 
+/// Rounds a length down to a tenth of a millimetre.
+pub(super) fn rounded_down_mm(length: f64) -> f64 {
+    (length / STEP_MM + 1e-9).floor() * STEP_MM
+}
+
 /// A retaper change and the coping it makes; `None` if the wall does not exist.
-///
-/// Derivation of the metal: the wall turns about its foot when it gains taper and about its top
-/// when it loses some, so the edge that moves inward moves by
-/// `height · |tan(new taper) - tan(old taper)|`.
 pub(super) fn retapered(
     copings: &[Coping],
     coping: usize,
     side: Side,
     by_rad: f64,
 ) -> Option<(Change, Coping)> {
+    let change = Change::Retaper {
+        coping,
+        side,
+        by_rad,
+    };
     let mut changed = copings[coping].clone();
-    let wall = changed.walls[side as usize].as_mut()?;
-    let before = wall.taper_rad;
-    wall.taper_rad += by_rad;
-    let metal = wall.height_mm * (wall.taper_rad.tan() - before.tan()).abs();
-    let metal_mm = matches!(changed.basis, WallBasis::Finished).then_some(metal);
-    Some((
-        Change::Retaper {
-            coping,
-            side,
-            by_rad,
-            metal_mm,
-        },
-        changed,
-    ))
+    changed.walls[side as usize].as_mut()?.taper_rad += by_rad;
+    Some((change, changed))
 }
 
-/// A ridge of which some zones were blocked out or relieved by a depth. Only the depths change:
-/// areas and volumes are those of the cast as it stands.
-struct Cleared<'a> {
+/// A ridge with the zones of a changed copy laid over it: what may stay of them is another matter, what
+/// is there is not.
+struct Laid<'a> {
     ridge: &'a dyn RidgeReader,
-    depths_mm: Vec<f64>,
+    zones: Vec<SeatZone>,
 }
 
-impl RidgeReader for Cleared<'_> {
+impl RidgeReader for Laid<'_> {
     fn zones(&self) -> &[SeatZone] {
-        self.ridge.zones()
+        &self.zones
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let mut readings = self.ridge.read(d);
-        for (reading, taken) in readings.iter_mut().zip(&self.depths_mm) {
-            reading.undercut_depth_mm = (reading.undercut_depth_mm - taken).max(0.0);
-        }
-        readings
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
+        self.ridge.read_against(d, zones)
     }
     fn areas_mm2(&self) -> Vec<f64> {
         self.ridge.areas_mm2()
@@ -83,8 +79,7 @@ impl RidgeReader for Cleared<'_> {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        let told = told.map(|told| self.uncleared(told));
-        Some(self.cleared(self.ridge.glance(d, told.as_deref(), stop)?))
+        self.ridge.glance(d, told, stop)
     }
     fn skim(
         &self,
@@ -92,29 +87,7 @@ impl RidgeReader for Cleared<'_> {
         told: Told<'_>,
         stop: &Stop<'_>,
     ) -> Option<Vec<ZoneGlance>> {
-        let told = told.map(|told| self.uncleared(told));
-        Some(self.cleared(self.ridge.skim(d, told.as_deref(), stop)?))
-    }
-}
-
-impl Cleared<'_> {
-    /// Depths of sectors as they are on the ridge itself.
-    fn uncleared(&self, sectors_mm: &[Vec<f64>]) -> Vec<Vec<f64>> {
-        let zones = sectors_mm.iter().zip(&self.depths_mm);
-        zones
-            .map(|(sectors, taken)| sectors.iter().map(|depth| depth + taken).collect())
-            .collect()
-    }
-
-    fn cleared(&self, mut zones: Vec<ZoneGlance>) -> Vec<ZoneGlance> {
-        for (zone, taken) in zones.iter_mut().zip(&self.depths_mm) {
-            // Not cut off at 0: depths are interpolated before they are.
-            zone.depth_mm -= taken;
-            for depth in &mut zone.sector_depths_mm {
-                *depth -= taken;
-            }
-        }
-        zones
+        self.ridge.skim(d, told, stop)
     }
 }
 
@@ -122,14 +95,14 @@ impl Cleared<'_> {
 #[derive(Debug)]
 pub struct Changed<'a> {
     copings: Vec<Coping>,
-    ridge: Option<Cleared<'a>>,
+    ridge: Option<Laid<'a>>,
     problem: Problem<'a>,
 }
 
-impl std::fmt::Debug for Cleared<'_> {
+impl std::fmt::Debug for Laid<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Cleared")
-            .field("depths_mm", &self.depths_mm)
+        f.debug_struct("Laid")
+            .field("zones", &self.zones)
             .finish_non_exhaustive()
     }
 }
@@ -148,62 +121,51 @@ impl Changed<'_> {
 /// Applies changes to a copy of the case. Places that do not exist are left alone.
 pub fn apply<'a>(problem: &Problem<'a>, changes: &[Change]) -> Changed<'a> {
     let mut copings = problem.copings.to_vec();
-    let mut depths_mm = vec![0.0; problem.zones().len()];
-    for change in changes {
-        match *change {
-            Change::Retaper {
-                coping,
-                side,
-                by_rad,
-                ..
-            } => {
-                if let Some(wall) = copings[coping].walls[side as usize].as_mut() {
-                    wall.taper_rad += by_rad;
-                }
-            }
-            Change::Unguide { coping, side, .. } => {
-                if let Some(wall) = copings[coping].walls[side as usize].as_mut() {
-                    wall.guides = false;
-                }
-            }
-            Change::Clear { zone, depth_mm } => depths_mm[zone] += depth_mm,
-        }
-    }
-    let ridge = problem.ridge.map(|ridge| Cleared { ridge, depths_mm });
+    let mut zones = problem.zones().to_vec();
+    let work: Vec<Work> = changes
+        .iter()
+        .map(|change| change.work(problem.copings))
+        .collect();
+    put_into_effect(&work, &mut copings, &mut zones);
     Changed {
         copings,
-        ridge,
+        ridge: problem.ridge.map(|ridge| Laid { ridge, zones }),
         problem: *problem,
     }
 }
 
-/// Judges a proposal afresh, growing amounts step by step where it falls short of the allowance.
+/// Judges a proposal afresh, growing amounts step by step where it falls short of the allowance at the draw
+/// that it was made for. `map` covers the search window.
 pub(super) fn verified(
     field: &Field<'_>,
+    map: &RidgeMap,
     mut changes: Vec<Change>,
     d: &UnitVector3<f64>,
+    arch: Arch,
 ) -> Result<Option<ChangeSet>, Cancelled> {
     let Ok(tilt) = Tilt::from_direction(d) else {
         return Ok(None);
     };
     for _ in 0..GROWTHS {
         let changed = apply(&field.problem, &changes);
-        let problem = changed.problem();
-        let after = Field::new(problem, field.control);
+        let after = Field::new(changed.problem(), field.control);
+        if !after.is_judged() {
+            return Ok(None);
+        }
         // Where the walls do not reach, there is no need to ask the ridge.
         let is_liked = after.preference_margin(d) >= -MET_RAD;
-        if is_liked && after.setting_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD {
-            let judged = judge_alone(&after, tilt)?;
+        let walls_reach = is_liked && after.setting_margin(d) >= WANTED_ALLOWANCE_RAD - MET_RAD;
+        if walls_reach {
+            let mut map = map.held_against(&after);
+            let judged = judge(&after, &mut map, tilt)?;
             let is_enough = judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD;
             if judged.evaluation.acceptable && is_enough {
-                return Ok(Some(ChangeSet {
-                    changes,
-                    result: judged.evaluation,
-                    allowance_rad: judged.allowance_rad,
-                }));
+                let best = most_forgiving(&after, &mut Chart::default(), &mut map)?;
+                let (recommended, _) =
+                    recommend(&after, &mut map, best.as_ref().unwrap_or(&judged), arch)?;
+                return Ok(Some(ChangeSet::of(changes, recommended)));
             }
         }
-        let walls_reach = is_liked && after.setting_margin(d) >= WANTED_ALLOWANCE_RAD;
         let grown = grow(&field.problem, &changes, walls_reach);
         if grown == changes {
             break;
@@ -215,21 +177,30 @@ pub(super) fn verified(
 
 /// One step more where the judgement fell short: zones if the walls already reach, else tapers.
 fn grow(problem: &Problem<'_>, changes: &[Change], walls_reach: bool) -> Vec<Change> {
+    let pairs = problem.opposing_zones();
     changes
         .iter()
         .map(|change| match *change {
-            Change::Clear { zone, depth_mm } if walls_reach => Change::Clear {
-                zone,
-                depth_mm: rounded_up_mm(depth_mm + STEP_MM * 0.5),
-            },
+            Change::Blockout { zone, blockout } if walls_reach => {
+                let opposes = pairs.iter().any(|pair| pair.contains(&zone));
+                let less_mm = if opposes { STEP_MM } else { 0.0 };
+                Change::Blockout {
+                    zone,
+                    blockout: Blockout {
+                        wax_mm: rounded_up_mm(blockout.wax_mm + STEP_MM * 0.5),
+                        left_mm: (blockout.left_mm - less_mm).max(0.0),
+                    },
+                }
+            }
             Change::Retaper {
                 coping,
                 side,
                 by_rad,
-                ..
             } if !walls_reach => {
                 let grown = by_rad.signum() * rounded_up_rad(by_rad.abs() + STEP_RAD * 0.5);
-                retapered(problem.copings, coping, side, grown).map_or(*change, |made| made.0)
+                let made = retapered(problem.copings, coping, side, grown);
+                let made = made.filter(|(_, changed)| changed.check_surface().is_ok());
+                made.map_or(*change, |made| made.0)
             }
             other => other,
         })

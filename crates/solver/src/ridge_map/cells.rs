@@ -60,8 +60,13 @@ pub(super) fn cells_of(reach_rad: f64, interest: impl Fn(&UnitVector3<f64>) -> f
 }
 
 /// Adds to a border what of it runs through a cell, given by how much its limit is broken at each
-/// corner.
-pub(super) fn trace(border: &mut Vec<Vector3<f64>>, cell: Place, broken_by: [f64; 4]) {
+/// corner, and between one corner and the next.
+pub(super) fn trace(
+    border: &mut Vec<Vector3<f64>>,
+    cell: Place,
+    broken_by: [f64; 4],
+    between: impl Fn(usize, f64) -> f64,
+) {
     let places = corners(cell);
     let crossings: Vec<Vector2<f64>> = (0..4)
         .filter_map(|i| {
@@ -69,7 +74,7 @@ pub(super) fn trace(border: &mut Vec<Vector3<f64>>, cell: Place, broken_by: [f64
             let (a, b) = (broken_by[i], broken_by[next]);
             ((a > 0.0) != (b > 0.0)).then(|| {
                 let (from, to) = (chart_point(places[i]), chart_point(places[next]));
-                from + (to - from) * (a / (a - b))
+                from + (to - from) * crossing([a, b], |part| between(i, part))
             })
         })
         .collect();
@@ -81,6 +86,33 @@ pub(super) fn trace(border: &mut Vec<Vector3<f64>>, cell: Place, broken_by: [f64
         }
     }
 }
+
+/// Where along an edge a limit begins to be broken: where a straight line between its ends says, unless
+/// blockout bends it.
+fn crossing([a, b]: [f64; 2], broken_by: impl Fn(f64) -> f64) -> f64 {
+    let straight = a / (a - b);
+    let (mut met, mut broken) = if a > 0.0 { (1.0, 0.0) } else { (0.0, 1.0) };
+    let mut part: f64 = straight;
+    for _ in 0..HALVINGS {
+        let here = broken_by(part);
+        if here.abs() <= STRAIGHT_MM {
+            break;
+        }
+        if here > 0.0 {
+            broken = part;
+        } else {
+            met = part;
+        }
+        part = f64::midpoint(met, broken);
+    }
+    part
+}
+
+/// A line that is off by less is straight, mm.
+const STRAIGHT_MM: f64 = 1e-9;
+
+/// Halvings of an edge of half a degree: to a millionth of a degree.
+const HALVINGS: usize = 20;
 
 fn chain(border: &mut Vec<Vector3<f64>>, a: Vector2<f64>, b: Vector2<f64>) {
     #[expect(

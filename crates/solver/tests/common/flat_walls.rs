@@ -46,6 +46,7 @@ impl FlatWalls {
                 z_range: None,
                 undercut_limit_mm: wall.limit_mm,
                 opposes: wall.opposes,
+                blockout: None,
             })
             .collect();
         Self { zones, walls }
@@ -56,7 +57,7 @@ impl RidgeReader for FlatWalls {
     fn zones(&self) -> &[SeatZone] {
         &self.zones
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
+    fn read_against(&self, d: &UnitVector3<f64>, _: &[SeatZone]) -> Vec<ZoneReading> {
         self.depths_mm(d)
             .into_iter()
             .zip(&self.walls)

@@ -4,6 +4,7 @@
 use std::f64::consts::FRAC_PI_4;
 use tiltbench_geometry::coping::{Coping, Wall, WallBasis};
 use tiltbench_geometry::limits::Limits;
+use tiltbench_geometry::work::Standing;
 use tiltbench_geometry::{Point3, UnitVector3, Vector3};
 use tiltbench_solver::Problem;
 
@@ -32,6 +33,7 @@ pub(crate) fn cone(id: &str, axis: UnitVector3<f64>, half_angle_deg: f64) -> Cop
         walls: [Some(wall); 4],
         basis: WallBasis::Finished,
         canal_axis: None,
+        standing: Standing::Stays,
     }
 }
 

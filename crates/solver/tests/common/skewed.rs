@@ -42,8 +42,8 @@ impl RidgeReader for Skewed {
     fn skim(&self, d: &UnitVector3<f64>, _: Told<'_>, _: &Stop<'_>) -> Option<Vec<ZoneGlance>> {
         Some(self.cheaply(d, &self.to_skim))
     }
-    fn read(&self, d: &UnitVector3<f64>) -> Vec<ZoneReading> {
-        let mut zones = self.walls.read(d);
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
+        let mut zones = self.walls.read_against(d, zones);
         for zone in &mut zones {
             zone.undercut_depth_mm += (self.to_read)(d);
         }

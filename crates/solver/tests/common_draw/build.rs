@@ -3,6 +3,7 @@
 
 use nalgebra::{Point3, UnitVector3, Vector3};
 use tiltbench_geometry::coping::{Coping, Wall, WallBasis};
+use tiltbench_geometry::work::Standing;
 use tiltbench_testkit::problems::{CopingNumbers, DrawProblem};
 
 pub(crate) fn unit(x: f64, y: f64, z: f64) -> UnitVector3<f64> {
@@ -53,6 +54,7 @@ pub(crate) fn coping(
         walls,
         basis: WallBasis::Finished,
         canal_axis: None,
+        standing: Standing::Stays,
     }
 }
 

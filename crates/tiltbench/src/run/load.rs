@@ -235,6 +235,7 @@ mod tests {
             z_range: Some([0.5, 2.0]),
             undercut_limit_mm: None,
             opposes: None,
+            blockout: None,
         };
         let wide = facet_mm(&mesh, std::slice::from_ref(&zone)).unwrap();
         assert!((wide - 0.4).abs() < 1e-12, "{wide}");

@@ -129,6 +129,7 @@ mod tests {
             z_range: Some([-2.0, 1.0]),
             undercut_limit_mm: None,
             opposes: None,
+            blockout: None,
         };
         for (point, expected) in [
             ([1.0, 1.0, 0.0], true),

@@ -16,6 +16,7 @@ fn bent() -> Bent {
         z_range: None,
         undercut_limit_mm: Some(1.0),
         opposes: None,
+        blockout: None,
     }])
 }
 
@@ -44,7 +45,7 @@ impl RidgeReader for Bent {
         zones[0].depth_mm += 0.02 + 0.1 * d.x;
         Some(zones)
     }
-    fn read(&self, _: &UnitVector3<f64>) -> Vec<ZoneReading> {
+    fn read_against(&self, _: &UnitVector3<f64>, _: &[SeatZone]) -> Vec<ZoneReading> {
         Vec::new()
     }
 }

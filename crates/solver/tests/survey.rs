@@ -237,33 +237,33 @@ fn brute_widest_deg(problem: &Problem<'_>) -> f64 {
 /// The fewest changes that give some draw an allowance: one for every coping with a wall that falls short
 /// around it, one for every zone that does. No zone of these problems opposes another.
 fn brute_fewest(problem: &Problem<'_>, allowance_deg: f64) -> usize {
-    let draws = (-24..=24).flat_map(|i| (-24..=24).map(move |j| [f64::from(i), f64::from(j)]));
-    let counts = draws.filter_map(|[anterior, lateral]| {
-        let tilt = Tilt::from_degrees(0.5 * anterior, 0.5 * lateral).unwrap();
+    let mut fewest = usize::MAX;
+    for (i, j) in (-24..=24).flat_map(|i| (-24..=24).map(move |j| (i, j))) {
+        let tilt = Tilt::from_degrees(0.5 * f64::from(i), 0.5 * f64::from(j)).unwrap();
         let d = tilt.direction();
-        let here = evaluate(problem, tilt);
-        let is_liked = |reading: &&LimitReading| {
-            reading.limit.kind.class() == LimitClass::Preference && !reading.met
+        let mut places = std::collections::BTreeSet::new();
+        let mut ask = |tilt: Tilt, is_here: bool| {
+            let asked = evaluate(problem, tilt);
+            let broken = asked
+                .broken()
+                .filter(|reading| is_here || reading.limit.kind.class() != LimitClass::Preference);
+            places.extend(broken.map(of_coping));
+            // No change cures the tilt itself.
+            let is_hopeless = places.contains(&Place::Table);
+            (!is_hopeless && places.len() < fewest).then_some(places.len())
         };
-        let mut places: Vec<Place> = here.limits.iter().filter(is_liked).map(of_coping).collect();
-        for k in 0..24 {
+        let rim = (0..24).map(|k| {
             let bearing = f64::from(k) * std::f64::consts::TAU / 24.0;
-            let there = travel(&d, bearing, allowance_deg.to_radians());
-            let rim = evaluate(problem, Tilt::from_direction(&there).unwrap());
-            let binds = |reading: &&LimitReading| {
-                reading.limit.kind.class() != LimitClass::Preference && !reading.met
-            };
-            places.extend(rim.limits.iter().filter(binds).map(of_coping));
-        }
-        // No change cures the tilt itself.
-        if places.contains(&Place::Table) {
-            return None;
-        }
-        places.sort_unstable();
-        places.dedup();
-        Some(places.len())
-    });
-    counts.min().unwrap()
+            Tilt::from_direction(&travel(&d, bearing, allowance_deg.to_radians())).unwrap()
+        });
+        let here = ask(tilt, true);
+        let asked = rim.map(|there| ask(there, false));
+        fewest = std::iter::once(here)
+            .chain(asked)
+            .collect::<Option<Vec<_>>>()
+            .map_or(fewest, |counts| counts[24]);
+    }
+    fewest
 }
 
 /// The place of a limit, all walls of a coping being one.

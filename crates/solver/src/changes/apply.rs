@@ -108,6 +108,14 @@ impl std::fmt::Debug for Laid<'_> {
 }
 
 impl Changed<'_> {
+    /// Whether no surface of a retapered coping folds over before it reaches its top.
+    fn is_made(&self, changes: &[Change]) -> bool {
+        changes.iter().all(|change| match *change {
+            Change::Retaper { coping, .. } => self.copings[coping].check_surface().is_ok(),
+            _ => true,
+        })
+    }
+
     /// The changed problem.
     pub fn problem(&self) -> Problem<'_> {
         Problem {
@@ -149,7 +157,7 @@ pub(super) fn verified(
     for _ in 0..GROWTHS {
         let changed = apply(&field.problem, &changes);
         let after = Field::new(changed.problem(), field.control);
-        if !after.is_judged() {
+        if !after.is_judged() || !changed.is_made(&changes) {
             return Ok(None);
         }
         // Where the walls do not reach, there is no need to ask the ridge.
@@ -198,9 +206,7 @@ fn grow(problem: &Problem<'_>, changes: &[Change], walls_reach: bool) -> Vec<Cha
                 by_rad,
             } if !walls_reach => {
                 let grown = by_rad.signum() * rounded_up_rad(by_rad.abs() + STEP_RAD * 0.5);
-                let made = retapered(problem.copings, coping, side, grown);
-                let made = made.filter(|(_, changed)| changed.check_surface().is_ok());
-                made.map_or(*change, |made| made.0)
+                retapered(problem.copings, coping, side, grown).map_or(*change, |made| made.0)
             }
             other => other,
         })

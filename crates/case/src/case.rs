@@ -6,7 +6,7 @@ use crate::problem::CaseErrors;
 use crate::read::{MAX_BYTES, parse_case};
 use crate::remark::Remark;
 use crate::schema::keys::CASE;
-use crate::schema::v1::{CaseFile, ZeroPlaneKind};
+use crate::schema::v1::{CaseFile, PlannedState, ZeroPlaneKind};
 use crate::tooth::Tooth;
 use std::path::{Path, PathBuf};
 use tiltbench_geometry::coping::Coping;
@@ -14,6 +14,7 @@ use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::leave_out::Part;
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::SeatZone;
+use tiltbench_geometry::work::{Work, put_into_effect};
 
 /// A case, checked, with every default filled in; and the file it stands for.
 ///
@@ -27,9 +28,11 @@ pub struct Case {
     pub(crate) cast: Option<Cast>,
     /// Of the outlines of the file, in their order.
     pub(crate) leave_out: Vec<Part>,
-    pub(crate) seat_zones: Vec<SeatZone>,
+    pub(crate) judged: Judged,
+    /// Before any planned work.
+    pub(crate) as_measured: Judged,
+    pub(crate) planned: Vec<PlannedWork>,
     pub(crate) teeth: Vec<Tooth>,
-    pub(crate) copings: Vec<Coping>,
     pub(crate) limits: Limits,
     pub(crate) wall_draft_min_rad: f64,
     pub(crate) wall_draft_max_rad: f64,
@@ -37,6 +40,33 @@ pub struct Case {
     pub(crate) file: CaseFile,
     pub(crate) text: String,
     pub(crate) folder: PathBuf,
+}
+
+/// What tilts are judged by.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Judged {
+    pub(crate) seat_zones: Vec<SeatZone>,
+    pub(crate) copings: Vec<Coping>,
+}
+
+impl Judged {
+    /// The same once the work that is owed, or said to be done, is in place.
+    pub(crate) fn with(&self, planned: &[PlannedWork]) -> Self {
+        let live = planned.iter().filter(|planned| planned.state.is_live());
+        let work: Vec<Work> = live.map(|planned| planned.work).collect();
+        let mut after = self.clone();
+        put_into_effect(&work, &mut after.copings, &mut after.seat_zones);
+        after
+    }
+}
+
+/// A piece of planned work, in the order of the file.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlannedWork {
+    /// What it is.
+    pub work: Work,
+    /// How far it has come.
+    pub state: PlannedState,
 }
 
 impl Case {
@@ -93,9 +123,9 @@ impl Case {
         self.cast.as_ref()
     }
 
-    /// The seat zones, in the order of the file.
+    /// The seat zones, in the order of the file, with the blockout that is planned.
     pub fn seat_zones(&self) -> &[SeatZone] {
-        &self.seat_zones
+        &self.judged.seat_zones
     }
 
     /// Whether seat zones on a cast can make a tilt unacceptable: some have a limit, or oppose each
@@ -103,14 +133,14 @@ impl Case {
     pub fn zones_decide(&self) -> bool {
         let limited = |zone: &SeatZone| zone.undercut_limit_mm.is_some();
         self.cast.is_some()
-            && (self.seat_zones.iter().any(limited) || !self.opposing_pairs().is_empty())
+            && (self.seat_zones().iter().any(limited) || !self.opposing_pairs().is_empty())
     }
 
     /// The pairs of zones that oppose each other, each once, by index, the smaller first. One zone
     /// naming the other is enough.
     pub fn opposing_pairs(&self) -> Vec<(usize, usize)> {
         let mut pairs: Vec<_> = self
-            .seat_zones
+            .seat_zones()
             .iter()
             .enumerate()
             .filter_map(|(index, zone)| {
@@ -123,9 +153,33 @@ impl Case {
         pairs
     }
 
-    /// The copings, in the order of the file.
+    /// The copings, in the order of the file, as they will be once the planned work is done.
     pub fn copings(&self) -> &[Coping] {
-        &self.copings
+        &self.judged.copings
+    }
+
+    /// The copings as they were measured.
+    pub fn measured_copings(&self) -> &[Coping] {
+        &self.as_measured.copings
+    }
+
+    /// The planned work, in the order of the file.
+    pub fn planned(&self) -> &[PlannedWork] {
+        &self.planned
+    }
+
+    /// Whether some planned work is put into effect: tilts are judged as planned and not as measured.
+    pub fn is_as_planned(&self) -> bool {
+        self.judged != self.as_measured
+    }
+
+    /// The same case with none of the planned work put into effect. Its file is the same.
+    #[must_use]
+    pub fn as_measured(&self) -> Self {
+        Self {
+            judged: self.as_measured.clone(),
+            ..self.clone()
+        }
     }
 
     /// The tooth of each coping, in the same order.

@@ -72,7 +72,7 @@ impl Case {
     pub fn parts_left_out(&self) -> Vec<(LeftOutOf, Part)> {
         let outlines = self.leave_out.iter().enumerate();
         let outlines = outlines.map(|(index, part)| (LeftOutOf::Outline(index), part.clone()));
-        let stumps = self.file.copings.iter().zip(&self.copings).enumerate();
+        let stumps = self.file.copings.iter().zip(self.copings()).enumerate();
         let stumps = stumps.filter_map(|(index, (file, coping))| {
             let goes = match file.basis {
                 v1::Basis::Finished { .. } => false,
@@ -129,7 +129,7 @@ impl Case {
             }),
             LeftOutOf::Stump(..) => None,
         });
-        let off = self.copings.iter().zip(gaps).enumerate();
+        let off = self.copings().iter().zip(gaps).enumerate();
         let off = off.filter_map(|(index, (coping, gap))| {
             let gap = gap.filter(|gap| gap.distance_mm() > OFF_SCAN_MM)?;
             Some(Remark {
@@ -147,7 +147,7 @@ impl Case {
 
 /// How far each coping's margin lies off a scan in the cast frame.
 fn margin_gaps(case: &Case, scan: &Mesh) -> Vec<Option<MarginGap>> {
-    let copings = case.copings.iter();
+    let copings = case.copings().iter();
     copings
         .map(|coping| MarginFootprint::from(coping).gap(scan))
         .collect()

@@ -32,7 +32,7 @@ mod unfit;
 mod write;
 mod zones;
 
-pub use case::Case;
+pub use case::{Case, PlannedWork};
 pub use cast::{Cast, LoadedCast};
 pub use draft::{Draft, read_draft, write_draft};
 pub use left_out::{LeftOutOf, PartLeftOut};

@@ -478,6 +478,57 @@ pub enum ProblemKind {
         /// The key.
         key: &'static str,
     },
+    /// Planned work that lacks what it needs.
+    #[error("planned work of the kind {kind} needs `{key}`; add for example {example}")]
+    PlannedNeeds {
+        /// The kind of work.
+        kind: &'static str,
+        /// The key.
+        key: &'static str,
+        /// How it is written.
+        example: &'static str,
+    },
+    /// Planned work with a key that means nothing to it.
+    #[error("`{key}` means nothing to planned work of the kind {kind}; remove it")]
+    PlannedNotOf {
+        /// The kind of work.
+        kind: &'static str,
+        /// The key.
+        key: &'static str,
+    },
+    /// Work planned on what is not there.
+    #[error(
+        "work is planned on {what} {name:?}, and there is none of that name{}; name one of this case, or \
+         remove this piece of work",
+        nearest_of(.nearest.as_deref())
+    )]
+    PlannedNowhere {
+        /// What it is planned on.
+        what: &'static str,
+        /// The name.
+        name: String,
+        /// The nearest existing one.
+        nearest: Option<String>,
+    },
+    /// Work planned on a wall that does not exist.
+    #[error(
+        "work is planned on the {} wall, and this coping has none; name a wall it has, or remove this piece \
+         of work",
+        .side.key()
+    )]
+    PlannedOnNoWall {
+        /// The wall's side.
+        side: Side,
+    },
+    /// The same work planned twice.
+    #[error(
+        "planned[{first}] already plans this kind of work in this place; keep one of the two, or set the \
+         state of the one that is history to \"measured\""
+    )]
+    PlannedTwice {
+        /// Index of the other.
+        first: usize,
+    },
     /// A wall that folds over before its top.
     #[error(
         "the {} wall, with a taper of {taper_deg:.2} degrees, folds over below its height of \
@@ -495,6 +546,12 @@ pub enum ProblemKind {
         /// The greatest taper at which it does not fold; none if no taper mends it.
         greatest_deg: Option<f64>,
     },
+}
+
+fn nearest_of(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |nearest| {
+        format!("; the nearest is {nearest:?}")
+    })
 }
 
 /// Which key was meant by an unknown one.

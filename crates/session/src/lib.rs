@@ -81,7 +81,8 @@ pub mod words;
 
 pub use command::{
     Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
-    CopingCommand, LimitCommand, MovedLimit, NewWalls, Origin, TiltCommand, WallEdit, ZoneCommand,
+    CopingCommand, LimitCommand, NewWalls, Origin, PlannedCommand, TiltCommand, WallEdit,
+    ZoneCommand,
 };
 pub use derived::{
     Allowance, CastInHand, ChartInHand, Derived, Figure, FigureInHand, Freshness, Precision,

@@ -2,7 +2,7 @@
 
 use crate::ridge::CaseRidge;
 use tiltbench_case::Case;
-use tiltbench_solver::{Problem, RidgeReader};
+use tiltbench_solver::{LaidOver, Problem, RidgeReader};
 
 /// The problem of a case, with its ridge if that was read.
 pub fn problem_of<'a, R: RidgeReader>(case: &'a Case, ridge: Option<&'a R>) -> Problem<'a> {
@@ -10,6 +10,32 @@ pub fn problem_of<'a, R: RidgeReader>(case: &'a Case, ridge: Option<&'a R>) -> P
         copings: case.copings(),
         limits: *case.limits(),
         ridge: ridge.map(|ridge| ridge as &dyn RidgeReader),
+    }
+}
+
+/// A case with none of its planned work put into effect, and its ridge.
+#[derive(Debug)]
+pub struct AsMeasured<'a> {
+    case: Case,
+    ridge: Option<LaidOver<'a>>,
+}
+
+impl<'a> AsMeasured<'a> {
+    /// Of a case that is judged as planned; `None` where it is judged as measured anyway.
+    pub fn of<R: RidgeReader>(case: &Case, ridge: Option<&'a R>) -> Option<Self> {
+        case.is_as_planned().then(|| {
+            let case = case.as_measured();
+            let ridge = ridge.map(|ridge| LaidOver {
+                ridge,
+                zones: case.seat_zones().to_vec(),
+            });
+            Self { case, ridge }
+        })
+    }
+
+    /// The problem.
+    pub fn problem(&self) -> Problem<'_> {
+        problem_of(&self.case, self.ridge.as_ref())
     }
 }
 

@@ -1,13 +1,14 @@
 //! The solver's answers in figures and words, as every screen, sheet and terminal has them.
 
-use crate::command::MovedLimit;
 use crate::names::Names;
 use tiltbench_geometry::coping::Side;
+use tiltbench_geometry::tolerance::MET_MM;
+use tiltbench_geometry::work::Blockout;
 use tiltbench_sheet::format::bounded::bound_as_given;
 use tiltbench_sheet::format::numbers::{angle, degrees, hundredths_mm, tenths_mm};
 use tiltbench_sheet::format::{Bound, Bounded, Unit};
 use tiltbench_solver::limit::{LimitKind, LimitReading, Sense};
-use tiltbench_solver::{AlternativeName, Change};
+use tiltbench_solver::{AlternativeName, Change, metal_taken_mm};
 
 /// A reading in the units people see.
 pub fn judged(reading: &LimitReading) -> Bounded {
@@ -104,19 +105,14 @@ pub fn change(names: Names<'_>, change: &Change) -> String {
             coping,
             side,
             by_rad,
-            metal_mm,
         } => {
-            let metal = metal_mm.map_or_else(String::new, |metal| {
-                let metal = hundredths_mm(metal);
-                format!("; it takes {metal} mm of metal at the edge")
-            });
-            let remake = if change.is_remake() {
-                ", more than can be taken off: remake the coping"
-            } else {
-                ""
-            };
             let turn = retaper(names, (coping, side), by_rad);
-            format!("{turn}{metal}{remake}")
+            let coping_of = names.case().copings().get(coping);
+            let metal = coping_of.and_then(|of| {
+                let taper_rad = of.wall(side)?.taper_rad + by_rad;
+                metal_taken_mm(of, side, taper_rad)
+            });
+            format!("{turn}{}", metal_cut(metal))
         }
         Change::Unguide {
             coping,
@@ -127,50 +123,48 @@ pub fn change(names: Names<'_>, change: &Change) -> String {
             names.wall_in_full(coping, side),
             angle(short_by_rad)
         ),
-        Change::Clear { zone, depth_mm } => {
-            let zone = names.zone(zone);
-            let depth = tenths_mm(depth_mm);
-            if change.is_relief() {
-                format!("relieve the base over {zone} by {depth} mm")
-            } else {
-                format!("block out {zone} to a depth of {depth} mm")
-            }
+        Change::Blockout { zone, blockout } => {
+            format!("block out {}: {}", names.zone(zone), wax(blockout))
         }
+        Change::Reprepare { coping } => reprepare(names, coping),
+        Change::Omit { coping } => omit(names, coping),
     }
 }
 
-/// A limit that a set of changes moves, beginning in lower case: `the undercut limit of labial flange
-/// becomes 1.40 mm (now 1.00)`.
-pub fn moved_limit(names: Names<'_>, moved: &MovedLimit) -> String {
-    let shown = |mm| bound_as_given(mm, Unit::Millimetres);
-    match *moved {
-        MovedLimit::Zone {
-            zone,
-            from_mm,
-            to_mm,
-        } => format!(
-            "the undercut limit of {} becomes {} mm (now {})",
-            names.zone(zone),
-            shown(to_mm),
-            shown(from_mm)
-        ),
-        MovedLimit::Opposing {
-            pairs,
-            from_mm,
-            to_mm,
-        } => {
-            let whose = if pairs > 1 {
-                format!(", of all {pairs} pairs of opposing zones,")
-            } else {
-                " of opposing zones".to_owned()
-            };
-            format!(
-                "the limit of depths together{whose} becomes {} mm (now {})",
-                shown(to_mm),
-                shown(from_mm)
-            )
+/// How much wax, and what is left: `wax 0.4 mm, leaving 1.0`. Tenths, unless finer was agreed.
+pub fn wax(blockout: Blockout) -> String {
+    let shown = |mm: f64| {
+        if ((mm * 10.0).round() - mm * 10.0).abs() < 1e-6 {
+            tenths_mm(mm)
+        } else {
+            bound_as_given(mm, Unit::Millimetres)
         }
-    }
+    };
+    format!(
+        "wax {} mm, leaving {}",
+        shown(blockout.wax_mm),
+        shown(blockout.left_mm)
+    )
+}
+
+/// What a wall loses at its edge. Whether so much is there nobody has said.
+pub fn metal_cut(metal_mm: Option<f64>) -> String {
+    let taken = metal_mm.filter(|metal| *metal > MET_MM);
+    taken.map_or_else(String::new, |metal| {
+        let metal = hundredths_mm(metal);
+        format!("; it takes {metal} mm of metal at the edge, and how much is there is not known: measure first")
+    })
+}
+
+/// `prepare 33 (lower left canine) again and make it anew to the draw`.
+pub fn reprepare(names: Names<'_>, coping: usize) -> String {
+    let coping = names.coping_in_full(coping);
+    format!("prepare {coping} again and make its coping anew to the draw")
+}
+
+/// `leave out 33 (lower left canine)`.
+pub fn omit(names: Names<'_>, coping: usize) -> String {
+    format!("leave out {}", names.coping_in_full(coping))
 }
 
 fn retaper(names: Names<'_>, (coping, side): (usize, Side), by_rad: f64) -> String {

@@ -34,7 +34,7 @@ pub use apply::{Changed, apply};
 pub(crate) const WANTED_ALLOWANCE_RAD: f64 = std::f64::consts::PI / 180.0;
 
 /// Changes in one set at the most, unless no set so small will do.
-pub(crate) const CHANGES_AT_MOST: usize = 3;
+pub const CHANGES_AT_MOST: usize = 3;
 
 /// Sets reported at the most.
 pub(crate) const SETS_AT_MOST: usize = 5;
@@ -255,10 +255,8 @@ const SAME_COST: f64 = 1e-6;
 fn odd_coping(field: &Field<'_>, map: &RidgeMap) -> Result<Option<OddCoping>, Cancelled> {
     let copings = field.problem.copings;
     let mut opened: Vec<OddCoping> = Vec::new();
-    for coping in 0..copings.len() {
-        if copings[coping].standing != Standing::Stays {
-            continue;
-        }
+    let stays = |(_, coping): &(usize, &Coping)| coping.standing == Standing::Stays;
+    for (coping, _) in copings.iter().enumerate().filter(stays) {
         let changed = apply(&field.problem, &[Change::Omit { coping }]);
         let after = Field::new(changed.problem(), field.control);
         let allowance_rad = if after.is_judged() {

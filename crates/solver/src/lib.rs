@@ -36,8 +36,8 @@ mod search;
 pub mod survey;
 
 pub use alternatives::{AlternativeName, parallelism_rad};
-pub use changes::{Change, ChangeSet, Changed, OddCoping, apply, metal_taken_mm};
-pub use problem::{Problem, RidgeReader};
+pub use changes::{CHANGES_AT_MOST, Change, ChangeSet, Changed, OddCoping, apply, metal_taken_mm};
+pub use problem::{LaidOver, Problem, RidgeReader};
 pub use recommend::{Reason, Rule};
 pub use survey::{Survey, SurveyOptions, check, survey};
 pub use tiltbench_geometry::sphere;

@@ -72,6 +72,51 @@ impl RidgeReader for Ridge {
     }
 }
 
+/// A ridge with other zones laid over it, of the same places and in the same order: what may stay of them is
+/// another matter, what is there is not.
+pub struct LaidOver<'a> {
+    /// The ridge.
+    pub ridge: &'a dyn RidgeReader,
+    /// The zones.
+    pub zones: Vec<SeatZone>,
+}
+
+impl std::fmt::Debug for LaidOver<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("LaidOver")
+            .field("zones", &self.zones)
+            .finish_non_exhaustive()
+    }
+}
+
+impl RidgeReader for LaidOver<'_> {
+    fn zones(&self) -> &[SeatZone] {
+        &self.zones
+    }
+    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
+        self.ridge.read_against(d, zones)
+    }
+    fn areas_mm2(&self) -> Vec<f64> {
+        self.ridge.areas_mm2()
+    }
+    fn glance(
+        &self,
+        d: &UnitVector3<f64>,
+        told: Told<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.ridge.glance(d, told, stop)
+    }
+    fn skim(
+        &self,
+        d: &UnitVector3<f64>,
+        told: Told<'_>,
+        stop: &Stop<'_>,
+    ) -> Option<Vec<ZoneGlance>> {
+        self.ridge.skim(d, told, stop)
+    }
+}
+
 /// A case as the solver sees it.
 #[derive(Clone, Copy)]
 pub struct Problem<'a> {

@@ -328,45 +328,51 @@ fn answers_hold_against_brute_force() {
                 other.name
             );
         }
-        for set in &answer.changes {
-            changed += 1;
-            let after = apply(&problem, &set.changes);
-            let after = after.problem();
-            let anew = answer_to(after);
-            let widest = named(&anew, AlternativeName::MostForgiving);
-            let opened = brute_allowance_deg(&after, &widest.evaluation.direction, 15.0);
-            assert!(
-                opened >= 0.95 && widest.evaluation.acceptable,
-                "round {round}: {:?} opens {opened}",
-                set.changes
-            );
-            let truth = brute_allowance_deg(&after, &set.result.direction, 15.0);
-            let said = set.allowance_rad.to_degrees();
-            assert!(
-                set.result.acceptable && (said - truth).abs() < 0.1,
-                "round {round}: {:?} at {:?}: {said}, and {truth}",
-                set.changes,
-                set.result.tilt
-            );
-            let anew = anew.recommended.expect("it opens one");
-            assert_eq!(
-                anew.evaluation.tilt, set.result.tilt,
-                "round {round}: what is recommended of the changed case"
-            );
-        }
-        if answer.recommended.is_none() {
-            let fewest = answer.changes.first().map_or(0, |set| set.changes.len());
-            let (least, most) = (brute_fewest(&problem, 0.95), brute_fewest(&problem, 1.05));
-            assert!(
-                (least..=most).contains(&fewest),
-                "round {round}: {fewest}, not {least} to {most}"
-            );
-        }
+        changed += answer.changes.len();
+        assert_changes_open(&problem, &answer, round);
     }
     assert!(
         open >= 6 && shut >= 6 && changed >= 6,
         "{open} {shut} {changed}"
     );
+}
+
+/// Every set opens a tilt with room for the hand, its result is what is recommended of the changed case, and
+/// none could be had with fewer changes.
+fn assert_changes_open(problem: &Problem<'_>, answer: &Survey, round: usize) {
+    for set in &answer.changes {
+        let after = apply(problem, &set.changes);
+        let after = after.problem();
+        let anew = answer_to(after);
+        let widest = named(&anew, AlternativeName::MostForgiving);
+        let opened = brute_allowance_deg(&after, &widest.evaluation.direction, 15.0);
+        assert!(
+            opened >= 0.95 && widest.evaluation.acceptable,
+            "round {round}: {:?} opens {opened}",
+            set.changes
+        );
+        let truth = brute_allowance_deg(&after, &set.result.direction, 15.0);
+        let said = set.allowance_rad.to_degrees();
+        assert!(
+            set.result.acceptable && (said - truth).abs() < 0.1,
+            "round {round}: {:?} at {:?}: {said}, and {truth}",
+            set.changes,
+            set.result.tilt
+        );
+        let anew = anew.recommended.expect("it opens one");
+        assert_eq!(
+            anew.evaluation.tilt, set.result.tilt,
+            "round {round}: what is recommended of the changed case"
+        );
+    }
+    if answer.recommended.is_none() {
+        let fewest = answer.changes.first().map_or(0, |set| set.changes.len());
+        let (least, most) = (brute_fewest(problem, 0.95), brute_fewest(problem, 1.05));
+        assert!(
+            (least..=most).contains(&fewest),
+            "round {round}: {fewest}, not {least} to {most}"
+        );
+    }
 }
 
 /// The recommended tilt against all that a hand can set, each with its allowance by brute force. A tenth

@@ -102,6 +102,9 @@ pub(crate) struct SurveyArgs {
     /// and zone depth in mm, each 0.01 to 100. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
     #[arg(long, value_name = "NAME=AMOUNT,...", value_parser = scales)]
     pub(crate) scales: Option<OverrunScales>,
+    /// Judge the case as it was measured, with none of its planned work put into effect.
+    #[arg(long)]
+    pub(crate) as_measured: bool,
 }
 
 #[derive(Debug, ClapArgs)]
@@ -117,6 +120,9 @@ pub(crate) struct CheckArgs {
     /// Judge the tilt alone, without looking how far it may be missed: for sweeps over many tilts.
     #[arg(long)]
     pub(crate) no_allowance: bool,
+    /// Judge the case as it was measured, with none of its planned work put into effect.
+    #[arg(long)]
+    pub(crate) as_measured: bool,
 }
 
 /// A tilt, by the angles of the cast's frame or in the words of the bench.
@@ -178,6 +184,9 @@ pub(crate) struct ChartArgs {
     /// A tilt of your own to mark, in degrees: anterior lowered, +x side lowered.
     #[arg(long, value_name = "ALPHA,LAMBDA", value_parser = tilt, allow_hyphen_values = true)]
     pub(crate) held: Option<Tilt>,
+    /// Judge the case as it was measured, with none of its planned work put into effect.
+    #[arg(long)]
+    pub(crate) as_measured: bool,
 }
 
 /// How a chart is written.

@@ -4,7 +4,6 @@ use crate::pointed::Pointed;
 use tiltbench_case::Case;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
-use tiltbench_session::ChangesCommand;
 use tiltbench_session::names::Names;
 use tiltbench_session::words as shared;
 use tiltbench_sheet::format::numbers::{self, typeset};
@@ -68,16 +67,6 @@ pub(crate) fn limit(case: &Case, reading: &LimitReading) -> String {
 /// One change, as an instruction.
 pub(crate) fn change(case: &Case, change: &Change) -> String {
     typeset(&capitalised(&shared::change(Names::new(case), change)))
-}
-
-/// What a set of changes does to the limits of the case, as one sentence; `None` if nothing.
-pub(crate) fn moved_limits(case: &Case, command: &ChangesCommand) -> Option<String> {
-    let moved = command.limits(case);
-    let parts = moved
-        .iter()
-        .map(|moved| shared::moved_limit(Names::new(case), moved));
-    let said: Vec<String> = parts.collect();
-    (!said.is_empty()).then(|| format!("In the case {}.", said.join(", and ")))
 }
 
 #[cfg(test)]

@@ -194,6 +194,7 @@ mod tests {
             walls: tapers_deg.map(|t| Some(wall(t))),
             basis,
             canal_axis: None,
+            standing: tiltbench_geometry::work::Standing::Stays,
         }
     }
 

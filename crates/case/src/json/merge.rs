@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 ///
 /// A member of `original` that `table` knows and `edited` lacks is dropped. New members follow the
 /// old ones, in the order of `edited`. Elements of lists are matched by their name (`id`, else
-/// `tooth`, else `name`), then by place where neither side has found its match.
+/// `tooth`, else `name`, else `kind` and `where`), then by place where neither side has found its match.
 pub(crate) fn merged<'t>(original: &Node<'t>, edited: &Node<'t>, table: &Table) -> Node<'t> {
     let (Kind::Object(old), Kind::Object(new)) = (&original.kind, &edited.kind) else {
         return edited.clone();
@@ -132,6 +132,9 @@ fn places(list: &[Node<'_>]) -> BTreeMap<String, usize> {
 }
 
 fn name_of(node: &Node<'_>) -> Option<String> {
+    if let (Some(kind), Some(place)) = (node.member("kind"), node.member("where")) {
+        return Some(format!("{} {}", kind.to_value(), place.to_value()));
+    }
     ["id", "tooth", "name"]
         .iter()
         .find_map(|key| node.member(key))

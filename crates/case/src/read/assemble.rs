@@ -3,7 +3,7 @@
 use super::Parts;
 use super::copings::ReadCoping;
 use super::limits::FullLimits;
-use crate::case::Case;
+use crate::case::{Case, Judged, PlannedWork};
 use crate::cast::Cast;
 use crate::defaults;
 use crate::remark::Remark;
@@ -13,6 +13,7 @@ use std::path::Path;
 use tiltbench_geometry::coping::{Coping, MillPlan, Side, Wall, WallBasis};
 use tiltbench_geometry::limits::Limits;
 use tiltbench_geometry::undercut::SeatZone;
+use tiltbench_geometry::work::Standing;
 
 pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &Path) -> Case {
     let Parts {
@@ -21,7 +22,19 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
         leave_out,
         copings,
         limits,
+        planned,
     } = parts;
+    let as_measured = Judged {
+        seat_zones: zones(&file.seat_zones),
+        copings: copings.iter().map(|read| coping(read, &limits)).collect(),
+    };
+    let work: Vec<PlannedWork> = planned
+        .into_iter()
+        .map(|planned| PlannedWork {
+            work: planned.work,
+            state: planned.file.state,
+        })
+        .collect();
     Case {
         cast: file
             .cast
@@ -29,9 +42,10 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
             .zip(axes)
             .map(|(cast, axes)| Cast::new(cast, axes, folder)),
         leave_out,
-        seat_zones: zones(&file.seat_zones),
+        judged: as_measured.with(&work),
+        as_measured,
+        planned: work,
         teeth: copings.iter().map(|coping| coping.tooth).collect(),
-        copings: copings.iter().map(|read| coping(read, &limits)).collect(),
         limits: Limits {
             tilt_max_rad: limits.tilt_max_deg.to_radians(),
             metal_min_mm: limits.metal_min_mm,
@@ -65,6 +79,7 @@ fn zones(files: &[v1::SeatZone]) -> Vec<SeatZone> {
                 .opposes
                 .as_ref()
                 .and_then(|name| files.iter().position(|other| other.name == *name)),
+            blockout: None,
         })
         .collect()
 }
@@ -98,6 +113,7 @@ pub(super) fn coping(read: &ReadCoping, limits: &FullLimits) -> Coping {
             }),
         },
         canal_axis: read.canal_axis,
+        standing: Standing::Stays,
     }
 }
 

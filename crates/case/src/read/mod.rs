@@ -21,6 +21,7 @@ mod intake;
 mod limits;
 mod object;
 mod outline;
+pub(crate) mod planned;
 mod report;
 mod surface;
 mod walls;
@@ -114,6 +115,7 @@ struct Parts {
     leave_out: Vec<Part>,
     copings: Vec<copings::ReadCoping>,
     limits: limits::FullLimits,
+    planned: Vec<planned::ReadPlanned>,
 }
 
 fn read_parts<'t>(
@@ -140,7 +142,17 @@ fn read_parts<'t>(
     let jaw = arch.as_ref().ok().map(|word| arch_of(word));
     let copings = copings::read_copings(&object, jaw, drafts, report);
 
+    let planned = match (&copings, &zones) {
+        (Ok(copings), Ok(zones)) => {
+            let on = planned::Planning { copings, zones };
+            planned::read_planned(&object, on, report)
+        }
+        // What it is planned on could not be read, which has been reported.
+        _ => Ok(Vec::new()),
+    };
+
     let (arch, cast, copings, limits) = (arch_of(arch?), cast?, copings?, limits?);
+    let planned = planned?;
     let plane = plane?;
     let zero_axes = match &plane {
         // Of a scan that is not there, what the words say is left.
@@ -169,6 +181,7 @@ fn read_parts<'t>(
     file.seat_zones = zones?;
     file.copings = copings.iter().map(|coping| coping.file.clone()).collect();
     file.limits = limits;
+    file.planned = planned.iter().map(|one| one.file.clone()).collect();
     file.notes = opaque("notes");
     file.held_tilts = opaque("held_tilts");
     file.record = opaque("record");
@@ -191,6 +204,7 @@ fn read_parts<'t>(
         leave_out,
         copings,
         limits: full,
+        planned,
     })
 }
 

@@ -72,9 +72,14 @@ impl<'n, 't> Object<'n, 't> {
         if let Some(value) = read(self, name, report)? {
             return Ok(value);
         }
-        let example = self.table.key(name).map_or("", |key| key.example);
+        let example = self.example(name);
         let kind = ProblemKind::MissingKey { key: name, example };
         Err(report.problem(&self.place, kind))
+    }
+
+    /// How a key is written, for a message that asks for it.
+    pub(crate) fn example(&self, name: &str) -> &'static str {
+        self.table.key(name).map_or("", |key| key.example)
     }
 
     /// The key and the place of its value, if it is there.

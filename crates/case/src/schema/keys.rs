@@ -4,7 +4,7 @@
 //! Keys are listed in the order in which they are written.
 
 use super::range::{self, Range};
-use super::v1::ZeroPlaneKind;
+use super::v1::{PlannedKind, PlannedState, ZeroPlaneKind};
 
 /// The keys of one kind of object.
 #[derive(Debug)]
@@ -38,6 +38,9 @@ pub const MOST_ZONES: usize = 40;
 
 /// Most parts of a scan to leave out.
 pub const MOST_LEFT_OUT: usize = 100;
+
+/// Most pieces of planned work, with those that are history.
+pub const MOST_PLANNED: usize = 400;
 
 /// Most points of an outline. One drawn by hand has some tens.
 pub const MOST_POINTS: usize = 1000;
@@ -136,6 +139,11 @@ pub static CASE: Table = Table {
             r#""copings": []"#,
         ),
         optional("limits", Shape::Object(&LIMITS), r#""limits": {}"#),
+        optional(
+            "planned",
+            Shape::List(&PLANNED, MOST_PLANNED),
+            r#""planned": []"#,
+        ),
         optional("notes", Shape::Opaque, r#""notes": "...""#),
         optional("held_tilts", Shape::Opaque, r#""held_tilts": []"#),
         optional("record", Shape::Opaque, r#""record": {}"#),
@@ -167,6 +175,49 @@ pub static ZERO_PLANE: Table = Table {
             Shape::Number(&range::LEVELLING_ERROR),
             r#""se_deg": 0.5"#,
         ),
+    ],
+};
+
+/// A piece of planned work.
+pub static PLANNED: Table = Table {
+    what: "a piece of planned work",
+    keys: &[
+        required(
+            "kind",
+            Shape::Choice(&PlannedKind::WORDS),
+            r#""kind": "blockout""#,
+        ),
+        required(
+            "where",
+            Shape::Object(&PLANNED_PLACE),
+            r#""where": { "zone": "labial flange" }"#,
+        ),
+        optional("to", Shape::Number(&range::TAPER), r#""to": 8.0"#),
+        optional("wax_mm", Shape::Number(&range::WAX), r#""wax_mm": 0.4"#),
+        optional(
+            "left_mm",
+            Shape::Number(&range::UNDERCUT_LIMIT),
+            r#""left_mm": 1.0"#,
+        ),
+        optional(
+            "state",
+            Shape::Choice(&PlannedState::WORDS),
+            r#""state": "planned""#,
+        ),
+    ],
+};
+
+/// Where work is planned.
+pub static PLANNED_PLACE: Table = Table {
+    what: "a place",
+    keys: &[
+        optional("coping", Shape::Text, r#""coping": "33""#),
+        optional(
+            "side",
+            Shape::Choice(&["mesial", "labial", "distal", "lingual"]),
+            r#""side": "mesial""#,
+        ),
+        optional("zone", Shape::Text, r#""zone": "labial flange""#),
     ],
 };
 
@@ -442,7 +493,7 @@ pub static LIMITS: Table = Table {
 };
 
 /// Every table.
-pub static TABLES: [&Table; 11] = [
+pub static TABLES: [&Table; 13] = [
     &CASE,
     &ZERO_PLANE,
     &CAST,
@@ -454,4 +505,6 @@ pub static TABLES: [&Table; 11] = [
     &WALLS,
     &WALL,
     &LIMITS,
+    &PLANNED,
+    &PLANNED_PLACE,
 ];

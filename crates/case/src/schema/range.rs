@@ -159,6 +159,9 @@ pub static THICKNESS: Range = Range::from(0.0, 10.0, "mm", "a thickness is in mm
 /// Undercut depths. The gauge reads up to 10 mm.
 pub static UNDERCUT_LIMIT: Range = Range::from(0.0, 20.0, "mm", "an undercut depth is in mm");
 
+/// Thickness of wax over an undercut. No undercut is read deeper than 10 mm.
+pub static WAX: Range = Range::above(0.0, 20.0, "mm", "this is the greatest thickness of the wax");
+
 /// Coordinates in the cast frame.
 pub static COORDINATE: Range = Range::from(
     -1000.0,

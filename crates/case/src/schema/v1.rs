@@ -48,6 +48,9 @@ pub struct CaseFile {
     /// Limits of the whole case.
     #[serde(default, skip_serializing_if = "Limits::is_empty")]
     pub limits: Limits,
+    /// Work that was agreed: owed, done, or measured since. From version 1.1.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub planned: Vec<Planned>,
     /// Free notes, kept as they are.
     #[serde(
         default,
@@ -115,6 +118,7 @@ impl CaseFile {
             seat_zones: Vec::new(),
             copings: Vec::new(),
             limits: Limits::default(),
+            planned: Vec::new(),
             notes: None,
             held_tilts: None,
             record: None,
@@ -185,6 +189,120 @@ impl ZeroPlaneKind {
     /// Its name in the file.
     pub fn key(self) -> &'static str {
         Self::WORDS[self as usize]
+    }
+}
+
+/// A piece of work that was agreed. What was measured stays beside it as it was.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Planned {
+    /// What is done.
+    pub kind: PlannedKind,
+    /// Where.
+    #[serde(rename = "where")]
+    pub place: PlannedPlace,
+    /// Of a retaper, the new taper, per wall, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<f64>,
+    /// Of a blockout, the greatest thickness of the wax.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wax_mm: Option<f64>,
+    /// Of a blockout, the undercut depth that is left.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_mm: Option<f64>,
+    /// How far it has come.
+    #[serde(default)]
+    pub state: PlannedState,
+}
+
+/// A coping, a wall of it, or a zone.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PlannedPlace {
+    /// Id of the coping.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coping: Option<String>,
+    /// The wall of it.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "side_name",
+        deserialize_with = "side_of_name"
+    )]
+    pub side: Option<Side>,
+    /// Name of the zone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zone: Option<String>,
+}
+
+/// What is planned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PlannedKind {
+    /// A wall gets another taper.
+    Retaper,
+    /// A wall is left out of guiding.
+    Unguide,
+    /// A zone is blocked out.
+    Blockout,
+    /// A root is prepared again and its coping made anew to the draw.
+    Reprepare,
+    /// A coping is left out.
+    Omit,
+}
+
+impl PlannedKind {
+    /// All of them, with their names in the file.
+    pub(crate) const WORDS: [&'static str; 5] =
+        ["retaper", "unguide", "blockout", "reprepare", "omit"];
+
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
+        let all = [
+            Self::Retaper,
+            Self::Unguide,
+            Self::Blockout,
+            Self::Reprepare,
+            Self::Omit,
+        ];
+        let index = Self::WORDS.iter().position(|known| *known == word)?;
+        Some(all[index])
+    }
+
+    /// Its name in the file.
+    pub fn key(self) -> &'static str {
+        Self::WORDS[self as usize]
+    }
+}
+
+/// How far planned work has come.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PlannedState {
+    /// Owed.
+    #[default]
+    Planned,
+    /// Said to be done; not measured yet.
+    Done,
+    /// Done and measured: its figure now stands in the wall, or in the scan, and the item is history.
+    Measured,
+}
+
+impl PlannedState {
+    /// All of them, with their names in the file.
+    pub(crate) const WORDS: [&'static str; 3] = ["planned", "done", "measured"];
+
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
+        let all = [Self::Planned, Self::Done, Self::Measured];
+        let index = Self::WORDS.iter().position(|known| *known == word)?;
+        Some(all[index])
+    }
+
+    /// Its name in the file.
+    pub fn key(self) -> &'static str {
+        Self::WORDS[self as usize]
+    }
+
+    /// Whether it is put into effect when the case is judged.
+    pub fn is_live(self) -> bool {
+        self != Self::Measured
     }
 }
 
@@ -512,6 +630,22 @@ fn arch_of_key<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Arch, D::Er
 fn unit_of_name<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Unit>, D::Error> {
     let name = String::deserialize(deserializer)?;
     name.parse().map(Some).map_err(serde::de::Error::custom)
+}
+
+fn side_of_name<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Side>, D::Error> {
+    let name = String::deserialize(deserializer)?;
+    let side = Side::ALL.into_iter().find(|side| side.key() == name);
+    side.map(Some)
+        .ok_or_else(|| serde::de::Error::custom(format!("{name:?} is no side")))
+}
+
+#[expect(
+    clippy::ref_option,
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature serde calls"
+)]
+fn side_name<S: Serializer>(side: &Option<Side>, serializer: S) -> Result<S::Ok, S::Error> {
+    side.map(Side::key).serialize(serializer)
 }
 
 /// A value that is there, `null` or not.

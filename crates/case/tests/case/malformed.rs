@@ -576,3 +576,92 @@ fn a_case_full_of_walls_that_fold_over_is_refused_soon() {
     );
     assert!(seconds < 1.0, "{seconds:.2} s");
 }
+
+#[test]
+fn planned_work_that_cannot_be_done_is_named() {
+    let omit = |coping: &str| json!({"kind": "omit", "where": {"coping": coping}});
+    check(&[
+        drop(
+            "/planned/0/to",
+            "planned[0]",
+            &["of the kind retaper needs `to`", "\"to\": 8.0"],
+            Refuses,
+        ),
+        drop(
+            "/planned/1/left_mm",
+            "planned[1]",
+            &["of the kind blockout needs `left_mm`"],
+            Refuses,
+        ),
+        set(
+            "/planned/1/to",
+            json!(3.0),
+            "planned[1].to",
+            &["`to` means nothing to planned work of the kind blockout; remove it"],
+            Refuses,
+        ),
+        set(
+            "/planned/1/where/side",
+            json!("mesial"),
+            "planned[1].where.side",
+            &["`side` means nothing to planned work of the kind blockout"],
+            Refuses,
+        ),
+        set(
+            "/planned/1/where/zone",
+            json!("labial flenge"),
+            "planned[1].where.zone",
+            &[
+                "planned on seat zone \"labial flenge\"",
+                "the nearest is \"labial flange\"",
+            ],
+            Accepts,
+        ),
+        set(
+            "/planned/3",
+            omit("34"),
+            "planned[3].where.coping",
+            &["planned on coping \"34\", and there is none of that name"],
+            Accepts,
+        ),
+        set(
+            "/planned/2/where/side",
+            json!("labial"),
+            "planned[2].where.side",
+            &["planned on the labial wall, and this coping has none"],
+            Accepts,
+        ),
+        set(
+            "/planned/3",
+            json!({"kind": "blockout", "where": {"zone": "labial flange"}, "wax_mm": 0.2, "left_mm": 1.0}),
+            "planned[3]",
+            &["planned[1] already plans this kind of work in this place"],
+            Accepts,
+        ),
+        set(
+            "/planned/0/to",
+            json!(55),
+            "planned[0].to",
+            &["the mesial wall, with a taper of 55.00 degrees, folds over"],
+            Accepts,
+        ),
+        set(
+            "/planned/1/wax_mm",
+            json!(0),
+            "planned[1].wax_mm",
+            &[
+                "found 0",
+                "above 0, up to 20 mm",
+                "the greatest thickness of the wax",
+            ],
+            Refuses,
+        ),
+        set(
+            "/planned/0/state",
+            json!("measurd"),
+            "planned[0].state",
+            &["measured"],
+            Refuses,
+        ),
+    ]);
+}

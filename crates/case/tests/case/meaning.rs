@@ -5,9 +5,10 @@ use serde_json::{Value, json};
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::tooth::Tooth;
 use tiltbench_case::{Remark, RemarkKind};
-use tiltbench_geometry::coping::{MillPlan, Side, Wall, WallBasis};
+use tiltbench_geometry::coping::{Coping, MillPlan, Side, Wall, WallBasis};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::limits::Limits;
+use tiltbench_geometry::work::Standing as Stands;
 
 fn remarks_of(text: &str) -> Vec<String> {
     good(text).remarks().iter().map(Remark::to_string).collect()
@@ -461,4 +462,80 @@ fn zones_over_each_other_are_remarked() {
             && told.contains("do not add up"),
         "{told}"
     );
+}
+
+/// What is planned or done is judged; what was measured since is history; the file keeps what was measured.
+#[test]
+fn planned_work_is_put_into_effect_and_what_was_measured_is_kept() {
+    let case = good(FULL);
+    let taper = |of: &[Coping], coping: usize, side: Side| {
+        of[coping].wall(side).unwrap().taper_rad.to_degrees()
+    };
+    assert!(case.is_as_planned());
+    assert!((taper(case.copings(), 0, Side::Mesial) - 4.5).abs() < 1e-12);
+    assert!((taper(case.measured_copings(), 0, Side::Mesial) - 3.0).abs() < 1e-12);
+    assert!(
+        case.file().copings[0]
+            .basis
+            .walls()
+            .mesial
+            .unwrap()
+            .taper_deg
+            == 3.0
+    );
+    // Measured since: history, so the wall guides as its own figures say.
+    assert!(case.copings()[1].wall(Side::Distal).unwrap().guides);
+    // Of 1.3 mm, 0.4 are waxed and 0.9 stay; of 1.0, what was agreed; the zone without a plan as it is.
+    let [labial, lingual] = case.seat_zones() else {
+        panic!("two zones")
+    };
+    for (depth, left) in [(1.3, 0.9), (1.0, 0.8), (0.5, 0.5)] {
+        assert!((labial.left_of_mm(depth) - left).abs() < 1e-12, "{depth}");
+    }
+    assert!((lingual.left_of_mm(1.3) - 1.3).abs() < 1e-12);
+    assert!((labial.may_stay_mm() - 0.8).abs() < 1e-12 && lingual.may_stay_mm() == 0.0);
+
+    let before = case.as_measured();
+    assert!(!before.is_as_planned());
+    assert!((taper(before.copings(), 0, Side::Mesial) - 3.0).abs() < 1e-12);
+    assert!((before.seat_zones()[0].left_of_mm(1.3) - 1.3).abs() < 1e-12);
+    assert_eq!(before.file(), case.file());
+
+    // Left out or made anew, a coping limits nothing, whatever else is planned on it.
+    for (kind, standing) in [("omit", Stands::Omitted), ("reprepare", Stands::Reprepared)] {
+        let text = with(
+            "/planned/3",
+            Some(json!({"kind": kind, "where": {"coping": "left"}})),
+        );
+        let case = good(&text);
+        assert_eq!(case.copings()[0].standing, standing);
+        assert!(
+            case.copings()[0]
+                .existing_walls()
+                .all(|(_, wall)| !wall.guides)
+        );
+        assert!(
+            case.measured_copings()[0]
+                .existing_walls()
+                .any(|(_, wall)| wall.guides)
+        );
+    }
+}
+
+/// Taken out of the middle, a piece of planned work takes nothing of the others with it.
+#[test]
+fn keys_of_an_author_stay_with_the_work_they_belong_to() {
+    let text = with(
+        "/planned/3",
+        Some(json!({"kind": "omit", "where": {"coping": "43"}, "x_why": "root"})),
+    );
+    let case = good(&text);
+    let mut file = case.file().clone();
+    file.planned.remove(1);
+    let after: Value = serde_json::from_str(&case.edited(&file).unwrap().to_text()).unwrap();
+    let planned = after["planned"].as_array().unwrap();
+    assert_eq!(planned.len(), 3);
+    assert_eq!(planned[0]["x_who"], "bench 2");
+    assert_eq!(planned[1]["x_why"], Value::Null);
+    assert_eq!(planned[2]["x_why"], "root");
 }

@@ -172,6 +172,10 @@ fn the_examples_of_the_messages_are_good_examples() {
                 "the walls" => "/copings/1/prep",
                 "a wall" => "/copings/1/prep/mesial",
                 "the limits" => "/limits",
+                "a piece of planned work" if key.name == "to" => "/planned/0",
+                "a piece of planned work" => "/planned/1",
+                "a place" if key.name == "zone" => "/planned/1/where",
+                "a place" => "/planned/0/where",
                 other => panic!("no sample of {other}"),
             };
             if key.name == "walls" {

@@ -6,6 +6,7 @@ use super::changes::ChangesCommand;
 use super::coping::CopingCommand;
 use super::error::CommandError;
 use super::limit::LimitCommand;
+use super::planned::{self, PlannedCommand};
 use super::tilt::TiltCommand;
 use super::zone::ZoneCommand;
 use crate::document::State;
@@ -31,6 +32,8 @@ pub enum Command {
     Tilt(TiltCommand),
     /// A set of changes that the survey found.
     Changes(ChangesCommand),
+    /// Work that is planned.
+    Planned(PlannedCommand),
 }
 
 /// Where a command was sent from.
@@ -79,11 +82,18 @@ pub(crate) fn apply(
     let mut file = CaseFile::clone(&state.file);
     match command {
         Command::Case(command) => super::case::apply(command, &mut file),
-        Command::Coping(command) => super::coping::apply(command, &mut file, context)?,
-        Command::Zone(command) => super::zone::apply(command, &mut file)?,
+        Command::Coping(command) => {
+            super::coping::apply(command, &mut file, context)?;
+            planned::follow_coping(command, &state.file, &mut file);
+        }
+        Command::Zone(command) => {
+            super::zone::apply(command, &mut file)?;
+            planned::follow_zone(command, &state.file, &mut file);
+        }
         Command::Limit(command) => super::limit::apply(*command, &mut file),
         Command::Tilt(command) => super::tilt::apply(command, &mut file)?,
         Command::Changes(command) => super::changes::apply(command, &mut file, context)?,
+        Command::Planned(command) => planned::apply(*command, &mut file)?,
         // Handled above: it is the one family that changes more than the file.
         Command::Cast(_) => {}
     }
@@ -100,6 +110,7 @@ pub(crate) fn name(command: &Command, state: &State) -> String {
         Command::Zone(command) => command.name(file),
         Command::Limit(command) => command.name(),
         Command::Tilt(command) => command.name(),
-        Command::Changes(command) => command.name(file),
+        Command::Changes(command) => command.name(),
+        Command::Planned(command) => command.name().to_owned(),
     }
 }

@@ -68,6 +68,19 @@ pub enum CommandError {
     /// No kept tilt of that name.
     #[error("no tilt named \"{0}\" is kept")]
     NoKeptTilt(String),
+    /// There is no planned work of that number.
+    #[error("there is no planned work number {index} (counted from 0); the case has {count}")]
+    NoPlannedWork {
+        /// The number asked for.
+        index: usize,
+        /// How many there are.
+        count: usize,
+    },
+    /// Planned work that no single figure measures.
+    #[error(
+        "only the taper of a retapered wall is entered as one figure; scan or measure the rest anew"
+    )]
+    NotMeasured,
     /// The case is not what the changes were found for.
     #[error("the case has changed since these changes were found; survey it again")]
     ChangesOutdated,

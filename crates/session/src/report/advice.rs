@@ -1,5 +1,6 @@
 //! What the answer comes to, in a sentence, and what has consequences whatever the tilt.
 
+use super::owed::planned_in_short;
 use crate::names::Names;
 use crate::words::{limited_in_full, missed_in_full};
 use tiltbench_case::defaults::{self, Default};
@@ -132,6 +133,22 @@ pub fn consequences(names: Names<'_>) -> Vec<String> {
     let mut remarks = Vec::new();
     if !case.establishes_level() {
         remarks.push(LEVEL_NOT_ESTABLISHED.to_owned());
+    }
+    let live = || {
+        case.planned()
+            .iter()
+            .filter(|planned| planned.state.is_live())
+    };
+    if case.is_as_planned() {
+        let planned: Vec<String> = live()
+            .map(|planned| planned_in_short(names, planned.work))
+            .collect();
+        remarks.push(format!(
+            "judged as planned, with work that is not measured yet: {}",
+            planned.join("; ")
+        ));
+    } else if live().next().is_some() {
+        remarks.push("judged as measured: none of the planned work is put into effect".to_owned());
     }
     let loosened = loosened(names);
     if !loosened.is_empty() {

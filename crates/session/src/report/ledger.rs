@@ -208,8 +208,15 @@ fn zones(case: &Case, derived: &Derived, limits: &[LimitReading]) -> Table {
         let limit = bound(Place::Zone(zone), LimitKind::ZoneDepth, limits);
         let capped = figure.is_some_and(|figure| figure.exact.is_some_and(|of| of.depth_capped));
         let depth = figure.map_or_else(String::new, |figure| {
-            let depth = against(Place::Zone(zone), LimitKind::ZoneDepth, limits)
-                .unwrap_or_else(|| millimetres(figure.undercut_depth_mm));
+            let cast_mm = figure.undercut_depth_mm;
+            let judged = against(Place::Zone(zone), LimitKind::ZoneDepth, limits);
+            let asked = &case.seat_zones()[zone];
+            let depth = if asked.blockout.is_some() {
+                let left = judged.unwrap_or_else(|| millimetres(asked.left_of_mm(cast_mm)));
+                format!("{}, after wax {left}", millimetres(cast_mm))
+            } else {
+                judged.unwrap_or_else(|| millimetres(cast_mm))
+            };
             if capped { format!("≥{depth}") } else { depth }
         });
         Row {

@@ -3,6 +3,7 @@
 use crate::names::Names;
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::undercut::{IN_DOUBT_SHARE, ZoneReading};
+use tiltbench_geometry::work::Standing;
 use tiltbench_sheet::format::numbers::{amount, angle, length};
 use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;
@@ -93,7 +94,7 @@ fn unknown(name: &str, zone: &ZoneReading) -> Option<String> {
 
 /// A wall that does not guide is nobody's limit, but the base meets it.
 fn undercut(names: Names<'_>, wall: &WallReading, coping: &Coping) -> Option<String> {
-    let stands = matches!(coping.basis, WallBasis::Finished);
+    let stands = matches!(coping.basis, WallBasis::Finished) && coping.standing == Standing::Stays;
     if wall.guides || !stands || wall.undercut_mm <= tiltbench_geometry::tolerance::MET_MM {
         return None;
     }

@@ -1,17 +1,19 @@
 //! Every command, and its undo.
 
 use crate::support::{Desk, hold};
+use tiltbench_case::Case;
 use tiltbench_case::demo::SampleKind;
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::schema::v1::{self, UndercutLimit};
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
+use tiltbench_geometry::work::Blockout;
 use tiltbench_session::names::Names;
-use tiltbench_session::words::moved_limit;
+use tiltbench_session::report::{consequences, owed};
 use tiltbench_session::{
     Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
-    CopingCommand, LimitCommand, MovedLimit, NewWalls, OcclusalPicks, Origin, ScanSource,
+    CopingCommand, LimitCommand, NewWalls, OcclusalPicks, Origin, PlannedCommand, ScanSource,
     TiltCommand, WallEdit, ZoneCommand,
 };
 use tiltbench_solver::{AlternativeName, Change};
@@ -363,48 +365,90 @@ fn applying_a_set_of_changes_opens_a_tilt_as_one_step() {
     assert_eq!(refused, Err(CommandError::ChangesOutdated));
 }
 
-/// What a block-out moves is what it says it will: the zone's limit, and that of the pair it is in.
+/// A block-out that is taken is owed: it moves no limit and changes no measured wall, and says what it is. A
+/// second one in the same place takes the place of the first; what it is planned on may be renamed or go.
 #[test]
-fn a_block_out_moves_the_limits_it_names_and_no_other() {
+fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
     let mut desk = Desk::quiet();
     desk.open_sample(SampleKind::TwoCanines);
     let case = desk.session.derived().case.clone().expect("a case");
-    assert_eq!(case.opposing_pairs().len(), 1);
-    let limit_mm = case.seat_zones()[0].undercut_limit_mm.expect("a limit");
-    let together_mm = case.limits().opposing_undercut_limit_mm;
-    let command = ChangesCommand {
-        changes: vec![Change::Clear {
-            zone: 0,
-            depth_mm: 0.3,
-        }],
+    let blockout = |wax_mm: f64| Change::Blockout {
+        zone: 0,
+        blockout: Blockout {
+            wax_mm,
+            left_mm: 1.0,
+        },
     };
-    let names = Names::new(&case);
-    let moved = command.limits(&case);
-    let said: Vec<String> = moved.iter().map(|m| moved_limit(names, m)).collect();
-    assert_eq!(
-        said,
-        [
-            "the undercut limit of labial flange becomes 1.30 mm (now 1.00)",
-            "the limit of depths together of opposing zones becomes 1.50 mm (now 1.20)",
-        ]
-    );
-    desk.apply(&Command::Changes(command));
+    let retaper = Change::Retaper {
+        coping: 0,
+        side: Side::Mesial,
+        by_rad: 1.5f64.to_radians(),
+    };
+    let take = |changes: Vec<Change>| Command::Changes(ChangesCommand { changes });
+    desk.apply(&take(vec![retaper, blockout(0.3)]));
     let after = desk.session.derived().case.clone().expect("a case");
-    let off = |a: f64, b: f64| (a - b).abs();
-    let now_mm = after.seat_zones()[0].undercut_limit_mm.expect("a limit");
-    assert!(off(now_mm, limit_mm + 0.3) < 1e-9);
-    assert!(off(after.limits().opposing_undercut_limit_mm, together_mm + 0.3) < 1e-9);
-    assert_eq!(
-        after.seat_zones()[1].undercut_limit_mm,
-        case.seat_zones()[1].undercut_limit_mm
-    );
-    let of_all = MovedLimit::Opposing {
-        pairs: 3,
-        from_mm: 1.2,
-        to_mm: 1.5,
+    assert_eq!(after.measured_copings(), case.copings());
+    assert_eq!(after.limits(), case.limits());
+    let limits = |case: &Case| -> Vec<Option<f64>> {
+        let zones = case.seat_zones().iter();
+        zones.map(|zone| zone.undercut_limit_mm).collect()
     };
-    assert_eq!(
-        moved_limit(names, &of_all),
-        "the limit of depths together, of all 3 pairs of opposing zones, becomes 1.50 mm (now 1.20)"
+    assert_eq!(limits(&after), limits(&case));
+    let taper = |case: &Case| case.copings()[0].wall(Side::Mesial).unwrap().taper_rad;
+    assert!((taper(&after) - taper(&case) - 1.5f64.to_radians()).abs() < 1e-9);
+    let said: Vec<String> = owed(Names::new(&after))
+        .into_iter()
+        .map(|o| o.text)
+        .collect();
+    assert_eq!(said[1], "block out labial flange: wax 0.3 mm, leaving 1.0");
+    assert!(
+        said[0].starts_with("retaper the mesial wall of 43 (lower right canine) from 5.0° to 6.5° per wall; it takes 0."),
+        "{said:?}"
     );
+    let first = consequences(Names::new(&after)).remove(0);
+    assert_eq!(
+        first,
+        "judged as planned, with work that is not measured yet: 43 mesial to 6.5°; labial flange wax 0.3 mm, leaving 1.0"
+    );
+
+    desk.apply(&take(vec![blockout(0.5)]));
+    let planned = &desk.session.document().file().planned;
+    assert_eq!(planned.len(), 2);
+    assert_eq!(planned[1].wax_mm, Some(0.5));
+
+    desk.apply(&Command::Zone(ZoneCommand::Rename {
+        zone: 0,
+        name: "labial sulcus".to_owned(),
+    }));
+    desk.apply(&Command::Coping(CopingCommand::Id(
+        0,
+        Some("right".to_owned()),
+    )));
+    let places: Vec<_> = desk
+        .session
+        .document()
+        .file()
+        .planned
+        .iter()
+        .map(|p| p.place.clone())
+        .collect();
+    assert_eq!(places[0].coping.as_deref(), Some("right"));
+    assert_eq!(places[1].zone.as_deref(), Some("labial sulcus"));
+    assert!(desk.session.derived().case.is_some());
+
+    // Done, then measured: the figure stands in the wall, and the plan is history.
+    desk.apply(&Command::Planned(PlannedCommand::Done(0, true)));
+    desk.apply(&Command::Planned(PlannedCommand::Measured(0, 6.2)));
+    let refused = desk.try_apply(&Command::Planned(PlannedCommand::Measured(1, 0.4)));
+    assert_eq!(refused, Err(CommandError::NotMeasured));
+    let measured = desk.session.derived().case.clone().expect("a case");
+    assert!((taper(&measured).to_degrees() - 6.2).abs() < 1e-9);
+    assert_eq!(owed(Names::new(&measured)).len(), 1);
+
+    desk.apply(&Command::Zone(ZoneCommand::Remove { zone: 0 }));
+    assert_eq!(desk.session.document().file().planned.len(), 1);
+    desk.apply(&Command::Coping(CopingCommand::Remove(0)));
+    assert!(desk.session.document().file().planned.is_empty());
+    while desk.session.undo() {}
+    assert_eq!(desk.session.derived().case.as_deref(), Some(&*case));
 }

@@ -5,7 +5,7 @@ use crate::allowance::judge;
 use crate::control::Cancelled;
 use crate::field::Field;
 use crate::most_forgiving::most_forgiving;
-use crate::problem::{Problem, RidgeReader};
+use crate::problem::{LaidOver, Problem, RidgeReader};
 use crate::recommend::recommend;
 use crate::ridge_map::RidgeMap;
 use crate::search::Chart;
@@ -14,7 +14,6 @@ use tiltbench_geometry::coping::{Coping, Side};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::tolerance::MET_RAD;
-use tiltbench_geometry::undercut::{SeatZone, Stop, Told, ZoneGlance, ZoneReading};
 use tiltbench_geometry::work::{Blockout, Work, put_into_effect};
 
 /// Steps a hand can make: 0.5 degree and 0.1 mm.
@@ -56,55 +55,12 @@ pub(super) fn retapered(
     Some((change, changed))
 }
 
-/// A ridge with the zones of a changed copy laid over it: what may stay of them is another matter, what
-/// is there is not.
-struct Laid<'a> {
-    ridge: &'a dyn RidgeReader,
-    zones: Vec<SeatZone>,
-}
-
-impl RidgeReader for Laid<'_> {
-    fn zones(&self) -> &[SeatZone] {
-        &self.zones
-    }
-    fn read_against(&self, d: &UnitVector3<f64>, zones: &[SeatZone]) -> Vec<ZoneReading> {
-        self.ridge.read_against(d, zones)
-    }
-    fn areas_mm2(&self) -> Vec<f64> {
-        self.ridge.areas_mm2()
-    }
-    fn glance(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.ridge.glance(d, told, stop)
-    }
-    fn skim(
-        &self,
-        d: &UnitVector3<f64>,
-        told: Told<'_>,
-        stop: &Stop<'_>,
-    ) -> Option<Vec<ZoneGlance>> {
-        self.ridge.skim(d, told, stop)
-    }
-}
-
 /// A changed copy of a case.
 #[derive(Debug)]
 pub struct Changed<'a> {
     copings: Vec<Coping>,
-    ridge: Option<Laid<'a>>,
+    ridge: Option<LaidOver<'a>>,
     problem: Problem<'a>,
-}
-
-impl std::fmt::Debug for Laid<'_> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Laid")
-            .field("zones", &self.zones)
-            .finish_non_exhaustive()
-    }
 }
 
 impl Changed<'_> {
@@ -137,7 +93,7 @@ pub fn apply<'a>(problem: &Problem<'a>, changes: &[Change]) -> Changed<'a> {
     put_into_effect(&work, &mut copings, &mut zones);
     Changed {
         copings,
-        ridge: problem.ridge.map(|ridge| Laid { ridge, zones }),
+        ridge: problem.ridge.map(|ridge| LaidOver { ridge, zones }),
         problem: *problem,
     }
 }

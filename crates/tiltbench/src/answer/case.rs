@@ -1,6 +1,7 @@
 //! Which case was asked about.
 
 use super::number::{Number, triple};
+use super::planned::PlannedAnswer;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_case::{Case, LeftOutOf, PartLeftOut};
@@ -20,6 +21,10 @@ pub(super) struct CaseAnswer {
     /// Null where nothing is known of it.
     zero_plane: Option<ZeroPlaneAnswer>,
     limits: LimitsAnswer,
+    /// Work that was agreed, in the order of the file.
+    planned: Vec<PlannedAnswer>,
+    /// `planned` where some of it is put into effect, else `measured`.
+    judged_as: &'static str,
     /// Limits the file leaves to their defaults, where they decide something.
     defaults: Vec<DefaultAnswer>,
 }
@@ -139,6 +144,12 @@ impl CaseAnswer {
                 opposing_undercut_limit_mm: Number(limits.opposing_undercut_limit_mm),
                 allowance_wanted_deg: Number::degrees(limits.allowance_wanted_rad),
                 setting_step_deg: Number::degrees(limits.setting_step_rad),
+            },
+            planned: PlannedAnswer::all(Names::new(case)),
+            judged_as: if case.is_as_planned() {
+                "planned"
+            } else {
+                "measured"
             },
             defaults: deciding_defaults(case, &loaded.problem())
                 .into_iter()

@@ -6,7 +6,7 @@ use super::limit::Where;
 use super::number::Number;
 use serde::Serialize;
 use tiltbench_session::names::Names;
-use tiltbench_solver::{Change, ChangeSet, Problem, apply};
+use tiltbench_solver::{Change, ChangeSet, Problem, apply, metal_taken_mm};
 
 /// A set of changes and what it buys.
 #[derive(Debug, Serialize)]
@@ -31,6 +31,9 @@ struct ChangeAnswer {
     unit: &'static str,
     #[serde(flatten)]
     taper: Option<TaperAnswer>,
+    /// Of a blockout, the depth that is left; `amount` is the greatest thickness of the wax.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left_mm: Option<Number>,
 }
 
 /// What retapering a wall means for it.
@@ -40,7 +43,8 @@ struct TaperAnswer {
     to_taper_deg: Number,
     /// Metal it takes at the edge of a finished wall; null for a prep wall.
     metal_mm: Option<Number>,
-    remake: bool,
+    /// Metal that is there, by calliper; null where nobody measured it.
+    metal_there_mm: Option<Number>,
 }
 
 impl ChangeSetAnswer {
@@ -72,35 +76,25 @@ impl ChangeSetAnswer {
 
 impl ChangeAnswer {
     fn new(names: Names<'_>, problem: &Problem<'_>, change: &Change) -> Self {
-        let (r#where, amount, unit, taper) = match *change {
+        let (r#where, amount, unit) = match *change {
             Change::Retaper {
                 coping,
                 side,
-                by_rad,
-                metal_mm,
-            } => {
-                let from = problem.copings[coping]
-                    .wall(side)
-                    .map(|wall| wall.taper_rad);
-                let taper = from.map(|from| TaperAnswer {
-                    from_taper_deg: Number::degrees(from),
-                    to_taper_deg: Number::degrees(from + by_rad),
-                    metal_mm: metal_mm.map(Number),
-                    remake: change.is_remake(),
-                });
-                let place = Where::wall(names, coping, side);
-                (place, Number::degrees(by_rad), "deg", taper)
+                by_rad: angle_rad,
             }
-            Change::Unguide {
+            | Change::Unguide {
                 coping,
                 side,
-                short_by_rad,
+                short_by_rad: angle_rad,
             } => {
                 let place = Where::wall(names, coping, side);
-                (place, Number::degrees(short_by_rad), "deg", None)
+                (place, Number::degrees(angle_rad), "deg")
             }
-            Change::Clear { zone, depth_mm } => {
-                (Where::zone(names, zone), Number(depth_mm), "mm", None)
+            Change::Blockout { zone, blockout } => {
+                (Where::zone(names, zone), Number(blockout.wax_mm), "mm")
+            }
+            Change::Reprepare { coping } | Change::Omit { coping } => {
+                (Where::coping(names, coping), Number(1.0), "coping")
             }
         };
         Self {
@@ -108,8 +102,34 @@ impl ChangeAnswer {
             r#where,
             amount,
             unit,
-            taper,
+            taper: TaperAnswer::of(problem, change),
+            left_mm: match change {
+                Change::Blockout { blockout, .. } => Some(Number(blockout.left_mm)),
+                _ => None,
+            },
         }
+    }
+}
+
+impl TaperAnswer {
+    fn of(problem: &Problem<'_>, change: &Change) -> Option<Self> {
+        let Change::Retaper {
+            coping,
+            side,
+            by_rad,
+        } = *change
+        else {
+            return None;
+        };
+        let coping = &problem.copings[coping];
+        let from_rad = coping.wall(side)?.taper_rad;
+        let to_rad = from_rad + by_rad;
+        Some(Self {
+            from_taper_deg: Number::degrees(from_rad),
+            to_taper_deg: Number::degrees(to_rad),
+            metal_mm: metal_taken_mm(coping, side, to_rad).map(Number),
+            metal_there_mm: None,
+        })
     }
 }
 
@@ -118,7 +138,8 @@ fn kind(change: &Change) -> &'static str {
     match change {
         Change::Retaper { .. } => "retaper",
         Change::Unguide { .. } => "unguide",
-        Change::Clear { .. } if change.is_relief() => "relieve",
-        Change::Clear { .. } => "blockout",
+        Change::Blockout { .. } => "blockout",
+        Change::Reprepare { .. } => "reprepare",
+        Change::Omit { .. } => "omit",
     }
 }

@@ -3,6 +3,7 @@
 use super::allowance::AllowanceAnswer;
 use super::case::CaseAnswer;
 use super::evaluation::EvaluationAnswer;
+use super::planned::AsMeasuredAnswer;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
@@ -16,6 +17,8 @@ pub(crate) struct CheckAnswer {
     evaluation: EvaluationAnswer,
     #[serde(flatten)]
     allowance: AllowanceAnswer,
+    /// The same tilt before any planned work; null where nothing is planned.
+    as_measured: Option<AsMeasuredAnswer>,
 }
 
 /// The answer about one tilt of the user's.
@@ -23,6 +26,7 @@ pub(crate) fn check(
     loaded: &Loaded,
     evaluation: &Evaluation,
     allowance_rad: Option<f64>,
+    as_measured: Option<&Evaluation>,
 ) -> CheckAnswer {
     let names = Names::new(&loaded.case);
     CheckAnswer {
@@ -36,5 +40,6 @@ pub(crate) fn check(
             &loaded.all_remarks(),
         ),
         allowance: AllowanceAnswer::new(&loaded.problem(), evaluation, allowance_rad),
+        as_measured: as_measured.map(|before| AsMeasuredAnswer::new(names, before)),
     }
 }

@@ -5,7 +5,7 @@ use super::number::Number;
 use super::tilt::TiltAnswer;
 use serde::Serialize;
 use tiltbench_geometry::coping::{Coping, WallBasis};
-use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_geometry::undercut::{SeatZone, ZoneReading};
 use tiltbench_session::names::Names;
 use tiltbench_session::report::tilt_remarks;
 use tiltbench_solver::Problem;
@@ -58,9 +58,12 @@ struct ZoneAnswer {
     depth_capped: bool,
     undercut_area_mm2: Number,
     blockout_mm3: Number,
-    /// Along lines that are deeper than the limit; all of it without one.
+    /// Along lines that are deeper than what may stay: the lesser of limit and planned rest, nothing without
+    /// a limit.
     blockout_owed_mm3: Number,
     blockout_open: bool,
+    /// Depth that planned blockout leaves; null where none is planned.
+    planned_blockout_to_mm: Option<Number>,
     area_beyond_mm2: AreaBeyond,
     /// Under filled holes of the scan: left out of the other figures.
     unknown_area_mm2: Number,
@@ -104,7 +107,7 @@ impl EvaluationAnswer {
                 .zones
                 .iter()
                 .enumerate()
-                .map(|(index, zone)| ZoneAnswer::new(names.zone_key(index), zone))
+                .map(|(index, zone)| ZoneAnswer::new(&problem.zones()[index], zone))
                 .collect(),
             total_blockout_mm3: Number(evaluation.total_blockout_mm3()),
             total_blockout_owed_mm3: Number(evaluation.total_blockout_owed_mm3()),
@@ -157,10 +160,11 @@ impl OpposingAnswer {
 }
 
 impl ZoneAnswer {
-    fn new(name: &str, zone: &ZoneReading) -> Self {
+    fn new(asked: &SeatZone, zone: &ZoneReading) -> Self {
         let [quarter, half, three_quarters] = zone.area_beyond_mm2.map(Number);
         Self {
-            name: name.to_owned(),
+            name: asked.name.clone(),
+            planned_blockout_to_mm: asked.blockout.map(|blockout| Number(blockout.left_mm)),
             area_mm2: Number(zone.area_mm2),
             undercut_depth_mm: Number(zone.undercut_depth_mm),
             depth_capped: zone.depth_capped,

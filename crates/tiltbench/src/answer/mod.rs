@@ -15,6 +15,7 @@ mod common_draw;
 mod evaluation;
 mod limit;
 mod number;
+mod planned;
 mod scan;
 mod survey;
 mod tilt;

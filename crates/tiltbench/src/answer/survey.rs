@@ -7,6 +7,7 @@ use super::common_draw::CommonDrawAnswer;
 use super::evaluation::EvaluationAnswer;
 use super::limit::LimitAnswer;
 use super::number::Number;
+use super::planned::AsMeasuredAnswer;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
@@ -26,6 +27,8 @@ pub(crate) struct SurveyAnswer {
     least_bad: Option<LeastBadAnswer>,
     alternatives: Vec<AlternativeAnswer>,
     changes: Vec<ChangeSetAnswer>,
+    /// The coping whose removal opens most; null where none stands out, or a tilt is acceptable.
+    odd_coping: Option<OddCopingAnswer>,
     remarks: Vec<String>,
 }
 
@@ -36,7 +39,16 @@ struct RecommendedAnswer {
     #[serde(flatten)]
     allowance: AllowanceAnswer,
     governing: Vec<LimitAnswer>,
+    /// The same tilt before any planned work; null where nothing is planned.
+    as_measured: Option<AsMeasuredAnswer>,
     reason: ReasonAnswer,
+}
+
+/// The coping whose removal opens most, and the widest allowance without it.
+#[derive(Debug, Serialize)]
+struct OddCopingAnswer {
+    coping: String,
+    setting_allowance_deg: Number,
 }
 
 /// Why a tilt is recommended.
@@ -58,6 +70,8 @@ struct LeastBadAnswer {
     blocking: Vec<LimitAnswer>,
     /// The first of rigid, seat, preference that no draw of the search window meets with those before.
     forbidden_by: &'static str,
+    /// The same tilt before any planned work; null where nothing is planned.
+    as_measured: Option<AsMeasuredAnswer>,
 }
 
 #[derive(Debug, Serialize)]
@@ -71,8 +85,12 @@ struct AlternativeAnswer {
     evaluation: EvaluationAnswer,
 }
 
-/// The whole answer for one case.
-pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
+/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work.
+pub(crate) fn survey(
+    loaded: &Loaded,
+    survey: &Survey,
+    as_measured: Option<&Evaluation>,
+) -> SurveyAnswer {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let one = |evaluation: &Evaluation, allowance_rad: Option<f64>| {
@@ -91,6 +109,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             evaluation: one(&best.evaluation, Some(best.allowance_rad)),
             allowance: AllowanceAnswer::new(&problem, &best.evaluation, Some(best.allowance_rad)),
             governing: LimitAnswer::all(names, &best.governing),
+            as_measured: as_measured.map(|before| AsMeasuredAnswer::new(names, before)),
             reason: ReasonAnswer::new(names, &best.reason),
         }),
         least_bad: survey.least_bad.as_ref().map(|least| LeastBadAnswer {
@@ -98,6 +117,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             worst_overrun: Number(least.worst_overrun),
             blocking: LimitAnswer::all(names, &least.blocking),
             forbidden_by: least.forbidden_by.key(),
+            as_measured: as_measured.map(|before| AsMeasuredAnswer::new(names, before)),
         }),
         alternatives: survey
             .alternatives
@@ -119,6 +139,10 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             .iter()
             .map(|set| ChangeSetAnswer::new(names, &problem, set))
             .collect(),
+        odd_coping: survey.odd_coping.map(|odd| OddCopingAnswer {
+            coping: names.id(odd.coping).to_owned(),
+            setting_allowance_deg: Number::degrees(odd.allowance_rad),
+        }),
         remarks: loaded.all_remarks(),
     }
 }

@@ -27,7 +27,7 @@ pub(super) fn run(args: &ChartArgs) -> anyhow::Result<()> {
     let targets = || args.out.iter().map(PathBuf::as_path);
     outputs::check("--out", targets(), &[&args.case])?;
     let progress = Progress::start("reading the case");
-    let loaded = Loaded::read(&args.case, &progress)?;
+    let loaded = Loaded::read(&args.case, args.as_measured, &progress)?;
     let scan = loaded.case.cast().map(|cast| cast.path().to_path_buf());
     outputs::check(
         "--out",

@@ -8,12 +8,13 @@ use std::sync::Arc;
 use tiltbench_case::mesh_io::{ScanError, ScanFormat, Unit};
 use tiltbench_case::{Case, Cast, PartLeftOut, UnfitScan, ZoneTooSmall, read_case};
 use tiltbench_geometry::mesh::Mesh;
+use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
 use tiltbench_session::names::Names;
-use tiltbench_session::problem::problem_of;
+use tiltbench_session::problem::{AsMeasured, problem_of};
 use tiltbench_session::report::{column_remarks, consequences};
 use tiltbench_solver::Problem;
-use tiltbench_solver::evaluation::Evaluation;
+use tiltbench_solver::evaluation::{Evaluation, evaluate};
 
 /// A case ready to be surveyed.
 #[derive(Debug)]
@@ -64,13 +65,20 @@ pub(crate) struct CastFacts {
 }
 
 impl Loaded {
-    /// Reads a case and the scan of its cast.
+    /// Reads a case and the scan of its cast; `as_measured`: with none of its planned work put into effect.
     ///
     /// # Errors
     /// What cannot be used, and all there is wrong with it.
-    pub(crate) fn read(path: &Path, progress: &Progress) -> anyhow::Result<Self> {
+    pub(crate) fn read(
+        path: &Path,
+        as_measured: bool,
+        progress: &Progress,
+    ) -> anyhow::Result<Self> {
         let shown = path.display();
-        let case = read_case(path).with_context(|| format!("cannot use the case {shown}"))?;
+        let mut case = read_case(path).with_context(|| format!("cannot use the case {shown}"))?;
+        if as_measured {
+            case = case.as_measured();
+        }
         let consequences = consequences(Names::new(&case));
         let mut remarks: Vec<String> = case.remarks().iter().map(ToString::to_string).collect();
         let (mut facts, mut ridge) = (None, None);
@@ -104,6 +112,13 @@ impl Loaded {
         self.ridge.as_ref().map_or_else(Vec::new, |on| {
             column_remarks(&self.case, &on.mesh, &on.ridge, evaluation)
         })
+    }
+
+    /// A tilt judged before any planned work; `None` where all is judged so anyway.
+    pub(crate) fn as_measured(&self, tilt: Tilt) -> Option<Evaluation> {
+        let ridge = self.ridge.as_ref().map(|on| &on.ridge);
+        let before = AsMeasured::of(&self.case, ridge)?;
+        Some(evaluate(&before.problem(), tilt))
     }
 
     /// The case as the solver sees it.

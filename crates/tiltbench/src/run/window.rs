@@ -40,6 +40,7 @@ pub(super) fn run_sample(purpose: &Purpose) -> anyhow::Result<()> {
             .context("the sample case was not written")?
     };
     survey::run(&SurveyArgs {
+        as_measured: false,
         case,
         json: false,
         held: None,

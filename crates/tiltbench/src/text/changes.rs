@@ -5,17 +5,42 @@ use tiltbench_session::names::Names;
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{allowance_in_words, capitalised, tilt_in_words};
-use tiltbench_solver::ChangeSet;
+use tiltbench_solver::survey::LeastBad;
+use tiltbench_solver::{CHANGES_AT_MOST, Survey};
 
-/// The proposals, numbered; or that there is none.
-pub(super) fn changes(page: &mut Page, names: Names<'_>, sets: &[ChangeSet]) {
+/// How many limits stand in the way, which coping is the odd one out, and the proposals, numbered; or that
+/// there is none.
+pub(super) fn changes(page: &mut Page, names: Names<'_>, survey: &Survey, least: &LeastBad) {
     page.heading("What would open a path");
-    if sets.is_empty() {
+    let broken = least.evaluation.broken().count();
+    if broken > 1 {
+        page.text(&format!(
+            "{broken} limits stand in the way at the least bad tilt."
+        ));
+    }
+    if let Some(odd) = survey.odd_coping {
+        let coping = names.coping_in_full(odd.coping);
+        page.text(&match odd.allowance_rad {
+            rad if rad > 0.0 => format!(
+                "The odd one out is {coping}: without it a tilt has up to {} of setting allowance.",
+                angle(rad)
+            ),
+            _ => format!("The odd one out is {coping}: without it least is missing."),
+        });
+    }
+    let sets = &survey.changes;
+    let fewest = sets.first().map(|set| set.changes.len());
+    let Some(fewest) = fewest else {
         page.text(
-            "No set of at most three changes was found that leaves a tilt with a setting allowance \
-             of 1 degree.",
+            "No set of changes was found that leaves a tilt with a setting allowance of 1 degree.",
         );
         return;
+    };
+    if fewest > CHANGES_AT_MOST {
+        page.text(&format!(
+            "No set of at most {CHANGES_AT_MOST} changes was found that leaves a tilt with a setting allowance \
+             of 1 degree; the smallest that does takes {fewest}:"
+        ));
     }
     for (index, set) in sets.iter().enumerate() {
         let mark = format!("{}.", index + 1);

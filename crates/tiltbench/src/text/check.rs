@@ -3,6 +3,7 @@
 use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
+use super::planned::planned;
 use super::survey::{places, preference, setting};
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
@@ -16,6 +17,7 @@ pub(crate) fn check(
     loaded: &Loaded,
     evaluation: &Evaluation,
     allowance_rad: Option<f64>,
+    as_measured: Option<&Evaluation>,
 ) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
@@ -34,6 +36,7 @@ pub(crate) fn check(
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();
     places(&mut page, names, "Missed", &broken);
+    planned(&mut page, names, as_measured);
     tables(&mut page, names, &problem, evaluation);
     let mut remarks = loaded.remarks.clone();
     remarks.extend(tilt_remarks(names, &problem, evaluation, None));

@@ -4,6 +4,7 @@ use super::page::Page;
 use super::table::{Align, Table};
 use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::undercut::ZoneReading;
+use tiltbench_geometry::work::Standing;
 use tiltbench_session::names::Names;
 use tiltbench_session::words::{bound, judged, missed};
 use tiltbench_sheet::format::numbers::{amount, degrees, millimetres};
@@ -136,14 +137,24 @@ fn finished_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             } else {
                 String::new()
             },
-            match (wall.guides, undercut) {
-                (true, _) => state(limits_at(evaluation, place)),
-                (false, true) => "undercut, not judged".into(),
-                (false, false) => "not judged".into(),
+            match (standing(names, wall), wall.guides, undercut) {
+                (Some(standing), ..) => standing.into(),
+                (_, true, _) => state(limits_at(evaluation, place)),
+                (_, false, true) => "undercut, not judged".into(),
+                (_, false, false) => "not judged".into(),
             },
         ]);
     }
     table
+}
+
+/// What becomes of a coping that does not stay as it is.
+fn standing(names: Names<'_>, wall: &WallReading) -> Option<&'static str> {
+    match names.case().copings()[wall.coping].standing {
+        Standing::Stays => None,
+        Standing::Reprepared => Some("to be made anew"),
+        Standing::Omitted => Some("left out"),
+    }
 }
 
 /// What is not zero never shows as zero.
@@ -187,10 +198,10 @@ fn prepared_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             shown(least, wall.metal.map(|metal| metal.least_mm)),
             shown(most, wall.metal.map(|metal| metal.most_mm)),
             allowed(least, most),
-            if wall.guides {
-                state(limits_at(evaluation, place))
-            } else {
-                "not judged".into()
+            match (standing(names, wall), wall.guides) {
+                (Some(standing), _) => standing.into(),
+                (_, true) => state(limits_at(evaluation, place)),
+                (_, false) => "not judged".into(),
             },
         ]);
     }
@@ -221,6 +232,7 @@ fn zones(names: Names<'_>, evaluation: &Evaluation) -> Table {
         ("Zone", Align::Left),
         ("Area", Align::Right),
         ("Depth", Align::Right),
+        ("After wax", Align::Right),
         ("Limit", Align::Right),
         ("Undercut", Align::Right),
         (">0.25", Align::Right),
@@ -236,6 +248,7 @@ fn zones(names: Names<'_>, evaluation: &Evaluation) -> Table {
             names.zone(index),
             amount(zone.area_mm2),
             depth(zone, reading),
+            waxed(names, index, zone, reading),
             reading.map_or_else(
                 || "none".into(),
                 |reading| bound(reading.limit.kind, reading.limit.bound),
@@ -251,6 +264,21 @@ fn zones(names: Names<'_>, evaluation: &Evaluation) -> Table {
     table
 }
 
+/// The depth that planned blockout leaves; nothing where none is planned.
+fn waxed(
+    names: Names<'_>,
+    index: usize,
+    zone: &ZoneReading,
+    reading: Option<&LimitReading>,
+) -> String {
+    let asked = &names.case().seat_zones()[index];
+    match (asked.blockout, reading) {
+        (None, _) => String::new(),
+        (Some(_), Some(reading)) => judged(reading).against(),
+        (Some(blockout), None) => millimetres(blockout.left_of_mm(zone.undercut_depth_mm)),
+    }
+}
+
 /// What its limit comes to, and whether too much of the zone is unknown to say so.
 fn zone_state(zone: &ZoneReading, reading: Option<&LimitReading>) -> String {
     let state = reading.map_or_else(
@@ -264,11 +292,20 @@ fn zone_state(zone: &ZoneReading, reading: Option<&LimitReading>) -> String {
     }
 }
 
-/// The gauge reading; what the gauge could not measure out is marked.
+/// The gauge reading of the cast as it stands; what the gauge could not measure out is marked.
 fn depth(zone: &ZoneReading, reading: Option<&LimitReading>) -> String {
     let shown = reading.map_or_else(
         || millimetres(zone.undercut_depth_mm),
-        |reading| judged(reading).against(),
+        |reading| {
+            let value = zone.undercut_depth_mm;
+            let met = reading.limit.is_met(value);
+            judged(&LimitReading {
+                value,
+                met,
+                ..*reading
+            })
+            .against()
+        },
     );
     if zone.depth_capped {
         format!("≥{shown}")
@@ -300,7 +337,7 @@ fn zone_sums(page: &mut Page, names: Names<'_>, evaluation: &Evaluation) {
             owed => format!("{owed} mm³ of it"),
         };
         page.text(&format!(
-            "Blockout in all: {} mm³, {owed} beyond what the limits allow",
+            "Blockout in all: {} mm³, {owed} beyond what may stay",
             amount(evaluation.total_blockout_mm3())
         ));
     }

@@ -13,6 +13,7 @@ mod common_draw;
 mod evaluation;
 mod head;
 mod page;
+mod planned;
 mod scan;
 mod survey;
 mod table;

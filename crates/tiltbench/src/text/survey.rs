@@ -6,6 +6,7 @@ use super::common_draw::common_draw;
 use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
+use super::planned::planned;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
@@ -23,8 +24,8 @@ use tiltbench_solver::{Problem, Survey};
 /// Missed limits, beside those that block, that are spelt out; the tables show all.
 const ALSO_SPELT_OUT: usize = 3;
 
-/// The whole answer for one case.
-pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
+/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work.
+pub(crate) fn survey(loaded: &Loaded, survey: &Survey, as_measured: Option<&Evaluation>) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
@@ -38,11 +39,12 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> String {
         }
         (None, Some(least)) => {
             least_bad(&mut page, names, least);
-            changes(&mut page, names, &survey.changes);
+            changes(&mut page, names, survey, least);
             Some(&least.evaluation)
         }
         (None, None) => None,
     };
+    planned(&mut page, names, as_measured);
     common_draw(&mut page, names, &problem, survey.common_draw.as_ref());
     let mut remarks = loaded.remarks.clone();
     if let Some(evaluation) = shown {

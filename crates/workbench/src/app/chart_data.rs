@@ -175,7 +175,11 @@ fn zone_lines(case: &Case, zones: Option<&[ZoneFigures]>) -> Vec<String> {
 
 /// The limits of zones and pairs at depths off the chart; none without them.
 fn zone_limits(case: &Case, zones: &[ZoneFigures]) -> Vec<LimitReading> {
-    let depths_mm: Vec<f64> = zones.iter().map(|zone| zone.depth_mm).collect();
+    // What is left of each once the planned blockout is in place.
+    let both = case.seat_zones().iter().zip(zones);
+    let depths_mm: Vec<f64> = both
+        .map(|(zone, read)| zone.left_of_mm(read.depth_mm))
+        .collect();
     let read = |kind, place, bound: f64, value: f64| {
         let limit = Limit { kind, place, bound };
         LimitReading {

@@ -36,6 +36,7 @@ mod menu;
 mod number;
 mod on_cast;
 mod picture;
+mod planned;
 pub mod run;
 mod shown;
 mod status;

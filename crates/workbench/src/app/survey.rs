@@ -41,6 +41,7 @@ pub(super) fn survey_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     held_ui(ui, look, case, out);
     ui.add_space(size::PAD);
     answer_ui(ui, look, case, out);
+    super::planned::planned_ui(ui, case, out);
     compare::kept_ui(ui, look, case, out);
     defaults_ui(ui, look, case);
 }
@@ -271,8 +272,12 @@ fn no_path_ui(ui: &mut Ui, look: Look<'_>, case: &Case, survey: &Survey, out: &m
     ui.label(why_none(case, survey));
     ui.label(capitalised(&format!("{}.", forbidden(bad.forbidden_by))));
     ui.add_space(size::GAP);
+    if let Some(odd) = survey.odd_coping {
+        let coping = names.coping_in_full(odd.coping);
+        ui.label(format!("The odd one out is {coping}."));
+    }
     if survey.changes.is_empty() {
-        ui.label("No small set of changes opens one: talk it over with the dentist.");
+        ui.label("No set of changes opens one: talk it over with the dentist.");
     } else {
         heading(ui, "What would open one");
         for (index, set) in survey.changes.iter().enumerate() {
@@ -350,7 +355,7 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
         .corner_radius(size::ROUND)
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            let mut said: Vec<String> = set
+            let said: Vec<String> = set
                 .changes
                 .iter()
                 .map(|change| words::change(case, change))
@@ -359,7 +364,7 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
                 ui.label(RichText::new(counted(said.len(), "change")).font(strong(size::BODY)));
                 let right = Layout::right_to_left(Align::Center);
                 let button = ui.with_layout(right, |ui| {
-                    ui.add_enabled(current, egui::Button::new("Apply"))
+                    ui.add_enabled(current, egui::Button::new("Plan"))
                 });
                 button.inner
             });
@@ -375,13 +380,7 @@ fn change_ui(ui: &mut Ui, look: Look<'_>, case: &Case, set: &ChangeSet, out: &mu
             let command = ChangesCommand {
                 changes: set.changes.clone(),
             };
-            // What it does beside the bench work it names is said before it is done.
-            let moved = words::moved_limits(case, &command);
-            if let Some(moved) = &moved {
-                ui.label(small(moved));
-            }
-            said.extend(moved);
-            call(&button, format!("Apply: {}", said.join("; ")));
+            call(&button, format!("Plan: {}", said.join("; ")));
             if button.clicked() {
                 out.push(Intent::Do(Command::Changes(command), Origin::Form));
             }

@@ -169,7 +169,7 @@ fn border(painter: &Painter, rect: Rect, palette: &Palette) {
 /// A zone's depth against its limit, with the gauge's steps.
 pub(super) fn depth_ui(ui: &mut Ui, zone: &ZoneRow, bar: &Bar<'_>, palette: &Palette) -> Response {
     let limit = zone.limit_mm;
-    let depth = zone.read.map(|read| read.depth_mm);
+    let depth = zone.left_mm.or(zone.read.map(|read| read.depth_mm));
     against_ui(ui, bar, (depth, limit), zone.judged.as_ref(), palette)
 }
 

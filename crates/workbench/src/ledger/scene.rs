@@ -116,8 +116,10 @@ pub struct ZoneRow {
     pub name: String,
     /// Limit of its depth; `None`: it does not decide.
     pub limit_mm: Option<f64>,
-    /// What was read, if it was.
+    /// What was read, if it was: of the cast as it stands.
     pub read: Option<ZoneInLedger>,
+    /// The depth that planned blockout leaves, where some is planned.
+    pub left_mm: Option<f64>,
     /// Its limit as judged.
     pub judged: Option<LimitReading>,
     /// Whether it governs the recommended tilt.
@@ -161,6 +163,11 @@ impl LedgerScene {
                 name: zone.name.clone(),
                 limit_mm: zone.undercut_limit_mm,
                 read: figures.zones.get(index).copied(),
+                left_mm: figures
+                    .zones
+                    .get(index)
+                    .filter(|_| zone.blockout.is_some())
+                    .map(|read| zone.left_of_mm(read.depth_mm)),
                 judged: at(Place::Zone(index)).copied(),
                 governs: governs(Place::Zone(index)),
             })

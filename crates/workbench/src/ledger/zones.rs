@@ -149,10 +149,15 @@ fn zone_ui(ui: &mut Ui, zone: &ZoneRow, ends: [f64; 2], out: &mut Vec<LedgerInte
     let depth = zone.read.map_or_else(
         || "not read yet".to_owned(),
         |read| {
-            zone.judged.as_ref().map_or_else(
-                || length(read.depth_mm),
-                |r| format!("{} mm", judged(r).against()),
-            )
+            let judged = zone
+                .judged
+                .as_ref()
+                .map(|r| format!("{} mm", judged(r).against()));
+            let cast = length(read.depth_mm);
+            match zone.left_mm {
+                Some(left) => format!("{cast}, waxed {}", judged.unwrap_or_else(|| length(left))),
+                None => judged.unwrap_or(cast),
+            }
         },
     );
     let limit = zone.limit_mm.map_or_else(

@@ -302,6 +302,7 @@ pub(super) fn sample_cone() -> Coping {
         walls: [Some(wall), None, Some(wall), Some(wall)],
         basis: WallBasis::Finished,
         canal_axis: None,
+        standing: tiltbench_geometry::work::Standing::Stays,
     }
 }
 

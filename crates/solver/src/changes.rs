@@ -159,6 +159,8 @@ pub struct ChangeSet {
     pub result: Evaluation,
     /// Setting allowance of that tilt in the changed case.
     pub allowance_rad: f64,
+    /// Setting allowance of the most forgiving tilt of the changed case.
+    pub widest_rad: f64,
 }
 
 /// The coping whose removal opens most.
@@ -240,7 +242,7 @@ fn verified(
         let (costs, other) = (cost(&a.changes), cost(&b.changes));
         let is_equal = (costs - other).abs() <= SAME_COST;
         (a.changes.len().cmp(&b.changes.len())).then(if is_equal {
-            b.allowance_rad.total_cmp(&a.allowance_rad)
+            b.widest_rad.total_cmp(&a.widest_rad)
         } else {
             costs.total_cmp(&other)
         })
@@ -279,11 +281,12 @@ fn odd_coping(field: &Field<'_>, map: &RidgeMap) -> Result<Option<OddCoping>, Ca
 }
 
 impl ChangeSet {
-    fn of(changes: Vec<Change>, judged: Judged) -> Self {
+    fn of(changes: Vec<Change>, recommended: Judged, widest: &Judged) -> Self {
         Self {
             changes,
-            result: judged.evaluation,
-            allowance_rad: judged.allowance_rad,
+            result: recommended.evaluation,
+            allowance_rad: recommended.allowance_rad,
+            widest_rad: widest.allowance_rad,
         }
     }
 }

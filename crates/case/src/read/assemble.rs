@@ -32,7 +32,7 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
         .into_iter()
         .map(|planned| PlannedWork {
             work: planned.work,
-            state: planned.file.state,
+            state: planned.file.state(),
         })
         .collect();
     Case {

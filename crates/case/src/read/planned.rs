@@ -60,9 +60,7 @@ fn read_one<'t>(
     let state = object.choice("state", report);
     let (kind, at, to, wax_mm, left_mm) = (kind?, at?, to?, wax_mm?, left_mm?);
     let kind = PlannedKind::of_word(kind).unwrap_or(PlannedKind::Retaper);
-    let state = state?.map_or(PlannedState::Planned, |word| {
-        PlannedState::of_word(word).unwrap_or_default()
-    });
+    let state = state?.and_then(PlannedState::of_word);
     let needed: &[&'static str] = match kind {
         PlannedKind::Retaper => &["to"],
         PlannedKind::Blockout => &["wax_mm", "left_mm"],
@@ -93,9 +91,11 @@ fn read_one<'t>(
         left_mm,
         state,
     };
-    if state.is_live() {
+    if file.state().is_live() {
         let same = |known: &ReadPlanned| {
-            known.file.state.is_live() && known.file.kind == kind && known.file.place == file.place
+            known.file.state().is_live()
+                && known.file.kind == kind
+                && known.file.place == file.place
         };
         if let Some(first) = before.iter().position(same) {
             return Err(report.problem(&object.place, ProblemKind::PlannedTwice { first }));

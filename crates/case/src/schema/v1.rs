@@ -209,9 +209,16 @@ pub struct Planned {
     /// Of a blockout, the undercut depth that is left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub left_mm: Option<f64>,
+    /// How far it has come; owed where it is left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub state: Option<PlannedState>,
+}
+
+impl Planned {
     /// How far it has come.
-    #[serde(default)]
-    pub state: PlannedState,
+    pub fn state(&self) -> PlannedState {
+        self.state.unwrap_or_default()
+    }
 }
 
 /// A coping, a wall of it, or a zone.

@@ -578,35 +578,9 @@ fn a_case_full_of_walls_that_fold_over_is_refused_soon() {
 }
 
 #[test]
-fn planned_work_that_cannot_be_done_is_named() {
+fn planned_work_on_what_is_not_there_is_named() {
     let omit = |coping: &str| json!({"kind": "omit", "where": {"coping": coping}});
     check(&[
-        drop(
-            "/planned/0/to",
-            "planned[0]",
-            &["of the kind retaper needs `to`", "\"to\": 8.0"],
-            Refuses,
-        ),
-        drop(
-            "/planned/1/left_mm",
-            "planned[1]",
-            &["of the kind blockout needs `left_mm`"],
-            Refuses,
-        ),
-        set(
-            "/planned/1/to",
-            json!(3.0),
-            "planned[1].to",
-            &["`to` means nothing to planned work of the kind blockout; remove it"],
-            Refuses,
-        ),
-        set(
-            "/planned/1/where/side",
-            json!("mesial"),
-            "planned[1].where.side",
-            &["`side` means nothing to planned work of the kind blockout"],
-            Refuses,
-        ),
         set(
             "/planned/1/where/zone",
             json!("labial flenge"),
@@ -661,6 +635,38 @@ fn planned_work_that_cannot_be_done_is_named() {
             json!("measurd"),
             "planned[0].state",
             &["measured"],
+            Refuses,
+        ),
+    ]);
+}
+
+#[test]
+fn planned_work_that_lacks_what_it_needs_is_named() {
+    check(&[
+        drop(
+            "/planned/0/to",
+            "planned[0]",
+            &["of the kind retaper needs `to`", "\"to\": 8.0"],
+            Refuses,
+        ),
+        drop(
+            "/planned/1/left_mm",
+            "planned[1]",
+            &["of the kind blockout needs `left_mm`"],
+            Refuses,
+        ),
+        set(
+            "/planned/1/to",
+            json!(3.0),
+            "planned[1].to",
+            &["`to` means nothing to planned work of the kind blockout; remove it"],
+            Refuses,
+        ),
+        set(
+            "/planned/1/where/side",
+            json!("mesial"),
+            "planned[1].where.side",
+            &["`side` means nothing to planned work of the kind blockout"],
             Refuses,
         ),
     ]);

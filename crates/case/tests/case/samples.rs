@@ -76,12 +76,7 @@ pub(crate) const FULL: &str = r#"{
     "metal_max_mm": 1.5,
     "opposing_undercut_limit_mm": 1.2, "allowance_wanted_deg": 1.5, "setting_step_deg": 0.5
   },
-  "planned": [
-    { "kind": "retaper", "where": { "coping": "left", "side": "mesial" }, "to": 4.50, "state": "done", "x_who": "bench 2" },
-    { "kind": "blockout", "where": { "zone": "labial flange" }, "wax_mm": 0.4, "left_mm": 0.8 },
-    { "kind": "unguide", "where": { "coping": "43", "side": "distal" }, "state": "measured" }
-  ],
-  "notes": { "z": "Übung", "a": [1.50, 12345678901234567890123, "\u00e9"] },
+  "planned": [{ "kind": "retaper", "where": { "coping": "left", "side": "mesial" }, "to": 2.50, "state": "done", "x_who": "bench 2" }, { "kind": "blockout", "where": { "zone": "labial flange" }, "wax_mm": 0.4, "left_mm": 0.8 }, { "kind": "unguide", "where": { "coping": "43", "side": "distal" }, "state": "measured" }], "notes": { "z": "Übung", "a": [1.50, 12345678901234567890123, "\u00e9"] },
   "held_tilts": [ { "name": "flat" } ],
   "record": null,
   "view": { "camera": [0.1, 0.30000000000000004] },

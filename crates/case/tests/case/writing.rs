@@ -89,6 +89,8 @@ fn keys_of_others_survive_edits_at_every_depth() {
     let mut third = file.copings[1].clone();
     third.id = Some("third".into());
     file.copings[1] = third;
+    file.planned
+        .retain(|planned| planned.place.coping.is_none());
     file.copings.reverse();
     file.seat_zones.reverse();
     file.title = None;

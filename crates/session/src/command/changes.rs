@@ -5,7 +5,7 @@ use super::apply::Context;
 use super::error::CommandError;
 use super::planned::same_place;
 use tiltbench_case::Case;
-use tiltbench_case::schema::v1::{CaseFile, Planned, PlannedKind, PlannedPlace, PlannedState};
+use tiltbench_case::schema::v1::{CaseFile, Planned, PlannedKind, PlannedPlace};
 use tiltbench_geometry::work::Work;
 use tiltbench_solver::Change;
 
@@ -65,7 +65,7 @@ fn planned(change: &Change, case: &Case) -> Option<Planned> {
         to: None,
         wax_mm: None,
         left_mm: None,
-        state: PlannedState::Planned,
+        state: None,
     };
     match work {
         Work::Retaper { taper_rad, .. } => planned.to = Some(tidy(taper_rad.to_degrees())),
@@ -90,7 +90,7 @@ pub(super) fn apply(
         let known = file
             .planned
             .iter_mut()
-            .find(|known| known.state.is_live() && same_place(known, &planned));
+            .find(|known| known.state().is_live() && same_place(known, &planned));
         match known {
             Some(known) => *known = planned,
             None => file.planned.push(planned),

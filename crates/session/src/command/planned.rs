@@ -38,13 +38,13 @@ pub(super) fn apply(command: PlannedCommand, file: &mut CaseFile) -> Result<(), 
     let no_work = CommandError::NoPlannedWork { index, count };
     let planned = file.planned.get_mut(index).ok_or(no_work)?;
     match command {
-        PlannedCommand::Done(_, true) => planned.state = PlannedState::Done,
-        PlannedCommand::Done(_, false) => planned.state = PlannedState::Planned,
+        PlannedCommand::Done(_, true) => planned.state = Some(PlannedState::Done),
+        PlannedCommand::Done(_, false) => planned.state = Some(PlannedState::Planned),
         PlannedCommand::Measured(_, taper_deg) => {
             let (PlannedKind::Retaper, Some(side)) = (planned.kind, planned.place.side) else {
                 return Err(CommandError::NotMeasured);
             };
-            planned.state = PlannedState::Measured;
+            planned.state = Some(PlannedState::Measured);
             let place = planned.place.clone();
             let coping = file
                 .copings

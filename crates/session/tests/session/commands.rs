@@ -402,13 +402,13 @@ fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
         .collect();
     assert_eq!(said[1], "block out labial flange: wax 0.3 mm, leaving 1.0");
     assert!(
-        said[0].starts_with("retaper the mesial wall of 43 (lower right canine) from 5.0° to 6.5° per wall; it takes 0."),
+        said[0].starts_with("retaper the mesial wall of 43 (lower right canine) from 6.0° to 7.5° per wall; it takes 0."),
         "{said:?}"
     );
     let first = consequences(Names::new(&after)).remove(0);
     assert_eq!(
         first,
-        "judged as planned, with work that is not measured yet: 43 mesial to 6.5°; labial flange wax 0.3 mm, leaving 1.0"
+        "judged as planned, with work that is not measured yet: 43 mesial to 7.5°; labial flange wax 0.3 mm, leaving 1.0"
     );
 
     desk.apply(&take(vec![blockout(0.5)]));

@@ -125,9 +125,9 @@ pub(super) fn verified(
             let is_enough = judged.allowance_rad >= WANTED_ALLOWANCE_RAD - MET_RAD;
             if judged.evaluation.acceptable && is_enough {
                 let best = most_forgiving(&after, &mut Chart::default(), &mut map)?;
-                let (recommended, _) =
-                    recommend(&after, &mut map, best.as_ref().unwrap_or(&judged), arch)?;
-                return Ok(Some(ChangeSet::of(changes, recommended)));
+                let best = best.unwrap_or(judged);
+                let (recommended, _) = recommend(&after, &mut map, &best, arch)?;
+                return Ok(Some(ChangeSet::of(changes, recommended, &best)));
             }
         }
         let grown = grow(&field.problem, &changes, walls_reach);

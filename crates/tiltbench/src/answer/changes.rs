@@ -17,6 +17,8 @@ pub(super) struct ChangeSetAnswer {
 
 #[derive(Debug, Serialize)]
 struct ResultAnswer {
+    /// Setting allowance of the most forgiving tilt of the changed case.
+    widest_allowance_deg: Number,
     #[serde(flatten)]
     evaluation: EvaluationAnswer,
     #[serde(flatten)]
@@ -57,6 +59,7 @@ impl ChangeSetAnswer {
                 .map(|change| ChangeAnswer::new(names, problem, change))
                 .collect(),
             result: ResultAnswer {
+                widest_allowance_deg: Number::degrees(set.widest_rad),
                 evaluation: EvaluationAnswer::new(
                     names,
                     &changed.problem(),

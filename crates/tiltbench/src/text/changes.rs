@@ -1,6 +1,7 @@
 //! What would open a path, as proposals.
 
 use super::page::Page;
+use tiltbench_geometry::tolerance::MET_RAD;
 use tiltbench_session::names::Names;
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
@@ -53,10 +54,18 @@ pub(super) fn changes(page: &mut Page, names: Names<'_>, survey: &Survey, least:
             }
         }
         let tilt = &set.result.tilt;
+        let widest = if set.widest_rad > set.allowance_rad + MET_RAD {
+            format!(
+                "; up to {} at the most forgiving tilt",
+                angle(set.widest_rad)
+            )
+        } else {
+            String::new()
+        };
         page.more(
             &mark,
             &format!(
-                "Then: {}; total tilt {}; setting allowance {}.",
+                "Then: {}; total tilt {}; setting allowance {}{widest}.",
                 tilt_in_words(tilt, names.arch()),
                 angle(tilt.total_rad()),
                 allowance_in_words(set.allowance_rad)

@@ -1,5 +1,6 @@
 //! What the answer comes to, in a sentence, and what has consequences whatever the tilt.
 
+use super::measured::estimated;
 use crate::names::Names;
 use crate::words::{limited_in_full, missed_in_full};
 use tiltbench_case::defaults::{self, Default};
@@ -140,6 +141,7 @@ pub fn consequences(names: Names<'_>) -> Vec<String> {
             loosened.join(", ")
         ));
     }
+    remarks.extend(estimated(names));
     let finished = |coping: &&Coping| matches!(coping.basis, WallBasis::Finished);
     let widest = |coping: &Coping| {
         let guiding = coping.existing_walls().filter(|(_, wall)| wall.guides);

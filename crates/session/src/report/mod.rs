@@ -3,16 +3,19 @@
 //! * `advice`: the answer in a sentence, and what has consequences whatever the tilt.
 //! * `remarks`: what a tilt gives reason to point out. `columns`: depth that comes from what stands on a coping.
 //! * `defaults`: values that nobody stated and that decide something.
+//! * `measured`: what was measured, how well, and what that leaves to the hand.
 //! * `ledger`: walls and zones against their limits, as tables.
 
 mod advice;
 mod columns;
 mod defaults;
 mod ledger;
+mod measured;
 mod remarks;
 
 pub use advice::{advice, consequences, forbidden, level, why};
 pub use columns::column_remarks;
 pub use defaults::{deciding_defaults, default_in_words};
 pub use ledger::ledger_figure;
+pub use measured::{bases, estimate, left_for_the_hand, measuring_errors, with_estimate};
 pub use remarks::tilt_remarks;

@@ -35,6 +35,6 @@ pub(crate) fn check(
             allowance_rad,
             &loaded.all_remarks(),
         ),
-        allowance: AllowanceAnswer::new(&loaded.problem(), evaluation, allowance_rad),
+        allowance: AllowanceAnswer::new(names, &loaded.problem(), evaluation, allowance_rad),
     }
 }

@@ -11,6 +11,7 @@ use tiltbench_solver::limit::{LimitKind, LimitReading, Place, Sense};
 #[serde(untagged)]
 pub(super) enum Where {
     Wall { coping: String, side: &'static str },
+    Coping { coping: String },
     Zone { zone: String },
     Zones { zones: [String; 2] },
     Table {},
@@ -21,6 +22,12 @@ impl Where {
         Self::Wall {
             coping: names.id(coping).to_owned(),
             side: side.key(),
+        }
+    }
+
+    pub(super) fn coping(names: Names<'_>, coping: usize) -> Self {
+        Self::Coping {
+            coping: names.id(coping).to_owned(),
         }
     }
 

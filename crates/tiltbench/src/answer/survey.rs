@@ -89,7 +89,12 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
         advice: advice(names, survey),
         recommended: survey.recommended.as_ref().map(|best| RecommendedAnswer {
             evaluation: one(&best.evaluation, Some(best.allowance_rad)),
-            allowance: AllowanceAnswer::new(&problem, &best.evaluation, Some(best.allowance_rad)),
+            allowance: AllowanceAnswer::new(
+                names,
+                &problem,
+                &best.evaluation,
+                Some(best.allowance_rad),
+            ),
             governing: LimitAnswer::all(names, &best.governing),
             reason: ReasonAnswer::new(names, &best.reason),
         }),
@@ -105,6 +110,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey) -> SurveyAnswer {
             .map(|other| AlternativeAnswer {
                 name: other.name.key(),
                 allowance: AllowanceAnswer::new(
+                    names,
                     &problem,
                     &other.evaluation,
                     Some(other.allowance_rad),

@@ -5,6 +5,7 @@ use super::table::{Align, Table};
 use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::undercut::ZoneReading;
 use tiltbench_session::names::Names;
+use tiltbench_session::report::with_estimate;
 use tiltbench_session::words::{bound, judged, missed};
 use tiltbench_sheet::format::numbers::{amount, degrees, millimetres};
 use tiltbench_solver::Problem;
@@ -136,11 +137,15 @@ fn finished_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             } else {
                 String::new()
             },
-            match (wall.guides, undercut) {
-                (true, _) => state(limits_at(evaluation, place)),
-                (false, true) => "undercut, not judged".into(),
-                (false, false) => "not judged".into(),
-            },
+            with_estimate(
+                names.case(),
+                wall,
+                match (wall.guides, undercut) {
+                    (true, _) => state(limits_at(evaluation, place)),
+                    (false, true) => "undercut, not judged".into(),
+                    (false, false) => "not judged".into(),
+                },
+            ),
         ]);
     }
     table
@@ -187,11 +192,15 @@ fn prepared_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             shown(least, wall.metal.map(|metal| metal.least_mm)),
             shown(most, wall.metal.map(|metal| metal.most_mm)),
             allowed(least, most),
-            if wall.guides {
-                state(limits_at(evaluation, place))
-            } else {
-                "not judged".into()
-            },
+            with_estimate(
+                names.case(),
+                wall,
+                if wall.guides {
+                    state(limits_at(evaluation, place))
+                } else {
+                    "not judged".into()
+                },
+            ),
         ]);
     }
     table

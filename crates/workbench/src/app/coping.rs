@@ -371,15 +371,10 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                 };
                 lights(&shown, &wall_here, out);
                 if let Some(wall) = wall {
-                    let text = format!("Taper of {id} {} per wall", word(side));
+                    let taper_of = format!("Taper of {id} {} per wall", word(side));
                     let taper = |deg| edit(WallEdit::Taper(deg));
-                    ui.horizontal(|ui| {
-                        let number = Number::of(&text, &range::TAPER);
-                        number_ui(ui, &number, wall.taper_deg, out, taper);
-                        if wall.taper_basis() == FigureBasis::Estimated {
-                            estimated_ui(ui, &text, taper(wall.taper_deg), out);
-                        }
-                    });
+                    let number = Number::of(&taper_of, &range::TAPER);
+                    number_ui(ui, &number, wall.taper_deg, out, taper);
                     let text = format!("Height of {id} {}", word(side));
                     let height = wall.height_mm.unwrap_or(coping.height_mm);
                     number_ui(ui, &Number::of(&text, &range::HEIGHT), height, out, |mm| {
@@ -393,6 +388,9 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                             edit(WallEdit::Guides(Some(guides))),
                             Origin::Form,
                         ));
+                    }
+                    if wall.taper_basis() == FigureBasis::Estimated {
+                        estimated_ui(ui, &taper_of, taper(wall.taper_deg), out);
                     }
                 } else {
                     ui.weak("does not exist");

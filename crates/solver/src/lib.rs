@@ -11,7 +11,7 @@
 //!
 //! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over
 //! the chart, `search` bounds and splits the chart of tilts, `polish` sharpens a maximum,
-//! `allowance` measures how wrong the hand may be, `compass` walks downhill, and [`sphere`] holds
+//! `allowance` measures how wrong the hand may be, `net_allowance` what measuring errors leave of it, `compass` walks downhill, and [`sphere`] holds
 //! the directions themselves.
 #![forbid(unsafe_code)]
 
@@ -27,6 +27,7 @@ mod field;
 mod least_bad;
 pub mod limit;
 mod most_forgiving;
+mod net_allowance;
 mod polish;
 pub mod problem;
 mod recommend;
@@ -37,6 +38,7 @@ pub mod survey;
 
 pub use alternatives::{AlternativeName, parallelism_rad};
 pub use changes::{CHANGES_AT_MOST, Change, ChangeSet, Changed, OddCoping, apply, metal_taken_mm};
+pub use net_allowance::{CopingErrors, Measured, MeasuringErrors, net_allowance_rad};
 pub use problem::{LaidOver, Problem, RidgeReader};
 pub use recommend::{Reason, Rule};
 pub use survey::{Survey, SurveyOptions, check, survey};

@@ -81,6 +81,8 @@ impl Planned {
             tooth: self.tooth.to_owned(),
             margin_centre: [at.x, at.y, self.z].map(|c| round(c, 100.0)),
             axis: <[f64; 3]>::from(axis).map(|c| round(c, 100_000.0)),
+            axis_basis: None,
+            axis_se_deg: None,
             mesial: <[f64; 3]>::from(mesial).map(|c| round(c, 100_000.0)),
             labial: None,
             margin_widths_mm: v1::MarginWidths {

@@ -4,7 +4,7 @@ use super::frames::{AxisAndMesial, unit};
 use super::object::{Given, Object};
 use super::report::{Place, Report, Reported};
 use super::surface::check_surface;
-use super::walls::{Drafts, read_basis};
+use super::walls::{Drafts, read_basis, read_figure_basis};
 use crate::problem::ProblemKind;
 use crate::schema::keys::COPING;
 use crate::schema::v1;
@@ -59,6 +59,8 @@ fn read_coping<'t>(
     let id = read_id(&object, tooth.as_ref().ok(), index, ids, report);
     let margin_centre = object.required("margin_centre", Object::numbers, report);
     let axis = object.required("axis", read_occlusal, report);
+    let axis_basis = read_figure_basis(&object, "axis_basis", report);
+    let axis_se_deg = object.number("axis_se_deg", report);
     let mesial = object.required("mesial", read_direction, report);
     let labial = read_direction(&object, "labial", report);
     let canal_axis = read_occlusal(&object, "canal_axis", report);
@@ -79,6 +81,8 @@ fn read_coping<'t>(
             tooth: tooth_text,
             margin_centre: margin_centre?,
             axis: axis?.given,
+            axis_basis: axis_basis?,
+            axis_se_deg: axis_se_deg?,
             mesial: mesial?.given,
             labial: labial?.map(|labial| labial.given),
             margin_widths_mm: widths?,

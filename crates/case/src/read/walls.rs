@@ -84,6 +84,8 @@ fn read_wall<'t>(
         return Ok(None);
     };
     let taper_deg = object.required("taper_deg", Object::number, report);
+    let basis = read_figure_basis(&object, "basis", report);
+    let taper_se_deg = object.number("taper_se_deg", report);
     let guides = object.flag("guides", report);
     let half_sector_deg = object.number("half_sector_deg", report);
     let height_mm = object.number("height_mm", report);
@@ -92,12 +94,24 @@ fn read_wall<'t>(
     check_drafts(&object, draft_min_deg, draft_max_deg, drafts, report)?;
     Ok(Some(v1::Wall {
         taper_deg: taper_deg?,
+        basis: basis?,
+        taper_se_deg: taper_se_deg?,
         guides: guides?,
         half_sector_deg: half_sector_deg?,
         height_mm: height_mm?,
         draft_min_deg: draft_min_deg?,
         draft_max_deg: draft_max_deg?,
     }))
+}
+
+/// Where a figure comes from, if that is said.
+pub(super) fn read_figure_basis<'t>(
+    object: &Object<'_, 't>,
+    name: &'static str,
+    report: &mut Report<'t>,
+) -> Given<v1::FigureBasis> {
+    let word = object.choice(name, report)?;
+    Ok(word.and_then(v1::FigureBasis::of_word))
 }
 
 /// A wall that states a draft must state it on the right side of the other one. Where both come

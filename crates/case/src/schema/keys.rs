@@ -4,7 +4,7 @@
 //! Keys are listed in the order in which they are written.
 
 use super::range::{self, Range};
-use super::v1::{PlannedKind, PlannedState, ZeroPlaneKind};
+use super::v1::{FigureBasis, PlannedKind, PlannedState, ZeroPlaneKind};
 
 /// The keys of one kind of object.
 #[derive(Debug)]
@@ -319,6 +319,16 @@ pub static COPING: Table = Table {
             Shape::Triple(&range::DIRECTION),
             r#""axis": [0, 0, 1]"#,
         ),
+        optional(
+            "axis_basis",
+            Shape::Choice(&FigureBasis::WORDS),
+            r#""axis_basis": "measured""#,
+        ),
+        optional(
+            "axis_se_deg",
+            Shape::Number(&range::MEASURING_ERROR),
+            r#""axis_se_deg": 1.0"#,
+        ),
         required(
             "mesial",
             Shape::Triple(&range::DIRECTION),
@@ -420,6 +430,16 @@ pub static WALL: Table = Table {
             "taper_deg",
             Shape::Number(&range::TAPER),
             r#""taper_deg": 3.0"#,
+        ),
+        optional(
+            "basis",
+            Shape::Choice(&FigureBasis::WORDS),
+            r#""basis": "measured""#,
+        ),
+        optional(
+            "taper_se_deg",
+            Shape::Number(&range::MEASURING_ERROR),
+            r#""taper_se_deg": 0.5"#,
         ),
         optional("guides", Shape::Flag, r#""guides": true"#),
         optional(

@@ -137,6 +137,15 @@ pub static LEVELLING_ERROR: Range = Range::above(
     "this is the standard error with which the plane can be levelled",
 );
 
+/// How well a taper or an axis is known. 0 says that it is known exactly; a larger error than this is that of
+/// a guess.
+pub static MEASURING_ERROR: Range = Range::from(
+    0.0,
+    10.0,
+    "degrees",
+    "this is a standard error: two of three repeated measurements lie within it",
+);
+
 /// Along the axis of a coping. Long copings are taught as 5 to 8 mm.
 pub static HEIGHT: Range = Range::above(
     0.0,

@@ -449,6 +449,34 @@ impl Serialize for UndercutLimit {
     }
 }
 
+/// Where a figure comes from.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FigureBasis {
+    /// Measured, on the scan or on the stone.
+    Measured,
+    /// A default that nobody measured.
+    Estimated,
+    /// Typed: nobody says where it comes from. What a figure is that says nothing.
+    #[default]
+    Stated,
+}
+
+impl FigureBasis {
+    /// All of them, by their names in the file.
+    pub(crate) const WORDS: [&'static str; 3] = ["measured", "estimated", "stated"];
+
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
+        let index = Self::WORDS.iter().position(|known| *known == word)?;
+        Some([Self::Measured, Self::Estimated, Self::Stated][index])
+    }
+
+    /// Its name in the file and in answers.
+    pub fn key(self) -> &'static str {
+        Self::WORDS[self as usize]
+    }
+}
+
 /// A coping. Points and directions are in the cast frame.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Coping {
@@ -461,6 +489,12 @@ pub struct Coping {
     pub margin_centre: [f64; 3],
     /// Long axis, pointing occlusally; need not be unit.
     pub axis: [f64; 3],
+    /// Where the axis comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub axis_basis: Option<FigureBasis>,
+    /// Standard error of the axis, as seen in any one view.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub axis_se_deg: Option<f64>,
     /// Mesial direction; made perpendicular to `axis`.
     pub mesial: [f64; 3],
     /// Any direction on the labial side; decides the sign of the labial direction, nothing else.
@@ -476,6 +510,13 @@ pub struct Coping {
     /// Axis of the root canal, for a post-coping.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub canal_axis: Option<[f64; 3]>,
+}
+
+impl Coping {
+    /// Where the axis comes from: stated where nothing is said.
+    pub fn axis_basis(&self) -> FigureBasis {
+        self.axis_basis.unwrap_or_default()
+    }
 }
 
 /// Full widths of the margin ellipse, mm.
@@ -564,6 +605,12 @@ impl Walls {
 pub struct Wall {
     /// Taper against the coping's own axis, per wall; positive converges occlusally.
     pub taper_deg: f64,
+    /// Where the taper comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basis: Option<FigureBasis>,
+    /// Standard error of the taper.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taper_se_deg: Option<f64>,
     /// Whether the wall has to share the common draw.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub guides: Option<bool>,
@@ -588,6 +635,19 @@ impl Wall {
             taper_deg,
             ..Self::default()
         }
+    }
+
+    /// A wall whose taper is a default that nobody measured.
+    pub fn estimated(taper_deg: f64) -> Self {
+        Self {
+            basis: Some(FigureBasis::Estimated),
+            ..Self::tapered(taper_deg)
+        }
+    }
+
+    /// Where the taper comes from: stated where nothing is said.
+    pub fn taper_basis(&self) -> FigureBasis {
+        self.basis.unwrap_or_default()
     }
 }
 

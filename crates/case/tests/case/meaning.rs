@@ -3,6 +3,7 @@
 use crate::samples::{FULL, good, lone, parse, squeezed, with};
 use serde_json::{Value, json};
 use tiltbench_case::mesh_io::Unit;
+use tiltbench_case::schema::v1::{self, FigureBasis};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_case::{Remark, RemarkKind};
 use tiltbench_geometry::coping::{Coping, MillPlan, Side, Wall, WallBasis};
@@ -108,6 +109,34 @@ fn left_out_keys_take_the_defaults() {
     );
     let millimetres = good(&with("/cast/scan_unit", None));
     assert_eq!(millimetres.cast().unwrap().unit(), Unit::Millimetre);
+}
+
+/// Of what nothing is said, nothing is known but that it was stated.
+#[test]
+fn a_figure_says_where_it_comes_from_and_how_well_it_is_known() {
+    let case = good(FULL);
+    let [left, right] = &case.file().copings[..] else {
+        panic!("two copings");
+    };
+    assert_eq!(left.axis_basis(), FigureBasis::Measured);
+    assert_eq!(left.axis_se_deg, Some(0.8));
+    assert_eq!(
+        (right.axis_basis(), right.axis_se_deg),
+        (FigureBasis::Stated, None)
+    );
+    let known = |wall: Option<&v1::Wall>| {
+        let wall = wall.unwrap();
+        (wall.taper_basis(), wall.taper_se_deg)
+    };
+    let of = |coping: &v1::Coping, side| known(coping.basis.walls().get(side));
+    assert_eq!(of(left, Side::Mesial), (FigureBasis::Measured, Some(0.5)));
+    assert_eq!(of(left, Side::Distal), (FigureBasis::Stated, None));
+    assert_eq!(of(right, Side::Mesial), (FigureBasis::Estimated, Some(2.0)));
+    // None at all is an error that is stated, and a file of version 1.0 may have the keys.
+    let exact = with("/copings/0/axis_se_deg", Some(json!(0)));
+    assert_eq!(good(&exact).file().copings[0].axis_se_deg, Some(0.0));
+    let old = good(&with("/version", Some(json!([1, 0]))));
+    assert_eq!(old.file().copings[0].axis_se_deg, Some(0.8));
 }
 
 /// A tooth, its margin centre, its mesial direction, and about where its lip or cheek is.

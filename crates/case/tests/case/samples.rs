@@ -36,14 +36,14 @@ pub(crate) const FULL: &str = r#"{
       "id": "left",
       "tooth": "33",
       "margin_centre": [-11.0, 14.0, 0.0],
-      "axis": [0.05, 0.1, 1.0],
+      "axis": [0.05, 0.1, 1.0], "axis_basis": "measured", "axis_se_deg": 0.80,
       "mesial": [1.0, 0.3, 0.0],
       "labial": [0, 1, 0],
       "margin_widths_mm": { "mesiodistal": 5.5, "labiolingual": 7.5 },
       "height_mm": 6.0,
       "walls": {
         "mesial": {
-          "taper_deg": 3.0, "guides": true, "half_sector_deg": 40,
+          "taper_deg": 3.0, "basis": "measured", "taper_se_deg": 0.5, "guides": true, "half_sector_deg": 40,
           "height_mm": 5.5, "draft_min_deg": 0.5, "draft_max_deg": 9
         },
         "labial": { "taper_deg": 1.0, "guides": false },
@@ -59,7 +59,7 @@ pub(crate) const FULL: &str = r#"{
       "margin_widths_mm": { "mesiodistal": 5.5, "labiolingual": 7.0 },
       "height_mm": 4,
       "prep": {
-        "mesial": { "taper_deg": 8.0 }, "distal": { "taper_deg": 7.0 },
+        "mesial": { "taper_deg": 8.0, "basis": "estimated", "taper_se_deg": 2 }, "distal": { "taper_deg": 7.0 },
         "lingual": { "taper_deg": 6.0 }
       },
       "mill_taper_deg": 2.0,

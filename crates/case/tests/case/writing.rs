@@ -6,8 +6,8 @@ use std::fs;
 use std::path::Path;
 use tiltbench_case::mesh_io::Unit;
 use tiltbench_case::schema::v1::{
-    Basis, CaseFile, Cast, Coping, Frame, LeaveOut, MarginWidths, SeatZone, UndercutLimit, Wall,
-    Walls,
+    Basis, CaseFile, Cast, Coping, FigureBasis, Frame, LeaveOut, MarginWidths, SeatZone,
+    UndercutLimit, Wall, Walls,
 };
 use tiltbench_case::{Case, read_case, write_case};
 use tiltbench_geometry::frame::Arch;
@@ -192,8 +192,9 @@ fn built() -> CaseFile {
     let walls = Walls {
         mesial: Some(Wall::tapered(3.1)),
         labial: Some(Wall {
+            taper_se_deg: Some(0.25),
             guides: Some(true),
-            ..Wall::tapered(1.0 / 3.0)
+            ..Wall::estimated(1.0 / 3.0)
         }),
         ..Walls::default()
     };
@@ -219,6 +220,8 @@ fn built() -> CaseFile {
             tooth: tooth.into(),
             margin_centre: [if tooth == "13" { -17.0 } else { 17.0 }, 10.0, 0.0],
             axis: [0.0, 0.1, 1.0],
+            axis_basis: Some(FigureBasis::Measured),
+            axis_se_deg: Some(0.7),
             mesial: [if tooth == "13" { 1.0 } else { -1.0 }, 0.5, 0.0],
             labial: None,
             margin_widths_mm: MarginWidths {

@@ -4,7 +4,7 @@ use super::apply::Context;
 use super::error::CommandError;
 use super::wall::{self, WallEdit};
 use crate::intake::{fitted_margin, height_on_cast, mesial_of};
-use tiltbench_case::schema::v1::{Basis, CaseFile, Coping, MarginWidths, Walls};
+use tiltbench_case::schema::v1::{Basis, CaseFile, Coping, FigureBasis, MarginWidths, Walls};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::Point3;
 use tiltbench_geometry::coping::Side;
@@ -158,6 +158,7 @@ fn wall_name(file: &CaseFile, coping: usize, side: Side, edit: WallEdit) -> Stri
     let side = tooth.map_or(side.key(), |tooth| tooth.side_word(side));
     let coping = coping.map_or_else(String::new, called);
     match edit {
+        WallEdit::Add(_) => format!("Add {side} wall of coping {coping}"),
         WallEdit::Remove => format!("Remove {side} wall of coping {coping}"),
         edit => format!("Change {side} {} of coping {coping}", edit.what()),
     }
@@ -201,7 +202,11 @@ fn edit(command: &CopingCommand, coping: &mut Coping) -> Result<(), CommandError
         CopingCommand::Tooth(_, tooth) => coping.tooth.clone_from(tooth),
         CopingCommand::Id(_, id) => coping.id.clone_from(id),
         CopingCommand::Move(_, to) => coping.margin_centre = *to,
-        CopingCommand::Axis(_, axis) => coping.axis = *axis,
+        CopingCommand::Axis(_, axis) => {
+            coping.axis = *axis;
+            // What was known of the old one says nothing of this.
+            (coping.axis_basis, coping.axis_se_deg) = (None, None);
+        }
         CopingCommand::Mesial(_, mesial) => coping.mesial = *mesial,
         CopingCommand::ProposeMesial(_) => coping.mesial = mesial_of(Tooth::parse(&coping.tooth)?),
         CopingCommand::Labial(_, labial) => coping.labial = *labial,
@@ -238,6 +243,9 @@ fn by_margin(
         tooth: tooth.to_owned(),
         margin_centre: fitted.centre.into(),
         axis: fitted.axis.into_inner().into(),
+        // The plane of the margin is measured. That the axis stands square on it is not.
+        axis_basis: Some(FigureBasis::Estimated),
+        axis_se_deg: None,
         mesial,
         labial: None,
         margin_widths_mm: MarginWidths {

@@ -4,7 +4,9 @@ use super::coping::{CopingCommand, walls_of};
 use super::error::CommandError;
 use super::wall::WallEdit;
 use super::zone::ZoneCommand;
-use tiltbench_case::schema::v1::{CaseFile, Coping, Planned, PlannedKind, PlannedState};
+use tiltbench_case::schema::v1::{
+    CaseFile, Coping, FigureBasis, Planned, PlannedKind, PlannedState,
+};
 use tiltbench_case::tooth::Tooth;
 
 /// What can be done to a piece of planned work, meant by its number in the file, counted from 0.
@@ -51,7 +53,11 @@ pub(super) fn apply(command: PlannedCommand, file: &mut CaseFile) -> Result<(), 
                 .iter_mut()
                 .find(|coping| Some(id_of(coping)) == place.coping);
             let wall = coping.and_then(|coping| walls_of(&mut coping.basis).get_mut(side).as_mut());
-            wall.ok_or(CommandError::NotMeasured)?.taper_deg = taper_deg;
+            let wall = wall.ok_or(CommandError::NotMeasured)?;
+            wall.taper_deg = taper_deg;
+            // How well nobody has said.
+            wall.basis = Some(FigureBasis::Measured);
+            wall.taper_se_deg = None;
         }
         PlannedCommand::Drop(_) => {
             file.planned.remove(index);

@@ -9,6 +9,8 @@ use tiltbench_geometry::coping::Side;
 pub enum WallEdit {
     /// Adds the wall, or gives it another taper, per wall, against the coping's own axis.
     Taper(f64),
+    /// Adds the wall with a taper that nobody measured yet; one that is there stays as it is.
+    Add(f64),
     /// Its own height along the axis.
     Height(Option<f64>),
     /// Whether it has to share the common draw.
@@ -33,7 +35,7 @@ impl WallEdit {
             Self::HalfSector(_) => "sector",
             Self::DraftMin(_) => "required draft",
             Self::DraftMax(_) => "greatest draft",
-            Self::Remove => "",
+            Self::Add(_) | Self::Remove => "",
         }
     }
 }
@@ -47,12 +49,18 @@ pub(super) fn apply(
     let place = walls.get_mut(side);
     match (edit, place.as_mut()) {
         (WallEdit::Taper(taper_deg), None) => *place = Some(v1::Wall::tapered(taper_deg)),
+        (WallEdit::Add(taper_deg), None) => *place = Some(v1::Wall::estimated(taper_deg)),
         (_, None) => {
             let coping = coping.to_owned();
             return Err(CommandError::NoWall { coping, side });
         }
         (WallEdit::Remove, Some(_)) => *place = None,
-        (WallEdit::Taper(taper_deg), Some(wall)) => wall.taper_deg = taper_deg,
+        (WallEdit::Add(_), Some(_)) => {}
+        (WallEdit::Taper(taper_deg), Some(wall)) => {
+            wall.taper_deg = taper_deg;
+            // What was known of the old one says nothing of this.
+            (wall.basis, wall.taper_se_deg) = (None, None);
+        }
         (WallEdit::Height(height_mm), Some(wall)) => wall.height_mm = height_mm,
         (WallEdit::Guides(guides), Some(wall)) => wall.guides = guides,
         (WallEdit::HalfSector(deg), Some(wall)) => wall.half_sector_deg = deg,

@@ -1,5 +1,6 @@
 //! What the answer comes to, in a sentence, and what has consequences whatever the tilt.
 
+use super::measured::estimated;
 use super::owed::planned_in_short;
 use crate::names::Names;
 use crate::words::{limited_in_full, missed_in_full};
@@ -157,6 +158,7 @@ pub fn consequences(names: Names<'_>) -> Vec<String> {
             loosened.join(", ")
         ));
     }
+    remarks.extend(estimated(names));
     let finished = |coping: &&Coping| matches!(coping.basis, WallBasis::Finished);
     let widest = |coping: &Coping| {
         let guiding = coping.existing_walls().filter(|(_, wall)| wall.guides);

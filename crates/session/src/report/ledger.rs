@@ -1,5 +1,6 @@
 //! The ledger of a case as tables: every wall, zone, pair and the table against their limits, at the held tilt.
 
+use super::measured::with_estimate;
 use crate::derived::{Derived, Precision};
 use crate::names::Names;
 use crate::words::{judged, limit as limit_in_words, missed_in_full};
@@ -100,6 +101,7 @@ fn finished_walls(case: &Case, limits: &[LimitReading], walls: &[&WallReading]) 
     let row = |wall: &&WallReading| {
         let place = Place::Wall(wall.coping, wall.side);
         let (state, is_missed) = state(place, limits, "does not guide");
+        let state = with_estimate(case, wall, state);
         let of = |kind| bound(place, kind, limits).map(degrees);
         Row {
             cells: vec![
@@ -136,6 +138,7 @@ fn prepared_walls(case: &Case, limits: &[LimitReading], walls: &[&WallReading]) 
     let row = |wall: &&WallReading| {
         let place = Place::Wall(wall.coping, wall.side);
         let (state, is_missed) = state(place, limits, "does not guide");
+        let state = with_estimate(case, wall, state);
         let of = |kind| bound(place, kind, limits).map(millimetres);
         let [least, most] = wall
             .metal

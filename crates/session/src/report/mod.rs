@@ -3,6 +3,7 @@
 //! * `advice`: the answer in a sentence, and what has consequences whatever the tilt.
 //! * `remarks`: what a tilt gives reason to point out. `columns`: depth that comes from what stands on a coping.
 //! * `defaults`: values that nobody stated and that decide something.
+//! * `measured`: what was measured, how well, and what that leaves to the hand.
 //! * `owed`: planned work, piece by piece.
 //! * `ledger`: walls and zones against their limits, as tables.
 
@@ -10,6 +11,7 @@ mod advice;
 mod columns;
 mod defaults;
 mod ledger;
+mod measured;
 mod owed;
 mod remarks;
 
@@ -17,5 +19,6 @@ pub use advice::{advice, consequences, forbidden, level, why};
 pub use columns::column_remarks;
 pub use defaults::{deciding_defaults, default_in_words};
 pub use ledger::ledger_figure;
+pub use measured::{bases, estimate, left_for_the_hand, measuring_errors, with_estimate};
 pub use owed::{Owed, owed, planned_in_short};
 pub use remarks::tilt_remarks;

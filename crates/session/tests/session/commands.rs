@@ -112,6 +112,7 @@ fn copings(added: v1::Coping) -> Vec<Command> {
     ];
     for edit in [
         WallEdit::Remove,
+        WallEdit::Add(5.0),
         WallEdit::Taper(5.5),
         WallEdit::Height(Some(2.0)),
         WallEdit::Guides(Some(false)),
@@ -264,6 +265,54 @@ fn commands_without_meaning_are_refused_and_change_nothing() {
         desk.try_apply(&wall),
         Err(CommandError::NoWall { .. })
     ));
+}
+
+/// What was known of an old figure says nothing of the one that takes its place; everything else keeps it.
+#[test]
+fn a_figure_that_is_entered_is_no_longer_measured_or_estimated() {
+    use v1::FigureBasis::{Estimated, Measured};
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    let mut known = desk.session.document().file().copings[0].clone();
+    (known.id, known.axis_basis) = (Some("known".into()), Some(Measured));
+    known.axis_se_deg = Some(0.8);
+    let v1::Basis::Finished { walls } = &mut known.basis else {
+        panic!("a finished coping");
+    };
+    let mesial = walls.mesial.as_mut().unwrap();
+    (mesial.basis, mesial.taper_se_deg) = (Some(Measured), Some(0.5));
+    desk.apply(&Command::Coping(CopingCommand::Add(Box::new(known))));
+    let added = desk.session.document().file().copings.len() - 1;
+    let of = |desk: &Desk, side: Side| {
+        let coping = &desk.session.document().file().copings[added];
+        let wall = coping.basis.walls().get(side).copied().unwrap();
+        let axis = (coping.axis_basis, coping.axis_se_deg);
+        ((wall.basis, wall.taper_se_deg), axis)
+    };
+    let wall = |side, edit| Command::Coping(CopingCommand::Wall(added, side, edit));
+    let measured = ((Some(Measured), Some(0.5)), (Some(Measured), Some(0.8)));
+    desk.apply(&wall(Side::Mesial, WallEdit::Height(Some(4.0))));
+    desk.apply(&Command::Coping(CopingCommand::Mesial(
+        added,
+        [0.9, 0.4, 0.0],
+    )));
+    assert_eq!(of(&desk, Side::Mesial), measured);
+    desk.apply(&wall(Side::Mesial, WallEdit::Taper(3.5)));
+    assert_eq!(of(&desk, Side::Mesial), ((None, None), measured.1));
+    let axis = CopingCommand::Axis(added, [0.0, 0.1, 1.0]);
+    desk.apply(&Command::Coping(axis));
+    assert_eq!(of(&desk, Side::Mesial), ((None, None), (None, None)));
+    // A wall that is added has a taper that nobody measured, until one is entered; one that is there stays.
+    desk.apply(&wall(Side::Distal, WallEdit::Remove));
+    desk.apply(&wall(Side::Distal, WallEdit::Add(5.0)));
+    assert_eq!(of(&desk, Side::Distal).0, (Some(Estimated), None));
+    desk.apply(&wall(Side::Distal, WallEdit::Taper(5.0)));
+    desk.apply(&wall(Side::Distal, WallEdit::Add(7.0)));
+    assert_eq!(of(&desk, Side::Distal).0, (None, None));
+    while desk.session.undo_name().is_some() {
+        desk.session.undo();
+    }
+    assert!(!desk.session.is_unsaved());
 }
 
 #[test]

@@ -2,8 +2,10 @@
 
 use super::number::Number;
 use serde::Serialize;
-use tiltbench_solver::Problem;
+use tiltbench_session::names::Names;
+use tiltbench_session::report::measuring_errors;
 use tiltbench_solver::evaluation::{Evaluation, preference_allowance_rad};
+use tiltbench_solver::{Problem, net_allowance_rad};
 
 /// Angles within which every draw keeps limits, about one tilt.
 #[derive(Debug, Serialize)]
@@ -18,12 +20,13 @@ pub(super) struct AllowanceAnswer {
     setting_allowance_upper_deg: Option<Number>,
     /// Of preferences; null where one is broken.
     preference_allowance_deg: Option<Number>,
-    /// Less what measuring errors take; null as long as the case states none.
+    /// Less what measuring errors take; null as long as the case states none, and where the allowance is null.
     setting_allowance_net_deg: Option<Number>,
 }
 
 impl AllowanceAnswer {
     pub(super) fn new(
+        names: Names<'_>,
         problem: &Problem<'_>,
         evaluation: &Evaluation,
         allowance_rad: Option<f64>,
@@ -36,11 +39,14 @@ impl AllowanceAnswer {
             .iter()
             .any(|reading| reading.limit.kind.is_of_ridge());
         let preference = preference_allowance_rad(problem, &evaluation.direction);
+        let errors = measuring_errors(names.case());
+        let net =
+            allowance_rad.and_then(|rad| net_allowance_rad(problem, &errors, evaluation, rad));
         Self {
             setting_allowance_deg: setting,
             setting_allowance_upper_deg: setting.filter(|_| is_exact),
             preference_allowance_deg: preference.map(Number::degrees),
-            setting_allowance_net_deg: None,
+            setting_allowance_net_deg: net.map(Number::degrees),
         }
     }
 }

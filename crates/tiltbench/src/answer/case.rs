@@ -1,5 +1,6 @@
 //! Which case was asked about.
 
+use super::limit::Where;
 use super::number::{Number, triple};
 use super::planned::PlannedAnswer;
 use crate::run::Loaded;
@@ -7,7 +8,8 @@ use serde::Serialize;
 use tiltbench_case::{Case, LeftOutOf, PartLeftOut};
 use tiltbench_geometry::frame::Arch;
 use tiltbench_session::names::Names;
-use tiltbench_session::report::{deciding_defaults, level};
+use tiltbench_session::report::{deciding_defaults, level, measuring_errors};
+use tiltbench_solver::Measured;
 
 /// The case, its cast and the limits that applied, defaults filled in.
 #[derive(Debug, Serialize)]
@@ -27,6 +29,26 @@ pub(super) struct CaseAnswer {
     judged_as: &'static str,
     /// Limits the file leaves to their defaults, where they decide something.
     defaults: Vec<DefaultAnswer>,
+    /// What the net allowance rests on and whose measuring error the file does not state: it counts as 0.
+    errors_not_stated: Vec<UnstatedAnswer>,
+}
+
+/// A measuring error, by its key in the case file, and whose it is; that of the level has no place.
+#[derive(Debug, Serialize)]
+struct UnstatedAnswer {
+    error: &'static str,
+    r#where: Where,
+}
+
+impl UnstatedAnswer {
+    fn new(names: Names<'_>, measured: Measured) -> Self {
+        let (error, r#where) = match measured {
+            Measured::Taper(coping, side) => ("taper_se_deg", Where::wall(names, coping, side)),
+            Measured::Axis(coping) => ("axis_se_deg", Where::coping(names, coping)),
+            Measured::Level => ("zero_plane.se_deg", Where::Table {}),
+        };
+        Self { error, r#where }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -117,6 +139,7 @@ impl CaseAnswer {
     pub(super) fn new(loaded: &Loaded) -> Self {
         let case = &loaded.case;
         let limits = case.limits();
+        let (_, not_stated) = measuring_errors(case).stated_and_not(&loaded.problem());
         Self {
             title: case.title().to_owned(),
             arch: match case.arch() {
@@ -160,6 +183,10 @@ impl CaseAnswer {
                     basis: default.basis.word(),
                     source: default.source,
                 })
+                .collect(),
+            errors_not_stated: not_stated
+                .into_iter()
+                .map(|measured| UnstatedAnswer::new(Names::new(case), measured))
                 .collect(),
         }
     }

@@ -68,6 +68,7 @@ impl ChangeSetAnswer {
                     &[],
                 ),
                 allowance: AllowanceAnswer::new(
+                    names,
                     &changed.problem(),
                     &set.result,
                     Some(set.allowance_rad),

@@ -39,7 +39,7 @@ pub(crate) fn check(
             allowance_rad,
             &loaded.all_remarks(),
         ),
-        allowance: AllowanceAnswer::new(&loaded.problem(), evaluation, allowance_rad),
+        allowance: AllowanceAnswer::new(names, &loaded.problem(), evaluation, allowance_rad),
         as_measured: as_measured.map(|before| AsMeasuredAnswer::new(names, before)),
     }
 }

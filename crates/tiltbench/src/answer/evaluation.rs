@@ -7,7 +7,7 @@ use serde::Serialize;
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::undercut::{SeatZone, ZoneReading};
 use tiltbench_session::names::Names;
-use tiltbench_session::report::tilt_remarks;
+use tiltbench_session::report::{bases, tilt_remarks};
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, OpposingReading, WallReading};
 
@@ -34,6 +34,9 @@ struct WallAnswer {
     side: &'static str,
     guides: bool,
     basis: &'static str,
+    /// Where taper and axis come from: measured, estimated, or merely stated.
+    taper_basis: &'static str,
+    axis_basis: &'static str,
     centre_draft_deg: Number,
     least_draft_deg: Number,
     most_draft_deg: Number,
@@ -129,6 +132,7 @@ fn rms_centre_draft_rad(evaluation: &Evaluation) -> Option<f64> {
 
 impl WallAnswer {
     fn new(names: Names<'_>, coping: &Coping, wall: &WallReading) -> Self {
+        let (taper, axis) = bases(names.case(), wall.coping, wall.side);
         Self {
             coping: names.id(wall.coping).to_owned(),
             side: wall.side.key(),
@@ -137,6 +141,8 @@ impl WallAnswer {
                 WallBasis::Finished => "finished",
                 WallBasis::Prep(_) => "prep",
             },
+            taper_basis: taper.key(),
+            axis_basis: axis.key(),
             centre_draft_deg: Number::degrees(wall.draft.centre_rad),
             least_draft_deg: Number::degrees(wall.draft.least_rad),
             most_draft_deg: Number::degrees(wall.draft.most_rad),

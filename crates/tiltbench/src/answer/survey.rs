@@ -107,7 +107,12 @@ pub(crate) fn survey(
         advice: advice(names, survey),
         recommended: survey.recommended.as_ref().map(|best| RecommendedAnswer {
             evaluation: one(&best.evaluation, Some(best.allowance_rad)),
-            allowance: AllowanceAnswer::new(&problem, &best.evaluation, Some(best.allowance_rad)),
+            allowance: AllowanceAnswer::new(
+                names,
+                &problem,
+                &best.evaluation,
+                Some(best.allowance_rad),
+            ),
             governing: LimitAnswer::all(names, &best.governing),
             as_measured: as_measured.map(|before| AsMeasuredAnswer::new(names, before)),
             reason: ReasonAnswer::new(names, &best.reason),
@@ -125,6 +130,7 @@ pub(crate) fn survey(
             .map(|other| AlternativeAnswer {
                 name: other.name.key(),
                 allowance: AllowanceAnswer::new(
+                    names,
                     &problem,
                     &other.evaluation,
                     Some(other.allowance_rad),

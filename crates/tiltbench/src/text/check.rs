@@ -4,7 +4,7 @@ use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
 use super::planned::planned;
-use super::survey::{places, preference, setting};
+use super::survey::{net, places, preference, setting};
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
 use tiltbench_session::report::tilt_remarks;
@@ -32,6 +32,9 @@ pub(crate) fn check(
     if evaluation.holds() {
         let allowance = allowance_rad.map_or_else(|| "not asked for".into(), allowance_in_words);
         page.fact("Setting allowance", &allowance);
+        if let Some(rad) = allowance_rad {
+            net(&mut page, names, &problem, (evaluation, rad));
+        }
         preference(&mut page, &problem, evaluation);
     }
     let broken: Vec<LimitReading> = evaluation.broken().copied().collect();

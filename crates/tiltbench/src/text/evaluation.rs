@@ -6,6 +6,7 @@ use tiltbench_geometry::coping::WallBasis;
 use tiltbench_geometry::undercut::ZoneReading;
 use tiltbench_geometry::work::Standing;
 use tiltbench_session::names::Names;
+use tiltbench_session::report::with_estimate;
 use tiltbench_session::words::{bound, judged, missed};
 use tiltbench_sheet::format::numbers::{amount, degrees, millimetres};
 use tiltbench_solver::Problem;
@@ -137,12 +138,16 @@ fn finished_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             } else {
                 String::new()
             },
-            match (standing(names, wall), wall.guides, undercut) {
-                (Some(standing), ..) => standing.into(),
-                (_, true, _) => state(limits_at(evaluation, place)),
-                (_, false, true) => "undercut, not judged".into(),
-                (_, false, false) => "not judged".into(),
-            },
+            with_estimate(
+                names.case(),
+                wall,
+                match (standing(names, wall), wall.guides, undercut) {
+                    (Some(standing), ..) => standing.into(),
+                    (_, true, _) => state(limits_at(evaluation, place)),
+                    (_, false, true) => "undercut, not judged".into(),
+                    (_, false, false) => "not judged".into(),
+                },
+            ),
         ]);
     }
     table
@@ -198,11 +203,15 @@ fn prepared_walls(names: Names<'_>, evaluation: &Evaluation, walls: &[&WallReadi
             shown(least, wall.metal.map(|metal| metal.least_mm)),
             shown(most, wall.metal.map(|metal| metal.most_mm)),
             allowed(least, most),
-            match (standing(names, wall), wall.guides) {
-                (Some(standing), _) => standing.into(),
-                (_, true) => state(limits_at(evaluation, place)),
-                (_, false) => "not judged".into(),
-            },
+            with_estimate(
+                names.case(),
+                wall,
+                match (standing(names, wall), wall.guides) {
+                    (Some(standing), _) => standing.into(),
+                    (_, true) => state(limits_at(evaluation, place)),
+                    (_, false) => "not judged".into(),
+                },
+            ),
         ]);
     }
     table

@@ -10,7 +10,7 @@ use super::planned::planned;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
-use tiltbench_session::report::{advice, tilt_remarks};
+use tiltbench_session::report::{advice, left_for_the_hand, tilt_remarks};
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
@@ -57,6 +57,18 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey, as_measured: Option<&Eval
     page.finish()
 }
 
+/// What measuring errors leave of a setting allowance, where the case states some.
+pub(super) fn net(
+    page: &mut Page,
+    names: Names<'_>,
+    problem: &Problem<'_>,
+    (evaluation, allowance_rad): (&Evaluation, f64),
+) {
+    if let Some(left) = left_for_the_hand(names, problem, evaluation, allowance_rad) {
+        page.fact("Left for the hand", &left);
+    }
+}
+
 /// Within what angle preferences are met: nothing binds beyond, so it is no allowance for the hand.
 pub(super) fn preference(page: &mut Page, problem: &Problem<'_>, evaluation: &Evaluation) {
     if let Some(rad) = preference_allowance_rad(problem, &evaluation.direction) {
@@ -68,6 +80,7 @@ fn recommended(page: &mut Page, names: Names<'_>, problem: &Problem<'_>, best: &
     page.heading("Recommended tilt");
     setting(page, names, &best.evaluation.tilt);
     page.fact("Setting allowance", &allowance_in_words(best.allowance_rad));
+    net(page, names, problem, (&best.evaluation, best.allowance_rad));
     preference(page, problem, &best.evaluation);
     places(page, names, "Governed by", &best.governing);
 }

@@ -80,6 +80,26 @@ pub(crate) fn three_cones(taper_deg: f64) -> Value {
     made
 }
 
+/// The two canines, measured in part: a level and errors are stated, two tapers of 43 and the axis of 33 are not
+/// measured at all.
+pub(crate) fn measured_canines() -> Value {
+    let mut made = two_canines();
+    made["zero_plane"] = json!({"kind": "occlusal_rim", "text": "level on the rim", "se_deg": 0.1});
+    for side in ["mesial", "distal"] {
+        made["copings"][0]["walls"][side]["basis"] = "estimated".into();
+    }
+    let lingual = &mut made["copings"][0]["walls"]["lingual"];
+    lingual["basis"] = "measured".into();
+    lingual["taper_se_deg"] = 0.3.into();
+    made["copings"][0]["axis_basis"] = "measured".into();
+    made["copings"][0]["axis_se_deg"] = 0.15.into();
+    made["copings"][1]["axis_basis"] = "estimated".into();
+    for side in ["mesial", "distal", "lingual"] {
+        made["copings"][1]["walls"][side]["taper_se_deg"] = 0.2.into();
+    }
+    made
+}
+
 /// One root before waxing, its axis along +z and mesial along +x.
 pub(crate) fn prepared_root(margin_thickness_mm: f64) -> Value {
     let wall = json!({"taper_deg": 8.0});

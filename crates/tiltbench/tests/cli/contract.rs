@@ -1,8 +1,8 @@
 //! Every key scripts rely on is there, with its type.
 
 use crate::cases::{
-    canines_on_ridge, floor_under_shelf, prepared_root, ridge_scan, shelf_scan, three_cones,
-    two_canines,
+    canines_on_ridge, floor_under_shelf, measured_canines, prepared_root, ridge_scan, shelf_scan,
+    three_cones, two_canines,
 };
 use crate::program::Bench;
 use serde_json::Value;
@@ -76,6 +76,8 @@ const WALLS: &str = "
     walls[]/side string
     walls[]/guides bool
     walls[]/basis string
+    walls[]/taper_basis string
+    walls[]/axis_basis string
     walls[]/centre_draft_deg number
     walls[]/least_draft_deg number
     walls[]/most_draft_deg number
@@ -142,6 +144,10 @@ fn survey_with_a_path() {
          advice string
          recommended/setting_allowance_deg number
          recommended/preference_allowance_deg number
+         recommended/setting_allowance_net_deg null
+         alternatives[]/setting_allowance_net_deg null
+         case/errors_not_stated[]/error string
+         case/errors_not_stated[]/where object
          recommended/reason/rule string
          recommended/reason/wanted_deg number
          recommended/reason/step_deg number
@@ -431,6 +437,93 @@ fn a_tilt_in_the_words_of_the_bench() {
     ] {
         assert!(!bench.refused(words).is_empty(), "{words:?}");
     }
+}
+
+/// The net figure goes with every setting allowance, with what it rests on; what is estimated is told first of all.
+#[test]
+fn measuring_errors_leave_a_net_allowance() {
+    let mut three = three_cones(9.0);
+    for coping in three["copings"].as_array_mut().unwrap() {
+        coping["axis_se_deg"] = 0.1.into();
+    }
+    let bench = Bench::new()
+        .with_case("two.json", &measured_canines())
+        .with_case("three.json", &three);
+    let answer = bench.json(&["survey", "two.json", "--json"]);
+    for under in ["recommended/", "alternatives[]/"] {
+        holds(
+            &answer,
+            under,
+            "setting_allowance_deg number
+             setting_allowance_net_deg number",
+        );
+    }
+    assert_eq!(
+        answer["case"]["errors_not_stated"],
+        serde_json::json!([
+            {"error": "taper_se_deg", "where": {"coping": "43", "side": "mesial"}},
+            {"error": "taper_se_deg", "where": {"coping": "43", "side": "distal"}},
+            {"error": "axis_se_deg", "where": {"coping": "33"}},
+        ])
+    );
+    let first = answer["remarks"][0].as_str().unwrap();
+    assert!(first.contains("estimated and not measured"), "{first}");
+    assert!(
+        first.contains("43 mesial and distal; axis of 33"),
+        "{first}"
+    );
+    let bases: Vec<[&str; 2]> = answer["recommended"]["walls"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|wall| ["taper_basis", "axis_basis"].map(|key| wall[key].as_str().unwrap()))
+        .collect();
+    assert_eq!(
+        bases[..5],
+        [
+            ["estimated", "measured"],
+            ["stated", "measured"],
+            ["estimated", "measured"],
+            ["measured", "measured"],
+            ["stated", "estimated"],
+        ]
+    );
+    // Six guiding walls: k = sqrt(2 ln 120) = 3.094347; of each its least draft, less k times what is stated of
+    // taper, axis and level.
+    let k = (2.0 * 120_f64.ln()).sqrt();
+    let check = bench.json(&["check", "two.json", "--tilt=0,0", "--json"]);
+    let net = check["walls"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|wall| wall["guides"] == true)
+        .map(|wall| {
+            let error: f64 = match (wall["coping"].as_str(), wall["side"].as_str()) {
+                (Some("43"), Some("lingual")) => 0.3_f64.powi(2) + 0.15_f64.powi(2),
+                (Some("43"), _) => 0.15_f64.powi(2),
+                _ => 0.2_f64.powi(2),
+            };
+            let draft = wall["least_draft_deg"].as_f64().unwrap();
+            draft - k * (error + 0.1_f64.powi(2)).sqrt()
+        })
+        .fold(f64::INFINITY, f64::min);
+    let found = check["setting_allowance_net_deg"].as_f64().unwrap();
+    assert!(net > 0.0 && (found - net).abs() < 1e-9, "{found} {net}");
+    // Where something binds, and where an allowance was not asked for, there is nothing to take from.
+    let bound = bench.json(&["check", "two.json", "--tilt=12,0", "--json"]);
+    assert_eq!(bound["setting_allowance_net_deg"], Value::Null);
+    let quick = [
+        "check",
+        "two.json",
+        "--tilt=0,0",
+        "--json",
+        "--no-allowance",
+    ];
+    assert_eq!(bench.json(&quick)["setting_allowance_net_deg"], Value::Null);
+    // And it goes with what changes would open.
+    let changed = bench.json(&["survey", "three.json", "--json"]);
+    let results = "changes[]/result/setting_allowance_net_deg number";
+    holds(&changed, "", results);
 }
 
 /// What lies level at zero is said, or first of all that nothing says so; the plane makes the frame, and one

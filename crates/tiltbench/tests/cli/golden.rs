@@ -4,7 +4,8 @@
 //! `TILTBENCH_UPDATE_GOLDEN=1 cargo test -p tiltbench golden`, and read what became of them.
 
 use crate::cases::{
-    canines_on_ridge, prepared_root, ridge_only, ridge_scan, three_cones, two_canines,
+    canines_on_ridge, measured_canines, prepared_root, ridge_only, ridge_scan, three_cones,
+    two_canines,
 };
 use crate::program::Bench;
 use std::path::Path;
@@ -30,6 +31,13 @@ fn survey_of_two_canines() {
     let bench = Bench::new().with_case("two.json", &two_canines());
     let text = bench.text(&["survey", "two.json", "--held", "3,-2"]);
     same_as_golden("survey-two-canines.txt", &text);
+}
+
+#[test]
+fn survey_of_two_canines_measured_in_part() {
+    let bench = Bench::new().with_case("two.json", &measured_canines());
+    let text = bench.text(&["survey", "two.json"]);
+    same_as_golden("survey-measured.txt", &text);
 }
 
 #[test]

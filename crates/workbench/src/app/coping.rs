@@ -14,7 +14,7 @@ use crate::words;
 use egui::{CollapsingHeader, Grid, Ui};
 use nalgebra::{UnitVector3, Vector3};
 use tiltbench_case::schema::range;
-use tiltbench_case::schema::v1::{Basis, Coping, MarginWidths};
+use tiltbench_case::schema::v1::{Basis, Coping, FigureBasis, MarginWidths};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::coping::Side;
 use tiltbench_geometry::sphere::angle_between;
@@ -263,6 +263,12 @@ fn axis_rows(
     leanings_rows(ui, look, coping.axis, (&whose, rows), out, |axis| {
         Command::Coping(CopingCommand::Axis(index, axis))
     });
+    if coping.axis_basis() == FigureBasis::Estimated {
+        ui.label("");
+        let as_it_is = Command::Coping(CopingCommand::Axis(index, coping.axis));
+        estimated_ui(ui, &whose, as_it_is, out);
+        ui.end_row();
+    }
     let to_right = to_right(look.arch());
     let [mx, my, _] = coping.mesial;
     let text = format!("Mesial direction of {id}, from anterior toward the patient's right");
@@ -316,6 +322,19 @@ fn canal_rows(
     leanings_rows(ui, look, canal, (&whose, rows), out, |axis| set(Some(axis)));
 }
 
+/// Beside a figure that nobody measured. To press it takes the figure as it is.
+fn estimated_ui(ui: &mut Ui, of: &str, as_it_is: Command, out: &mut Vec<Intent>) {
+    let button = ui.small_button("estimated");
+    call(&button, format!("{of} is estimated: take it as it is"));
+    let button = button.on_hover_text(
+        "A default that nobody measured. Enter what was measured, or press here where it is right as \
+         it is.",
+    );
+    if button.clicked() {
+        out.push(Intent::Do(as_it_is, Origin::Form));
+    }
+}
+
 fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut Vec<Intent>) {
     let index = look.coping;
     let tooth = Tooth::parse(&coping.tooth);
@@ -340,7 +359,7 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                 let shown = ui.checkbox(&mut exists, word(side));
                 if shown.changed() {
                     let change = if exists {
-                        WallEdit::Taper(NEW_TAPER_DEG)
+                        WallEdit::Add(NEW_TAPER_DEG)
                     } else {
                         WallEdit::Remove
                     };
@@ -352,14 +371,10 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                 };
                 lights(&shown, &wall_here, out);
                 if let Some(wall) = wall {
-                    let text = format!("Taper of {id} {} per wall", word(side));
-                    number_ui(
-                        ui,
-                        &Number::of(&text, &range::TAPER),
-                        wall.taper_deg,
-                        out,
-                        |deg| edit(WallEdit::Taper(deg)),
-                    );
+                    let taper_of = format!("Taper of {id} {} per wall", word(side));
+                    let taper = |deg| edit(WallEdit::Taper(deg));
+                    let number = Number::of(&taper_of, &range::TAPER);
+                    number_ui(ui, &number, wall.taper_deg, out, taper);
                     let text = format!("Height of {id} {}", word(side));
                     let height = wall.height_mm.unwrap_or(coping.height_mm);
                     number_ui(ui, &Number::of(&text, &range::HEIGHT), height, out, |mm| {
@@ -373,6 +388,9 @@ fn walls_grid(ui: &mut Ui, look: Look<'_>, coping: &Coping, id: &str, out: &mut 
                             edit(WallEdit::Guides(Some(guides))),
                             Origin::Form,
                         ));
+                    }
+                    if wall.taper_basis() == FigureBasis::Estimated {
+                        estimated_ui(ui, &taper_of, taper(wall.taper_deg), out);
                     }
                 } else {
                     ui.weak("does not exist");

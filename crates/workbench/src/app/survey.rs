@@ -17,7 +17,7 @@ use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
 use tiltbench_session::problem::problem_of;
 use tiltbench_session::report::{
-    consequences, deciding_defaults, default_in_words, forbidden, why,
+    consequences, deciding_defaults, default_in_words, forbidden, left_for_the_hand, why,
 };
 use tiltbench_session::{ChangesCommand, Command, JobKind, Origin, TiltCommand};
 use tiltbench_sheet::format::numbers::typeset;
@@ -242,6 +242,12 @@ fn answer_ui(ui: &mut Ui, look: Look<'_>, case: &Case, out: &mut Vec<Intent>) {
             "Setting allowance {}",
             allowance_in_words(best.allowance_rad)
         ));
+        let problem = problem_of(case, derived.ridge.as_deref());
+        let left = left_for_the_hand(names, &problem, &best.evaluation, best.allowance_rad);
+        // Errors are those of the case as it stands now.
+        if let Some(left) = left.filter(|_| !survey.is_stale()) {
+            ui.label(format!("Left for the hand {left}"));
+        }
         ui.label(capitalised(&format!("{}.", why(names, value, best))));
         if !best.governing.is_empty() {
             ui.label(small("Governed by"));

@@ -10,7 +10,7 @@ use crate::actions::Action;
 use crate::pointed::Pointed;
 use crate::theme::size;
 use egui::{Id, TextEdit, Ui};
-use tiltbench_case::schema::v1::{Basis, Coping, MarginWidths, Wall, Walls};
+use tiltbench_case::schema::v1::{Basis, Coping, FigureBasis, MarginWidths, Wall, Walls};
 use tiltbench_case::tooth::Tooth;
 use tiltbench_geometry::frame::Arch;
 use tiltbench_session::{Command, CopingCommand, NewWalls, Origin, mesial_of};
@@ -136,10 +136,7 @@ fn add_ui(ui: &mut Ui, look: Look<'_>, form: &mut WallsForm, out: &mut Vec<Inten
 
 /// A coping to begin typing with: upright, at the middle of the arch.
 fn typed(tooth: &str, of: Tooth, walls: NewWalls) -> Coping {
-    let wall = Wall {
-        taper_deg: NEW_TAPER_DEG,
-        ..Wall::default()
-    };
+    let wall = Wall::estimated(NEW_TAPER_DEG);
     let all = Walls {
         mesial: Some(wall),
         labial: Some(wall),
@@ -165,6 +162,8 @@ fn typed(tooth: &str, of: Tooth, walls: NewWalls) -> Coping {
         // Away from the midline, where the tooth is.
         margin_centre: [-16.0 * toward[0], -16.0 * toward[1], 0.0],
         axis: [0.0, 0.0, 1.0],
+        axis_basis: Some(FigureBasis::Estimated),
+        axis_se_deg: None,
         mesial: toward,
         labial: None,
         margin_widths_mm: MarginWidths {

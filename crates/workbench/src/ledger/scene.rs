@@ -8,6 +8,7 @@ use tiltbench_geometry::coping::{
     MillPlan, OpposingConvergence, Side, WallBasis, WallDraft, WallMetal,
 };
 use tiltbench_geometry::limits::Limits;
+use tiltbench_session::report::estimate;
 use tiltbench_sheet::format::words::{capitalised, plain};
 use tiltbench_solver::evaluation::{OpposingReading, WallReading};
 use tiltbench_solver::limit::{Limit, LimitKind, LimitReading, Place};
@@ -89,6 +90,8 @@ pub struct WallCell {
     pub side: Side,
     /// Taper against the coping's own axis, per wall.
     pub taper_rad: f64,
+    /// What of it nobody measured, in words.
+    pub estimate: Option<&'static str>,
     /// Whether it has to share the common draw.
     pub guides: bool,
     /// Required and greatest draft, per wall.
@@ -201,6 +204,7 @@ fn coping_row(case: &Case, figures: &LedgerFigures<'_>, index: usize) -> CopingR
         Some(WallCell {
             side,
             taper_rad: wall.taper_rad,
+            estimate: estimate(case, index, side),
             guides: wall.guides,
             bounds_rad: [wall.draft_min_rad, wall.draft_max_rad],
             draft: reading.draft,

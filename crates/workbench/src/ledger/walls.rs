@@ -244,6 +244,9 @@ fn cell_ui(
         drafts_ui(ui, scene, row, (word, cell), out);
         figures_and_taper_ui(ui, row, (word, cell), ["", "taper "], out);
     }
+    if let Some(estimate) = cell.estimate {
+        small(ui, estimate, palette.text_weak);
+    }
     flags_ui(ui, cell, palette);
 }
 

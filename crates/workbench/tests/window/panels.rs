@@ -5,7 +5,7 @@ use crate::driver::Window;
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, Pos2};
 use egui_kittest::kittest::Queryable as _;
-use tiltbench_case::schema::v1::{Coping, SeatZone};
+use tiltbench_case::schema::v1::{Coping, FigureBasis, SeatZone, Wall};
 use tiltbench_geometry::coping::Side;
 use tiltbench_workbench::pointed::Pointed;
 
@@ -94,6 +94,30 @@ fn tooth_and_place_of_a_coping_are_typed() {
     assert!(case.copings()[0].labial.dot(&labial) < -0.99);
     window.reach("The buccal side of right is turned over");
     assert_eq!(coping(&window).labial, None);
+}
+
+/// A wall that is ticked has a taper that nobody measured. That is said until it is entered, or taken as it is.
+#[test]
+fn a_taper_that_nobody_measured_is_marked_until_it_is_taken() {
+    let mut window = open_walls_of("two-canines");
+    window.menu("Job", "Go to walls");
+    let mesial = |window: &Window| coping(window).basis.walls().mesial;
+    for there in [false, true] {
+        let tick = window
+            .harness
+            .get_by_role_and_label(Role::CheckBox, "mesial");
+        tick.click();
+        window.settle();
+        assert_eq!(mesial(&window).is_some(), there);
+    }
+    let added = mesial(&window).expect("a wall");
+    assert_eq!(added.taper_basis(), FigureBasis::Estimated);
+    assert_eq!(window.count("taper estimated"), 1, "in the ledger");
+    window.reach("Taper of 43 mesial per wall is estimated: take it as it is");
+    window.settle();
+    let taken = mesial(&window).expect("a wall");
+    assert_eq!(taken, Wall::tapered(added.taper_deg));
+    assert_eq!(window.count("taper estimated"), 0);
 }
 
 #[test]

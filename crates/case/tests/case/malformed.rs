@@ -554,7 +554,10 @@ fn bounds_themselves_are_allowed() {
         ("/copings", json!([])),
         ("/copings/0/walls", json!({})),
     ] {
-        let text = with(pointer, Some(value));
+        let mut case: Value = serde_json::from_str(&with(pointer, Some(value))).unwrap();
+        // Nothing is planned on what goes.
+        case["planned"] = json!([]);
+        let text = case.to_string();
         good(&text);
         assert!(schema_accepts(&text), "{pointer}");
     }

@@ -624,3 +624,100 @@ fn limits_say_their_kind() {
         assert_eq!(limit["kind"], kind, "{limit}");
     }
 }
+
+/// Planned wax: the depth is the cast's, the limit looks at what is left, and the same tilt is told as measured.
+#[test]
+fn planned_work_is_told_apart_from_what_was_measured() {
+    let mut bare = canines_on_ridge();
+    bare["seat_zones"][0]["undercut_limit_mm"] = 0.5.into();
+    let mut planned = bare.clone();
+    planned["planned"] = serde_json::json!([
+        {"kind": "blockout", "where": {"zone": "labial flange"}, "wax_mm": 0.3, "left_mm": 0.4},
+        {"kind": "retaper", "where": {"coping": "43", "side": "mesial"}, "to": 7.5, "state": "done"},
+        {"kind": "omit", "where": {"coping": "33"}},
+        {"kind": "unguide", "where": {"coping": "33", "side": "distal"}, "state": "measured"},
+    ]);
+    let bench = Bench::new()
+        .with("ridge.obj", ridge_scan(false))
+        .with_case("bare.json", &bare)
+        .with_case("planned.json", &planned);
+    let at = ["--tilt", "1,0", "--json"];
+    let before = bench.json(&[&["check", "bare.json"], &at[..]].concat());
+    let after = bench.json(&[&["check", "planned.json"], &at[..]].concat());
+    let depth = |answer: &Value| answer["zones"][0]["undercut_depth_mm"].as_f64().unwrap();
+    assert!((depth(&after) - depth(&before)).abs() < 1e-12);
+    assert_eq!(after["zones"][0]["planned_blockout_to_mm"], 0.4);
+    let limit = |answer: &Value, zone: &str| {
+        let limits = answer["limits"].as_array().unwrap();
+        let found = limits.iter().find(|limit| limit["where"]["zone"] == zone);
+        found.unwrap()["value"].as_f64().unwrap()
+    };
+    // 0.9 deep: 0.3 of wax leave 0.6, more than the 0.4 agreed.
+    let left = limit(&after, "labial flange");
+    assert!((left - (depth(&before) - 0.3)).abs() < 1e-12, "{left}");
+    let owed = |answer: &Value| answer["zones"][0]["blockout_owed_mm3"].as_f64().unwrap();
+    assert!(owed(&after) > owed(&before), "0.4 may stay, not 0.5");
+    // Of the coping left out nothing is judged, the retapered wall has its new taper.
+    let on = |answer: &Value, coping: &str| {
+        let limits = answer["limits"].as_array().unwrap();
+        limits
+            .iter()
+            .filter(|limit| limit["where"]["coping"] == coping)
+            .count()
+    };
+    assert!(on(&before, "33") > 0 && on(&after, "33") == 0);
+    let centre = |answer: &Value| {
+        let walls = answer["walls"].as_array().unwrap();
+        let is_it = |wall: &&Value| wall["coping"] == "43" && wall["side"] == "mesial";
+        walls.iter().find(is_it).unwrap()["centre_draft_deg"]
+            .as_f64()
+            .unwrap()
+    };
+    let taper = bare["copings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|c| c["tooth"] == "43")
+        .unwrap()["walls"]["mesial"]["taper_deg"]
+        .as_f64()
+        .unwrap();
+    assert!((centre(&after) - centre(&before) - (7.5 - taper)).abs() < 0.05);
+    assert_eq!(before["as_measured"], Value::Null);
+    assert_eq!(after["as_measured"]["acceptable"], before["acceptable"]);
+    assert!(
+        after["as_measured"]["missed"]
+            .as_array()
+            .is_some_and(|missed| !missed.is_empty())
+    );
+    assert_eq!(after["case"]["judged_as"], "planned");
+    holds(
+        &after,
+        "case/planned[]/",
+        "kind string
+         where object
+         state string",
+    );
+    assert_eq!(
+        after["case"]["planned"][0]["owed"],
+        "block out labial flange: wax 0.3 mm, leaving 0.4"
+    );
+    assert_eq!(after["case"]["planned"][3]["owed"], Value::Null);
+    let first = after["remarks"][1].as_str().unwrap();
+    assert!(
+        first.starts_with("judged as planned, with work that is not measured yet"),
+        "{first}"
+    );
+
+    let mut as_measured =
+        bench.json(&[&["check", "planned.json", "--as-measured"], &at[..]].concat());
+    let said = as_measured["remarks"][1].clone();
+    assert_eq!(
+        said,
+        "judged as measured: none of the planned work is put into effect"
+    );
+    assert_eq!(as_measured["case"]["judged_as"], "measured");
+    for key in ["case", "remarks"] {
+        as_measured[key] = before[key].clone();
+    }
+    assert_eq!(as_measured, before);
+}

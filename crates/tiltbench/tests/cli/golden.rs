@@ -82,3 +82,19 @@ fn scan_that_is_mended() {
     let text = bench.text(&["scan", "jaw.obj", "--unit", "cm", "--mend", "out.ply"]);
     same_as_golden("scan-mended.txt", &text);
 }
+
+#[test]
+fn check_of_what_is_planned() {
+    let mut case = canines_on_ridge();
+    case["seat_zones"][0]["undercut_limit_mm"] = 0.5.into();
+    case["planned"] = serde_json::json!([
+        {"kind": "blockout", "where": {"zone": "labial flange"}, "wax_mm": 0.6, "left_mm": 0.5},
+        {"kind": "retaper", "where": {"coping": "43", "side": "mesial"}, "to": 7.5, "state": "done"},
+        {"kind": "reprepare", "where": {"coping": "33"}},
+    ]);
+    let bench = Bench::new()
+        .with_case("planned.json", &case)
+        .with("ridge.obj", ridge_scan(false));
+    let text = bench.text(&["check", "planned.json", "--tilt", "1,0"]);
+    same_as_golden("check-planned.txt", &text);
+}

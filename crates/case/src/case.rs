@@ -31,6 +31,8 @@ pub struct Case {
     pub(crate) judged: Judged,
     /// Before any planned work.
     pub(crate) as_measured: Judged,
+    /// Whether planned work is put into effect in what is judged.
+    pub(crate) applies_planned: bool,
     pub(crate) planned: Vec<PlannedWork>,
     pub(crate) teeth: Vec<Tooth>,
     pub(crate) limits: Limits,
@@ -170,7 +172,7 @@ impl Case {
 
     /// Whether some planned work is put into effect: tilts are judged as planned and not as measured.
     pub fn is_as_planned(&self) -> bool {
-        self.judged != self.as_measured
+        self.applies_planned && self.planned.iter().any(|planned| planned.state.is_live())
     }
 
     /// The same case with none of the planned work put into effect. Its file is the same.
@@ -178,6 +180,7 @@ impl Case {
     pub fn as_measured(&self) -> Self {
         Self {
             judged: self.as_measured.clone(),
+            applies_planned: false,
             ..self.clone()
         }
     }

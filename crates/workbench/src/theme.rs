@@ -3,7 +3,7 @@
 //! Quiet where nothing is wrong: stone, paper and graphite. Colour is kept for three meanings, none
 //! of which rests on colour alone:
 //!
-//! * state of a wall (releases, near parallel, undercut): blue, amber, vermilion, each with its own
+//! * state of a wall (releases, close to binding, undercut): blue, amber, vermilion, each with its own
 //!   hatch and word;
 //! * depth of an undercut, in steps of the gauge: one scale that darkens step by step from sea green
 //!   to ink, so that it reads in grey and with any colour vision; beyond the limit it is striped;

@@ -44,6 +44,7 @@ pub(super) fn assemble(parts: Parts, remarks: Vec<Remark>, text: &str, folder: &
         leave_out,
         judged: as_measured.with(&work),
         as_measured,
+        applies_planned: true,
         planned: work,
         teeth: copings.iter().map(|coping| coping.tooth).collect(),
         limits: Limits {

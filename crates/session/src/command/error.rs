@@ -76,6 +76,9 @@ pub enum CommandError {
         /// How many there are.
         count: usize,
     },
+    /// A retaper without its figure.
+    #[error("a retapered wall is measured before it is history: enter its taper")]
+    TaperNotMeasured,
     /// Planned work that no single figure measures.
     #[error(
         "only the taper of a retapered wall is entered as one figure; scan or measure the rest anew"

@@ -5,9 +5,10 @@ use super::error::CommandError;
 use super::wall::WallEdit;
 use super::zone::ZoneCommand;
 use tiltbench_case::schema::v1::{
-    CaseFile, Coping, FigureBasis, Planned, PlannedKind, PlannedState,
+    CaseFile, Coping, FigureBasis, Planned, PlannedKind, PlannedState, Wall,
 };
 use tiltbench_case::tooth::Tooth;
+use tiltbench_geometry::coping::Side;
 
 /// What can be done to a piece of planned work, meant by its number in the file, counted from 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +18,9 @@ pub enum PlannedCommand {
     /// A retapered wall was measured: the taper stands in the wall from now on, and the work is history.
     /// Degrees per wall.
     Measured(usize, f64),
+    /// The case shows it now, and the work is history: a wall that no longer guides, a coping that is gone, a scan
+    /// made anew over the wax, a root prepared again and measured.
+    InCase(usize),
     /// Takes it out of the plan.
     Drop(usize),
 }
@@ -27,6 +31,7 @@ impl PlannedCommand {
             Self::Done(_, true) => "Say that planned work is done",
             Self::Done(_, false) => "Say that planned work is still owed",
             Self::Measured(..) => "Measure a retapered wall",
+            Self::InCase(_) => "Take planned work into the case",
             Self::Drop(_) => "Drop planned work",
         }
     }
@@ -35,6 +40,7 @@ impl PlannedCommand {
 pub(super) fn apply(command: PlannedCommand, file: &mut CaseFile) -> Result<(), CommandError> {
     let (PlannedCommand::Done(index, _)
     | PlannedCommand::Measured(index, _)
+    | PlannedCommand::InCase(index)
     | PlannedCommand::Drop(index)) = command;
     let count = file.planned.len();
     let no_work = CommandError::NoPlannedWork { index, count };
@@ -47,23 +53,49 @@ pub(super) fn apply(command: PlannedCommand, file: &mut CaseFile) -> Result<(), 
                 return Err(CommandError::NotMeasured);
             };
             planned.state = Some(PlannedState::Measured);
-            let place = planned.place.clone();
-            let coping = file
-                .copings
-                .iter_mut()
-                .find(|coping| Some(id_of(coping)) == place.coping);
-            let wall = coping.and_then(|coping| walls_of(&mut coping.basis).get_mut(side).as_mut());
-            let wall = wall.ok_or(CommandError::NotMeasured)?;
+            let on = planned.place.coping.clone();
+            let wall = wall_of(file, on.as_ref(), side).ok_or(CommandError::NotMeasured)?;
             wall.taper_deg = taper_deg;
             // How well nobody has said.
             wall.basis = Some(FigureBasis::Measured);
             wall.taper_se_deg = None;
+        }
+        PlannedCommand::InCase(_) => {
+            let (kind, place) = (planned.kind, planned.place.clone());
+            planned.state = Some(PlannedState::Measured);
+            match (kind, place.side) {
+                (PlannedKind::Retaper, _) => return Err(CommandError::TaperNotMeasured),
+                (PlannedKind::Unguide, Some(side)) => {
+                    if let Some(wall) = wall_of(file, place.coping.as_ref(), side) {
+                        wall.guides = Some(false);
+                    }
+                }
+                (PlannedKind::Omit, _) => {
+                    file.copings
+                        .retain(|coping| Some(id_of(coping)) != place.coping);
+                    file.planned
+                        .retain(|planned| planned.place.coping != place.coping);
+                }
+                _ => {}
+            }
         }
         PlannedCommand::Drop(_) => {
             file.planned.remove(index);
         }
     }
     Ok(())
+}
+
+fn wall_of<'f>(
+    file: &'f mut CaseFile,
+    coping: Option<&String>,
+    side: Side,
+) -> Option<&'f mut Wall> {
+    let coping = file
+        .copings
+        .iter_mut()
+        .find(|known| Some(&id_of(known)) == coping)?;
+    walls_of(&mut coping.basis).get_mut(side).as_mut()
 }
 
 /// Whether two pieces of work are of one kind in one place.

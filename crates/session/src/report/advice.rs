@@ -6,6 +6,7 @@ use crate::names::Names;
 use crate::words::{limited_in_full, missed_in_full};
 use tiltbench_case::defaults::{self, Default};
 use tiltbench_case::schema::v1::ZeroPlaneKind;
+use tiltbench_case::{Remark, RemarkKind};
 use tiltbench_geometry::coping::{Coping, WallBasis};
 use tiltbench_geometry::tolerance::{MET_MM, MET_RAD};
 use tiltbench_sheet::format::numbers::{angle, length};
@@ -128,6 +129,11 @@ pub fn forbidden(by: LimitClass) -> &'static str {
     }
 }
 
+/// Whether a remark of the reader has consequences: a coping that stands on the other side than its tooth.
+pub fn is_of_consequence(remark: &Remark) -> bool {
+    matches!(remark.kind, RemarkKind::OtherSide { .. })
+}
+
 /// What has consequences whatever the tilt, as sentences: to be said first.
 pub fn consequences(names: Names<'_>) -> Vec<String> {
     let case = names.case();
@@ -135,6 +141,9 @@ pub fn consequences(names: Names<'_>) -> Vec<String> {
     if !case.establishes_level() {
         remarks.push(LEVEL_NOT_ESTABLISHED.to_owned());
     }
+    let sides = case.remarks().iter();
+    let sides = sides.filter(|remark| is_of_consequence(remark));
+    remarks.extend(sides.map(ToString::to_string));
     let live = || {
         case.planned()
             .iter()

@@ -238,7 +238,7 @@ fn zones(case: &Case, derived: &Derived, limits: &[LimitReading]) -> Table {
         }
     };
     Table {
-        heading: format!("Seat zones: undercut depth, mm, and blockout, mm³{how}"),
+        heading: format!("Denture-bearing area: undercut depth, mm, and blockout, mm³{how}"),
         columns: vec![
             ("Zone", Side::Left),
             ("Depth", Side::Right),

@@ -15,10 +15,10 @@ mod measured;
 mod owed;
 mod remarks;
 
-pub use advice::{advice, consequences, forbidden, level, why};
+pub use advice::{advice, consequences, forbidden, is_of_consequence, level, why};
 pub use columns::column_remarks;
 pub use defaults::{deciding_defaults, default_in_words};
 pub use ledger::ledger_figure;
 pub use measured::{bases, estimate, left_for_the_hand, measuring_errors, with_estimate};
 pub use owed::{Owed, owed, planned_in_short};
-pub use remarks::tilt_remarks;
+pub use remarks::{tilt_consequences, tilt_notes, tilt_remarks};

@@ -9,9 +9,36 @@ use tiltbench_sheet::format::words::RELIABLE_RAD;
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, WallReading};
 
-/// Remarks on one tilt. Limits that are not met are not repeated; nor is a tight allowance where it
-/// is not given.
+/// Remarks on one tilt, those of consequence first. Limits that are not met are not repeated; nor is a tight
+/// allowance where it is not given.
 pub fn tilt_remarks(
+    names: Names<'_>,
+    problem: &Problem<'_>,
+    evaluation: &Evaluation,
+    allowance_rad: Option<f64>,
+) -> Vec<String> {
+    let mut remarks = tilt_consequences(names, problem, evaluation);
+    remarks.extend(tilt_notes(names, problem, evaluation, allowance_rad));
+    remarks
+}
+
+/// What a rigid base would lock on, and zones that are in doubt: to be said first.
+pub fn tilt_consequences(
+    names: Names<'_>,
+    problem: &Problem<'_>,
+    evaluation: &Evaluation,
+) -> Vec<String> {
+    let walls = evaluation.walls.iter();
+    let locks = walls.filter_map(|wall| undercut(names, wall, &problem.copings[wall.coping]));
+    let zones = evaluation.zones.iter().enumerate();
+    let in_doubt = zones
+        .filter(|(_, zone)| zone.is_in_doubt())
+        .filter_map(|(index, zone)| unknown(&names.zone(index), zone));
+    locks.chain(in_doubt).collect()
+}
+
+/// What else there is to say of a tilt.
+pub fn tilt_notes(
     names: Names<'_>,
     problem: &Problem<'_>,
     evaluation: &Evaluation,
@@ -25,11 +52,7 @@ pub fn tilt_remarks(
             angle(allowance)
         ));
     }
-    let coping_of = |wall: &WallReading| &problem.copings[wall.coping];
     for wall in &evaluation.walls {
-        if let Some(remark) = undercut(names, wall, coping_of(wall)) {
-            remarks.push(remark);
-        }
         if wall.metal.is_some_and(|metal| !metal.least_mm.is_finite()) {
             remarks.push(format!(
                 "{} leans so far from this draw that no wall of its mill taper can be milled",
@@ -45,7 +68,7 @@ pub fn tilt_remarks(
                  reads 10 mm and may be more"
             ));
         }
-        if let Some(remark) = unknown(&name, zone) {
+        if let Some(remark) = unknown(&name, zone).filter(|_| !zone.is_in_doubt()) {
             remarks.push(remark);
         }
         if zone.blockout_open {
@@ -55,10 +78,11 @@ pub fn tilt_remarks(
             ));
         }
     }
-    for (index, coping) in problem.copings.iter().enumerate() {
+    let stays = |(_, coping): &(usize, &Coping)| coping.standing == Standing::Stays;
+    for (index, coping) in problem.copings.iter().enumerate().filter(stays) {
         if let Some(canal) = coping.canal_angle_rad(&evaluation.direction) {
             remarks.push(format!(
-                "{}: a post leaves along its canal, {} from this draw; that decides nothing",
+                "{}: its canal lies {} from this draw: check that the post can be seated along this draw",
                 names.coping_in_full(index),
                 angle(canal)
             ));

@@ -414,6 +414,10 @@ fn applying_a_set_of_changes_opens_a_tilt_as_one_step() {
     assert_eq!(refused, Err(CommandError::ChangesOutdated));
 }
 
+fn take(changes: Vec<Change>) -> Command {
+    Command::Changes(ChangesCommand { changes })
+}
+
 /// A block-out that is taken is owed: it moves no limit and changes no measured wall, and says what it is. A
 /// second one in the same place takes the place of the first; what it is planned on may be renamed or go.
 #[test]
@@ -433,7 +437,6 @@ fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
         side: Side::Mesial,
         by_rad: 1.5f64.to_radians(),
     };
-    let take = |changes: Vec<Change>| Command::Changes(ChangesCommand { changes });
     desk.apply(&take(vec![retaper, blockout(0.3)]));
     let after = desk.session.derived().case.clone().expect("a case");
     assert_eq!(after.measured_copings(), case.copings());
@@ -484,8 +487,28 @@ fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
     assert_eq!(places[0].coping.as_deref(), Some("right"));
     assert_eq!(places[1].zone.as_deref(), Some("labial sulcus"));
     assert!(desk.session.derived().case.is_some());
+}
 
-    // Done, then measured: the figure stands in the wall, and the plan is history.
+/// Done, then measured: the figure stands in the wall, or the case shows it, and the plan is history.
+#[test]
+fn planned_work_that_is_done_becomes_part_of_the_case() {
+    let mut desk = Desk::quiet();
+    desk.open_sample(SampleKind::TwoCanines);
+    let case = desk.session.derived().case.clone().expect("a case");
+    let taper = |case: &Case| case.copings()[0].wall(Side::Mesial).unwrap().taper_rad;
+    let retaper = Change::Retaper {
+        coping: 0,
+        side: Side::Mesial,
+        by_rad: 1.5f64.to_radians(),
+    };
+    let blockout = Change::Blockout {
+        zone: 0,
+        blockout: Blockout {
+            wax_mm: 0.5,
+            left_mm: 1.0,
+        },
+    };
+    desk.apply(&take(vec![retaper, blockout]));
     desk.apply(&Command::Planned(PlannedCommand::Done(0, true)));
     desk.apply(&Command::Planned(PlannedCommand::Measured(0, 6.2)));
     let refused = desk.try_apply(&Command::Planned(PlannedCommand::Measured(1, 0.4)));
@@ -494,10 +517,27 @@ fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
     assert!((taper(&measured).to_degrees() - 6.2).abs() < 1e-9);
     assert_eq!(owed(Names::new(&measured)).len(), 1);
 
+    // A wall left out of guiding, and a scan made anew over the wax.
+    let side = Side::Distal;
+    desk.apply(&take(vec![Change::Unguide {
+        coping: 1,
+        side,
+        short_by_rad: 0.01,
+    }]));
+    desk.apply(&Command::Planned(PlannedCommand::InCase(2)));
+    desk.apply(&Command::Planned(PlannedCommand::InCase(1)));
+    let shown = desk.session.derived().case.clone().expect("a case");
+    assert!(!shown.measured_copings()[1].wall(side).unwrap().guides);
+    assert!(owed(Names::new(&shown)).is_empty() && !shown.is_as_planned());
+
     desk.apply(&Command::Zone(ZoneCommand::Remove { zone: 0 }));
-    assert_eq!(desk.session.document().file().planned.len(), 1);
+    assert_eq!(desk.session.document().file().planned.len(), 2);
     desk.apply(&Command::Coping(CopingCommand::Remove(0)));
-    assert!(desk.session.document().file().planned.is_empty());
+    assert_eq!(desk.session.document().file().planned.len(), 1);
+    desk.apply(&take(vec![Change::Omit { coping: 0 }]));
+    desk.apply(&Command::Planned(PlannedCommand::InCase(1)));
+    let file = desk.session.document().file();
+    assert!(file.planned.is_empty() && file.copings.is_empty());
     while desk.session.undo() {}
     assert_eq!(desk.session.derived().case.as_deref(), Some(&*case));
 }

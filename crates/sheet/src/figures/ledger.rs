@@ -97,7 +97,7 @@ pub fn page(figure: &LedgerFigure) -> Drawing {
     column.text(&plain(&figure.made), 12.0, Weight::Regular, Ink::Quiet, 2);
     Drawing {
         size: [wide, (column.y + MARGIN * 0.6).ceil()],
-        title: format!("Walls and seat zones: {title}"),
+        title: format!("Walls and denture-bearing area: {title}"),
         description: typeset(&plain(&figure.lines.join(" "))),
         shapes: column.shapes,
     }

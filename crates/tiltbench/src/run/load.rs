@@ -12,7 +12,7 @@ use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
 use tiltbench_session::names::Names;
 use tiltbench_session::problem::{AsMeasured, problem_of};
-use tiltbench_session::report::{column_remarks, consequences};
+use tiltbench_session::report::{column_remarks, consequences, is_of_consequence};
 use tiltbench_solver::Problem;
 use tiltbench_solver::evaluation::{Evaluation, evaluate};
 
@@ -80,7 +80,11 @@ impl Loaded {
             case = case.as_measured();
         }
         let consequences = consequences(Names::new(&case));
-        let mut remarks: Vec<String> = case.remarks().iter().map(ToString::to_string).collect();
+        let ordinary = case
+            .remarks()
+            .iter()
+            .filter(|remark| !is_of_consequence(remark));
+        let mut remarks: Vec<String> = ordinary.map(ToString::to_string).collect();
         let (mut facts, mut ridge) = (None, None);
         if let Some(cast) = case.cast() {
             let read = read_cast(&case, cast, &mut remarks, progress)
@@ -200,7 +204,7 @@ fn read_cast(
     };
     if case.seat_zones().is_empty() {
         remarks
-            .push("there is a cast but no seat zone, so no undercut of the ridge is read".into());
+            .push("there is a cast but no zone of the denture-bearing area (`seat_zones`), so no undercut of the ridge is read".into());
         return Ok((facts, None));
     }
     progress.work("cutting the seat zones out of the scan");

@@ -67,7 +67,7 @@ pub(super) fn alternatives(
                       is too deep."
             .to_owned();
     if zones {
-        legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Owed: the blockout beyond what the limits allow, mm³.");
+        legend.push_str(" Deepest: undercut depth of the deepest zone, mm. Owed: the blockout beyond what may stay, mm³.");
     }
     if walls {
         legend

@@ -7,7 +7,7 @@ use super::planned::planned;
 use super::survey::{net, places, preference, setting};
 use crate::run::Loaded;
 use tiltbench_session::names::Names;
-use tiltbench_session::report::tilt_remarks;
+use tiltbench_session::report::{tilt_consequences, tilt_notes};
 use tiltbench_sheet::format::words::allowance_in_words;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::limit::LimitReading;
@@ -22,7 +22,8 @@ pub(crate) fn check(
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
-    head(&mut page, loaded);
+    let consequences = tilt_consequences(names, &problem, evaluation);
+    head(&mut page, loaded, &consequences);
     page.heading(if evaluation.acceptable {
         "This tilt is acceptable"
     } else {
@@ -42,7 +43,7 @@ pub(crate) fn check(
     planned(&mut page, names, as_measured);
     tables(&mut page, names, &problem, evaluation);
     let mut remarks = loaded.remarks.clone();
-    remarks.extend(tilt_remarks(names, &problem, evaluation, None));
+    remarks.extend(tilt_notes(names, &problem, evaluation, None));
     limits(&mut page, &loaded.case, &problem);
     foot(&mut page, &remarks);
     page.finish()

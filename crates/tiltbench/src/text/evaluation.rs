@@ -37,7 +37,7 @@ pub(super) fn tables(
             opposing(names, evaluation),
         ),
         (
-            "Seat zones at this tilt: depths in mm, areas in mm², blockout in mm³",
+            "Denture-bearing area at this tilt: depths in mm, areas in mm², blockout in mm³",
             zones(names, evaluation),
         ),
     ];

@@ -9,8 +9,9 @@ use tiltbench_session::report::{deciding_defaults, default_in_words, level};
 use tiltbench_sheet::format::words::{CAUTION, counted, plain};
 use tiltbench_solver::Problem;
 
-/// Title, jaw and what the case consists of; and what has consequences, whatever the tilt.
-pub(super) fn head(page: &mut Page, loaded: &Loaded) {
+/// Title, jaw and what the case consists of; and what has consequences, whatever the tilt and at the one that
+/// the answer is about.
+pub(super) fn head(page: &mut Page, loaded: &Loaded, at_the_tilt: &[String]) {
     let case = &loaded.case;
     let title = plain(case.title());
     page.heading(if title.is_empty() {
@@ -25,7 +26,10 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
     let mut parts = vec![
         jaw.to_owned(),
         counted(case.copings().len(), "coping"),
-        counted(case.seat_zones().len(), "seat zone"),
+        format!(
+            "{} of the denture-bearing area",
+            counted(case.seat_zones().len(), "zone")
+        ),
     ];
     parts.push(loaded.cast.as_ref().map_or_else(
         || "no scan".into(),
@@ -39,7 +43,7 @@ pub(super) fn head(page: &mut Page, loaded: &Loaded) {
     if let Some(level) = level(Names::new(case)) {
         page.item("-", &format!("level at zero: {level}"));
     }
-    for remark in &loaded.consequences {
+    for remark in loaded.consequences.iter().chain(at_the_tilt) {
         page.item("!", &plain(remark));
     }
 }

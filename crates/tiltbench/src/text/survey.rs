@@ -10,7 +10,7 @@ use super::planned::planned;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
-use tiltbench_session::report::{advice, left_for_the_hand, tilt_remarks};
+use tiltbench_session::report::{advice, left_for_the_hand, tilt_consequences, tilt_notes};
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
@@ -29,27 +29,27 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey, as_measured: Option<&Eval
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
-    head(&mut page, loaded);
+    let best = survey.recommended.as_ref().map(|best| &best.evaluation);
+    let shown = best.or(survey.least_bad.as_ref().map(|least| &least.evaluation));
+    let consequences =
+        shown.map_or_else(Vec::new, |shown| tilt_consequences(names, &problem, shown));
+    head(&mut page, loaded, &consequences);
     let advice = format!("{}.", capitalised(&advice(names, survey)));
     page.text(&advice);
-    let shown = match (&survey.recommended, &survey.least_bad) {
-        (Some(best), _) => {
-            recommended(&mut page, names, &problem, best);
-            Some(&best.evaluation)
-        }
+    match (&survey.recommended, &survey.least_bad) {
+        (Some(best), _) => recommended(&mut page, names, &problem, best),
         (None, Some(least)) => {
             least_bad(&mut page, names, least);
             changes(&mut page, names, survey, least);
-            Some(&least.evaluation)
         }
-        (None, None) => None,
-    };
+        (None, None) => {}
+    }
     planned(&mut page, names, as_measured);
     common_draw(&mut page, names, &problem, survey.common_draw.as_ref());
     let mut remarks = loaded.remarks.clone();
     if let Some(evaluation) = shown {
         tables(&mut page, names, &problem, evaluation);
-        remarks.extend(tilt_remarks(names, &problem, evaluation, None));
+        remarks.extend(tilt_notes(names, &problem, evaluation, None));
     }
     alternatives(&mut page, names, &problem, survey);
     limits(&mut page, &loaded.case, &problem);

@@ -30,7 +30,7 @@ pub(super) fn intake_ui(ui: &mut Ui, look: Look<'_>, out: &mut Vec<Intent>) {
     }
     if look.file().cast.is_some() {
         ui.add_space(size::PAD);
-        heading(ui, "Seat zones");
+        heading(ui, "Denture-bearing area");
         zones::zones_ui(ui, look, out);
     }
     remarks_ui(ui, look, |path| !path.starts_with("copings"));

@@ -50,18 +50,33 @@ fn one_ui(ui: &mut Ui, case: &Case, owed: &Owed, out: &mut Vec<Intent>) {
             ask(PlannedCommand::Drop(owed.index));
         }
     });
-    if owed.state != PlannedState::Done {
-        return;
-    }
     if let Some(planned) = case.planned().get(owed.index)
-        && let Work::Retaper { taper_rad, .. } = planned.work
+        && owed.state == PlannedState::Done
     {
-        ui.horizontal(|ui| {
+        ui.horizontal(|ui| measured_ui(ui, planned.work, owed, out));
+    }
+}
+
+/// What makes done work history: a figure, or that the case shows it by now.
+fn measured_ui(ui: &mut Ui, work: Work, owed: &Owed, out: &mut Vec<Intent>) {
+    let said = match work {
+        Work::Retaper { taper_rad, .. } => {
             ui.label(small("measured, per wall"));
             let number = Number::of("Measured taper per wall", &range::TAPER);
             number_ui(ui, &number, taper_rad.to_degrees(), out, |deg| {
                 Command::Planned(PlannedCommand::Measured(owed.index, deg))
             });
-        });
+            return;
+        }
+        Work::Unguide { .. } => "the wall guides no more",
+        Work::Blockout { .. } => "the scan shows the wax",
+        Work::Reprepare { .. } => "measured anew",
+        Work::Omit { .. } => "the coping is gone",
+    };
+    let button = ui.small_button(said);
+    call(&button, format!("{}: {said}", capitalised(&owed.text)));
+    if button.clicked() {
+        let command = Command::Planned(PlannedCommand::InCase(owed.index));
+        out.push(Intent::Do(command, Origin::Form));
     }
 }

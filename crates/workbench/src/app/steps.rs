@@ -68,7 +68,7 @@ fn intake(look: Look<'_>) -> Standing {
         return Standing::new(NeedsAttention, "the zones cannot be read");
     }
     if file.seat_zones.is_empty() {
-        return Standing::new(NeedsAttention, "no seat zones yet");
+        return Standing::new(NeedsAttention, "no zones of the denture-bearing area yet");
     }
     if derived
         .problems

@@ -41,7 +41,11 @@ impl Ledger {
                 coping_ui(ui, scene, row, &mut places, &mut intents);
             });
         }
-        heading(ui, "Seat zones", "undercut depth against its limit");
+        heading(
+            ui,
+            "Denture-bearing area",
+            "undercut depth against its limit",
+        );
         zones::zones_ui(ui, scene, &mut places, &mut intents);
         heading(
             ui,

@@ -28,7 +28,11 @@ pub(super) fn zones_ui(
 ) {
     let palette = theme::palette(ui);
     if scene.zones.is_empty() {
-        small(ui, "No seat zone is drawn on the cast.", palette.text_weak);
+        small(
+            ui,
+            "No zone of the denture-bearing area is drawn on the cast.",
+            palette.text_weak,
+        );
         return;
     }
     if scene.zones_freshness == Freshness::Stale {

@@ -18,7 +18,7 @@ pub enum WallState {
     Undercut,
 }
 
-/// Draft up to which a wall counts as near parallel, radians: twice the standard error of an angle
+/// Draft up to which a wall counts as close to binding, radians: twice the standard error of an angle
 /// read off a wall 3 mm high with a rod and a gauge.
 ///
 /// Derivation: error propagation of `atan(gap / height)` for 0.05 mm on the gap and 0.1 mm on the
@@ -42,7 +42,7 @@ impl WallState {
     pub fn word(self) -> &'static str {
         match self {
             Self::Releases => "releases",
-            Self::NearParallel => "near parallel",
+            Self::NearParallel => "close to binding",
             Self::Undercut => "undercut",
         }
     }

@@ -29,7 +29,7 @@ const SURVEY_LINE_WIDTH: f32 = 2.0;
 pub(crate) enum Pattern {
     /// Plain.
     Plain = 0,
-    /// Level stripes: near parallel.
+    /// Level stripes: close to binding.
     Level = 1,
     /// Crossed stripes: undercut.
     Crossed = 2,

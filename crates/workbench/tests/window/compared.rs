@@ -140,7 +140,7 @@ fn what_would_open_a_path_is_in_sight_and_no_limit_is_listed_twice() {
     window
         .harness
         .get_by_label_contains("It is the held tilt. It breaks");
-    let mut apply = window.harness.get_all_by_label_contains("Apply: ");
+    let mut apply = window.harness.get_all_by_label_contains("Plan: ");
     let first = apply.next().expect("a change").rect();
     drop(apply);
     assert!(first.bottom() <= 720.0 - 24.0, "{first:?}");

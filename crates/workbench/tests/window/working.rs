@@ -67,7 +67,7 @@ fn the_tilt_is_dragged_as_one_step_and_nudged_by_keys() {
 }
 
 fn first_change(window: &Window) -> Node<'_> {
-    let mut changes = window.harness.get_all_by_label_contains("Apply: ");
+    let mut changes = window.harness.get_all_by_label_contains("Plan: ");
     changes.next().expect("a change to apply")
 }
 

@@ -20,7 +20,7 @@ const READING: &str = "Every point is a tilt of the table. The farther from the 
     cast is tilted; the edge it lies toward is lowered. In the hatched area every limit is met.";
 const READING_NONE: &str = "Every point is a tilt of the table. The farther from the middle, the \
     more the cast is tilted; the edge it lies toward is lowered. At no point is every limit met.";
-const READING_DEPTHS: &str = " Lines with millimetres: undercut depth of the worst seat zone.";
+const READING_DEPTHS: &str = " Lines with millimetres: undercut depth of the deepest zone.";
 
 /// Lays out the picture.
 pub fn page(figure: &ChartFigure) -> Drawing {

@@ -153,7 +153,7 @@ fn solid_fragment(in: SolidOut) -> @location(0) vec4<f32> {
     let crossed = max(stripes(in.place.x + in.place.y, 0.9, 0.4), stripes(in.place.x - in.place.y, 0.9, 0.4));
     if (cut_away(in.at)) { discard; }
     var colour = in.colour.rgb;
-    // 1: near parallel, level stripes. 2: undercut, crossed stripes.
+    // 1: close to binding, level stripes. 2: undercut, crossed stripes.
     let light = mix(colour, vec3<f32>(1.0), 0.55);
     if (in.pattern == 1u) { colour = mix(light, colour, level); }
     if (in.pattern == 2u) { colour = mix(light, colour, crossed); }

@@ -120,6 +120,26 @@ pub fn evaluate(problem: &Problem<'_>, tilt: Tilt) -> Evaluation {
     }
 }
 
+/// How the limits of the ridge stand for depths of all zones of the cast, mm, in order: of a limit of the zones, what
+/// is left once the planned blockout is in place. Empty where not every zone has a depth.
+pub fn seat_readings(problem: &Problem<'_>, depths_mm: &[f64]) -> Vec<LimitReading> {
+    if depths_mm.len() != problem.zones().len() {
+        return Vec::new();
+    }
+    let limits = limits_of(problem).into_iter();
+    limits
+        .filter(|limit| limit.kind.is_of_ridge())
+        .map(|limit| {
+            let value = depth_value(problem.zones(), &limit, depths_mm);
+            LimitReading {
+                limit,
+                value,
+                met: limit.is_met(value),
+            }
+        })
+        .collect()
+}
+
 /// The angle within which all preferences are met about a draw; `None` where one is broken there.
 pub fn preference_allowance_rad(problem: &Problem<'_>, d: &UnitVector3<f64>) -> Option<f64> {
     let preferences = limits_of(problem)

@@ -172,8 +172,7 @@ pub(crate) fn overruns_mm<'l>(
     limits
         .map(|limit| match limit.place {
             Place::Zone(zone) if zones[zone].is_blocked_out_to(limit.bound) => {
-                let wax_mm = zones[zone].blockout.map_or(0.0, |blockout| blockout.wax_mm);
-                limit.overrun(depths_mm[zone] - wax_mm)
+                depths_mm[zone] - zones[zone].allowed_mm().unwrap_or(limit.bound)
             }
             _ => limit.overrun(depth_value(zones, limit, depths_mm)),
         })

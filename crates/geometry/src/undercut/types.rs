@@ -33,6 +33,17 @@ impl SeatZone {
             .is_some_and(|blockout| blockout.left_mm <= bound_mm)
     }
 
+    /// Greatest undercut depth of the cast at which the limit is met once the planned blockout is in place, mm;
+    /// `None` without a limit.
+    pub fn allowed_mm(&self) -> Option<f64> {
+        let limit_mm = self.undercut_limit_mm?;
+        let wax_mm = self
+            .blockout
+            .filter(|_| self.is_blocked_out_to(limit_mm))
+            .map_or(0.0, |blockout| blockout.wax_mm);
+        Some(limit_mm + wax_mm)
+    }
+
     /// Undercut depth that may stay, mm: the lesser of the limit and of the rest that is planned; nothing
     /// where there is no limit.
     pub fn may_stay_mm(&self) -> f64 {

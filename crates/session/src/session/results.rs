@@ -13,7 +13,8 @@ use crate::problem::problem_of;
 use std::sync::Arc;
 use tiltbench_case::UnfitScan;
 use tiltbench_geometry::undercut::{RidgeError, ZoneReading};
-use tiltbench_solver::limit::{Limit, LimitReading, Place, limits_of};
+use tiltbench_solver::evaluation::seat_readings;
+use tiltbench_solver::limit::LimitReading;
 
 impl Session {
     /// Takes up a message; says whether anything shown may have changed.
@@ -185,27 +186,9 @@ impl Session {
         let (Some(case), Some(ridge)) = (&self.derived.case, &self.derived.ridge) else {
             return Vec::new();
         };
-        let problem = problem_of(case, Some(ridge.as_ref()));
-        limits_of(&problem)
-            .into_iter()
-            .filter(|limit| limit.kind.is_of_ridge())
-            .filter_map(|limit| reading(limit, zones))
-            .collect()
+        let depths: Vec<f64> = zones.iter().map(|zone| zone.undercut_depth_mm).collect();
+        seat_readings(&problem_of(case, Some(ridge.as_ref())), &depths)
     }
-}
-
-fn reading(limit: Limit, zones: &[ZoneFigure]) -> Option<LimitReading> {
-    let depth = |zone: usize| Some(zones.get(zone)?.undercut_depth_mm);
-    let value = match limit.place {
-        Place::Zone(zone) => depth(zone)?,
-        Place::Zones([a, b]) => depth(a)? + depth(b)?,
-        Place::Wall(..) | Place::Table => return None,
-    };
-    Some(LimitReading {
-        limit,
-        value,
-        met: limit.is_met(value),
-    })
 }
 
 /// Why a ridge cannot be cut, with what the workbench offers against it.

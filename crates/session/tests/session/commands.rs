@@ -13,9 +13,10 @@ use tiltbench_session::names::Names;
 use tiltbench_session::report::{consequences, owed};
 use tiltbench_session::{
     Carry, CaseCommand, CaseLimit, CastCommand, ChangesCommand, Command, CommandError,
-    CopingCommand, LimitCommand, NewWalls, OcclusalPicks, Origin, PlannedCommand, ScanSource,
-    TiltCommand, WallEdit, ZoneCommand,
+    CopingCommand, LimitCommand, NewWalls, OcclusalPicks, Origin, PlannedCommand, Precision,
+    ScanSource, TiltCommand, WallEdit, ZoneCommand,
 };
+use tiltbench_solver::limit::Place;
 use tiltbench_solver::{AlternativeName, Change};
 
 fn case_and_limits() -> Vec<Command> {
@@ -457,6 +458,23 @@ fn a_change_that_is_taken_is_owed_and_follows_what_it_is_planned_on() {
         said[0].starts_with("retaper the mesial wall of 43 (lower right canine) from 6.0° to 7.5° per wall; it takes 0."),
         "{said:?}"
     );
+    // The live figures look at what the wax leaves; flat the flange is 1.45 mm deep.
+    desk.until("the zones are read", |s| {
+        let zones = s.derived().zones.as_ref();
+        zones.is_some_and(|zones| !zones.is_stale() && zones.value.precision == Precision::Exact)
+    });
+    let zones = desk.session.derived().zones.clone().expect("read").value;
+    let depth_mm = zones.zones[0].undercut_depth_mm;
+    let judged = zones
+        .limits
+        .iter()
+        .find(|reading| reading.limit.place == Place::Zone(0));
+    let left_mm = judged.expect("a limit").value;
+    assert!(
+        depth_mm > 1.4 && (left_mm - (depth_mm - 0.3)).abs() < 1e-9,
+        "{left_mm}"
+    );
+
     let first = consequences(Names::new(&after)).remove(0);
     assert_eq!(
         first,

@@ -625,9 +625,8 @@ fn limits_say_their_kind() {
     }
 }
 
-/// Planned wax: the depth is the cast's, the limit looks at what is left, and the same tilt is told as measured.
-#[test]
-fn planned_work_is_told_apart_from_what_was_measured() {
+/// A case on a ridge with planned work, the same without it, and what both come to at one tilt.
+fn bare_and_planned() -> (Bench, Value, Value) {
     let mut bare = canines_on_ridge();
     bare["seat_zones"][0]["undercut_limit_mm"] = 0.5.into();
     let mut planned = bare.clone();
@@ -644,6 +643,13 @@ fn planned_work_is_told_apart_from_what_was_measured() {
     let at = ["--tilt", "1,0", "--json"];
     let before = bench.json(&[&["check", "bare.json"], &at[..]].concat());
     let after = bench.json(&[&["check", "planned.json"], &at[..]].concat());
+    (bench, before, after)
+}
+
+/// Planned wax: the depth is the cast's, the limit looks at what is left. Of a coping left out nothing is judged.
+#[test]
+fn planned_work_is_put_into_effect() {
+    let (_, before, after) = bare_and_planned();
     let depth = |answer: &Value| answer["zones"][0]["undercut_depth_mm"].as_f64().unwrap();
     assert!((depth(&after) - depth(&before)).abs() < 1e-12);
     assert_eq!(after["zones"][0]["planned_blockout_to_mm"], 0.4);
@@ -673,7 +679,7 @@ fn planned_work_is_told_apart_from_what_was_measured() {
             .as_f64()
             .unwrap()
     };
-    let taper = bare["copings"]
+    let taper = two_canines()["copings"]
         .as_array()
         .unwrap()
         .iter()
@@ -682,6 +688,12 @@ fn planned_work_is_told_apart_from_what_was_measured() {
         .as_f64()
         .unwrap();
     assert!((centre(&after) - centre(&before) - (7.5 - taper)).abs() < 0.05);
+}
+
+/// The same tilt is told as measured beside, and alone where it is asked for.
+#[test]
+fn planned_work_is_told_apart_from_what_was_measured() {
+    let (bench, before, after) = bare_and_planned();
     assert_eq!(before["as_measured"], Value::Null);
     assert_eq!(after["as_measured"]["acceptable"], before["acceptable"]);
     assert!(
@@ -708,8 +720,14 @@ fn planned_work_is_told_apart_from_what_was_measured() {
         "{first}"
     );
 
-    let mut as_measured =
-        bench.json(&[&["check", "planned.json", "--as-measured"], &at[..]].concat());
+    let mut as_measured = bench.json(&[
+        "check",
+        "planned.json",
+        "--as-measured",
+        "--tilt",
+        "1,0",
+        "--json",
+    ]);
     let said = as_measured["remarks"][1].clone();
     assert_eq!(
         said,

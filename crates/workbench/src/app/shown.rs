@@ -172,7 +172,7 @@ impl Shown {
         let zones = self.case.iter().flat_map(|case| case.seat_zones());
         let shown = zones.enumerate().map(|(index, zone)| ZoneInView {
             name: zone.name.clone(),
-            limit_mm: zone.undercut_limit_mm,
+            limit_mm: zone.allowed_mm(),
             gauge: gauges.get(index).copied().flatten(),
         });
         let shown: Vec<ZoneInView> = shown.collect();

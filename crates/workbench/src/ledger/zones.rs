@@ -157,21 +157,23 @@ fn zone_ui(ui: &mut Ui, zone: &ZoneRow, ends: [f64; 2], out: &mut Vec<LedgerInte
                 .judged
                 .as_ref()
                 .map(|r| format!("{} mm", judged(r).against()));
-            let cast = length(read.depth_mm);
-            match zone.left_mm {
-                Some(left) => format!("{cast}, waxed {}", judged.unwrap_or_else(|| length(left))),
-                None => judged.unwrap_or(cast),
-            }
+            judged.unwrap_or_else(|| length(zone.left_mm.unwrap_or(read.depth_mm)))
         },
     );
     let limit = zone.limit_mm.map_or_else(
         || "no limit".to_owned(),
         |limit| format!("limit {}", length(limit)),
     );
-    let spoken = format!("{name}: depth {depth}, {limit}");
-    let blockout = zone
-        .read
-        .map(|read| format!("blockout {} mm³", amount(read.blockout_mm3)));
+    let waxed = match (zone.left_mm, zone.read) {
+        (Some(_), Some(read)) => format!(", waxed from {}", length(read.depth_mm)),
+        _ => String::new(),
+    };
+    let spoken = format!("{name}: depth {depth}{waxed}, {limit}");
+    // Where wax is planned, the depth is what it leaves: then the cast's own is told in its place.
+    let blockout = zone.read.map(|read| match zone.left_mm {
+        Some(_) => format!("waxed from {}", length(read.depth_mm)),
+        None => format!("blockout {} mm³", amount(read.blockout_mm3)),
+    });
     let bar = |ui: &mut Ui, wide: f32| {
         let name = &spoken;
         bars::depth_ui(ui, zone, &Bar { name, wide, ends }, palette);

@@ -1,12 +1,14 @@
 //! Working in the window: what a hand does, found by what it is called.
 
-use crate::cases::open_walls_of;
+use crate::cases::{open_walls_of, open_walls_with};
 use crate::driver::Window;
 use egui::{Key, Modifiers, Vec2};
 use egui_kittest::Node;
 use egui_kittest::kittest::Queryable as _;
+use serde_json::json;
 use std::path::PathBuf;
 use tiltbench_case::read_case;
+use tiltbench_case::schema::v1::PlannedState;
 use tiltbench_session::Settings;
 use tiltbench_workbench::app::{Start, Workbench};
 
@@ -249,4 +251,56 @@ fn opening_another_case_lets_go_of_what_was_discarded() {
     window.click("Discard changes");
     assert!(!kept.exists());
     assert!(window.session().document().path().is_none());
+}
+
+/// What is planned is done, measured, and then part of the case.
+#[test]
+fn planned_work_is_done_and_measured() {
+    let mut window = open_walls_with("two-canines", |case| {
+        let retaper = json!({
+            "kind": "retaper", "where": { "coping": "43", "side": "mesial" }, "to": 7.5
+        });
+        let unguide = json!({ "kind": "unguide", "where": { "coping": "33", "side": "distal" } });
+        case.insert("planned".into(), json!([retaper, unguide]));
+    });
+    window.surveyed();
+    window.harness.get_by_label("Planned work");
+    assert_eq!(window.count("measured, per wall"), 0);
+    let done = |window: &Window, part: &str| {
+        let names = window.names();
+        let name = names
+            .iter()
+            .find(|name| name.starts_with("Done: ") && name.contains(part));
+        name.expect("planned").clone()
+    };
+    let retaper = done(&window, "Retaper the mesial wall of 43");
+    window.reach(&retaper);
+    window.settle();
+    window.type_number("Measured taper per wall", "7.2");
+    window.settle();
+    let file = window.session().document().file().clone();
+    assert_eq!(file.planned[0].state, Some(PlannedState::Measured));
+    let wall = file.copings[0].basis.walls().mesial.expect("a wall");
+    assert!((wall.taper_deg - 7.2).abs() < 1e-9);
+    let unguide = done(&window, "out of guiding");
+    window.reach(&unguide);
+    window.settle();
+    let names = window.names();
+    let gone = names
+        .iter()
+        .find(|name| name.ends_with("the wall guides no more"));
+    let gone = gone.expect("a button").clone();
+    window.reach(&gone);
+    window.settle();
+    let file = window.session().document().file().clone();
+    assert_eq!(file.planned[1].state, Some(PlannedState::Measured));
+    assert_eq!(
+        file.copings[1]
+            .basis
+            .walls()
+            .distal
+            .and_then(|wall| wall.guides),
+        Some(false)
+    );
+    assert_eq!(window.count("Planned work"), 0);
 }

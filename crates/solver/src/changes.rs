@@ -261,15 +261,14 @@ fn odd_coping(field: &Field<'_>, map: &RidgeMap) -> Result<Option<OddCoping>, Ca
     for (coping, _) in copings.iter().enumerate().filter(stays) {
         let changed = apply(&field.problem, &[Change::Omit { coping }]);
         let after = Field::new(changed.problem(), field.control);
-        let allowance_rad = if after.is_judged() {
-            let map = map.held_against(&after);
-            Chart::default().widest(&after, &map)?.1
-        } else {
-            after.window_rad
-        };
+        // Where nothing is left to judge, nothing is opened.
+        if !after.is_judged() {
+            continue;
+        }
+        let map = map.held_against(&after);
         opened.push(OddCoping {
             coping,
-            allowance_rad,
+            allowance_rad: Chart::default().widest(&after, &map)?.1,
         });
     }
     opened.sort_by(|a, b| b.allowance_rad.total_cmp(&a.allowance_rad));

@@ -3,8 +3,9 @@
 use crate::brute::Brute;
 use crate::{answer_to, read, thinned};
 use tiltbench_case::demo::SampleKind;
-use tiltbench_case::schema::v1::{Basis, CaseFile};
+use tiltbench_case::schema::v1::{Basis, CaseFile, Limits};
 use tiltbench_geometry::coping::Side;
+use tiltbench_solver::limit::LimitClass;
 use tiltbench_solver::{AlternativeName, Change};
 
 fn wall(file: &mut CaseFile, coping: usize, side: Side) -> &mut tiltbench_case::schema::v1::Wall {
@@ -62,4 +63,22 @@ fn every_proposed_set_of_changes_opens_a_tilt() {
         let found = Brute::search(&case, &ridge).allowance_deg(&best.evaluation.direction);
         assert!((allowance - found).abs() < 0.1, "{allowance} {found}");
     }
+}
+
+/// The upper sample without the limits of its own: no tilt is acceptable, and what is given up is wax. Every
+/// guiding wall draws, and is given no more draft than it may have; the ridge alone is too deep.
+#[test]
+fn what_misses_by_least_gives_up_wax_and_no_metal() {
+    let (mut file, cast) = thinned(SampleKind::UpperCompromise);
+    file.limits = Limits::default();
+    let (case, ridge) = read(&file, cast);
+    let answer = answer_to(&case, Some(&ridge));
+    let least = answer.least_bad.expect("none is acceptable");
+    assert_eq!(least.forbidden_by, LimitClass::Seat);
+    let missed: Vec<LimitClass> = least
+        .evaluation
+        .broken()
+        .map(|reading| reading.limit.kind.class())
+        .collect();
+    assert!(!missed.is_empty() && missed.iter().all(|class| *class == LimitClass::Seat));
 }

@@ -1,8 +1,8 @@
 //! Every key scripts rely on is there, with its type.
 
 use crate::cases::{
-    canines_on_ridge, floor_under_shelf, measured_canines, prepared_root, ridge_scan, shelf_scan,
-    three_cones, two_canines,
+    canines_on_ridge, case, coping, floor_under_shelf, measured_canines, prepared_root, ridge_scan,
+    shelf_scan, three_cones, two_canines,
 };
 use crate::program::Bench;
 use serde_json::Value;
@@ -738,4 +738,63 @@ fn planned_work_is_told_apart_from_what_was_measured() {
         as_measured[key] = before[key].clone();
     }
     assert_eq!(as_measured, before);
+}
+
+/// Four lower copings of one taper and height all round, their axes leaning alike.
+fn four_copings(lean_deg: f64, taper_deg: f64, height_mm: f64) -> Value {
+    let axis = [0.0, lean_deg.to_radians().tan(), 1.0];
+    let places = [
+        ("44", [17.0, 9.0, 0.0], [-0.5, 0.9, 0.0]),
+        ("43", [12.8, 14.5, 0.0], [-0.7, 0.7, 0.0]),
+        ("33", [-12.8, 14.5, 0.0], [0.7, 0.7, 0.0]),
+        ("34", [-17.0, 9.0, 0.0], [0.5, 0.9, 0.0]),
+    ];
+    let copings = places.map(|(tooth, centre, mesial)| {
+        let mut made = coping(tooth, centre, axis, mesial, [taper_deg; 4]);
+        made["height_mm"] = height_mm.into();
+        made
+    });
+    case("Four lower copings for the tests", "mandibular", &copings)
+}
+
+/// Cones, so by hand: what binds is the taper off, what is liked the rest up to 10 degrees; wide walls hold nothing,
+/// low ones hardly guide; axes that lean alike are what most parallel goes by.
+#[test]
+fn advice_on_four_copings_is_what_the_cones_say() {
+    let bench = Bench::new()
+        .with_case("wide.json", &four_copings(0.0, 9.0, 5.0))
+        .with_case("low.json", &four_copings(0.0, 9.5, 1.5))
+        .with_case("leaning.json", &four_copings(4.0, 6.0, 5.0));
+    let near = |value: &Value, by_hand: f64| (value.as_f64().unwrap() - by_hand).abs() < 1e-6;
+    let wide = bench.json(&["survey", "wide.json", "--json"]);
+    let best = &wide["recommended"];
+    assert!(near(&best["tilt"]["total_deg"], 0.0));
+    assert!(near(&best["setting_allowance_deg"], 9.0), "{best}");
+    assert!(near(&best["preference_allowance_deg"], 1.0), "{best}");
+    let said = wide["remarks"].to_string();
+    assert!(
+        said.contains("more than 8° per wall guide and hold practically nothing"),
+        "{said}"
+    );
+    assert!(!said.contains("lower than 3 mm"), "{said}");
+
+    let low = bench.json(&["survey", "low.json", "--json"])["remarks"].to_string();
+    assert!(
+        low.contains("guiding walls lower than 3 mm hardly guide"),
+        "{low}"
+    );
+    assert!(low.contains("hold practically nothing"), "{low}");
+
+    // Flat leaves 2 degrees of 6, the 2 wanted; the axes lean 4.
+    let leaning = bench.json(&["survey", "leaning.json", "--json"]);
+    let alternatives = leaning["alternatives"].as_array().unwrap();
+    let parallel = alternatives
+        .iter()
+        .find(|other| other["name"] == "most_parallel");
+    let parallel = parallel.expect("finished copings");
+    assert!(
+        (parallel["tilt"]["total_deg"].as_f64().unwrap() - 4.0).abs() < 0.03,
+        "{parallel}"
+    );
+    assert!(parallel["rms_axis_deg"].as_f64().unwrap() < 0.03);
 }

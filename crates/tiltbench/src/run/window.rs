@@ -41,6 +41,7 @@ pub(super) fn run_sample(purpose: &Purpose) -> anyhow::Result<()> {
     };
     survey::run(&SurveyArgs {
         as_measured: false,
+        no_sensitivity: false,
         case,
         json: false,
         held: None,

@@ -165,7 +165,7 @@ struct Changed<'a> {
 /// governs it, and every one that flat breaks. Empty where nothing is recommended.
 ///
 /// Every tilt is the one that a survey of the case with the changed limit recommends. With `options` as the survey
-/// had them. It takes about as long as the survey.
+/// had them. Each limit takes up to the time of a survey.
 ///
 /// # Errors
 /// [`Cancelled`] when the control says so.

@@ -8,11 +8,12 @@ use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::tilt_in_short;
 use tiltbench_solver::limit::LimitKind;
 
-/// A limit as it is set: `labial flange: undercut depth at most 1.00 mm (default, from memory)`.
+/// A limit as it is set: `labial flange: undercut depth at most 1.00 mm (default, from memory)`,
+/// `limit of opposing undercuts, case-wide: at most 1.20 mm`.
 pub fn steering_limit(names: Names<'_>, steering: &Steering) -> String {
     let limit = steering.limit.limit;
     let what = match steering.set_at {
-        SetAt::Case(of) => format!("{} of the case", of.words()),
+        SetAt::Case(of) => format!("{}, case-wide:", of.words()),
         _ => {
             let what = limited_in_full(limit.kind);
             format!("{}: {what}", names.place(limit.place))

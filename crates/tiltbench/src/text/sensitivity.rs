@@ -19,7 +19,7 @@ pub(super) fn sensitivity(
     };
     page.heading("What the limits steer");
     page.text(
-        "The tilt that would be recommended with one limit a fifth tighter or looser, by 0.5° or 0.1 mm at the least.",
+        "The recommended tilt with one limit a fifth tighter or looser, at least by 0.5° or 0.1 mm.",
     );
     for one in steering {
         page.item("-", &capitalised(&steering_limit(names, one)));

@@ -113,7 +113,7 @@ pub fn survey(
     let common_draw = common_draw(problem.copings, problem.limits.tilt_max_rad);
     let field = Field::new(problem, control);
     let mut map = RidgeMap::covering(&field, field.window_rad, |d| field.setting_margin(d))?;
-    let (best, least_bad) = best_or_least_bad(&field, &mut map, field.window_rad, &options.scales)?;
+    let (best, least_bad) = best_or_least_bad(&field, &mut map, &options.scales)?;
     let chosen = match &best {
         Some(best) => Some(recommend(&field, &mut map, best, options.arch)?),
         None => None,
@@ -149,12 +149,10 @@ pub fn survey(
 }
 
 /// The most forgiving tilt or, where none is acceptable, the least bad one; neither where there is nothing to
-/// judge. `map` must cover every draw with a margin; where none is acceptable, it then covers every draw up to
-/// `reach_rad`, which is no less than the search window.
+/// judge. `map` must cover every draw with a margin; where none is acceptable, it then covers the window.
 pub(crate) fn best_or_least_bad(
     field: &Field<'_>,
     map: &mut RidgeMap,
-    reach_rad: f64,
     scales: &OverrunScales,
 ) -> Result<(Option<Judged>, Option<LeastBad>), Cancelled> {
     if !field.is_judged() {
@@ -163,7 +161,7 @@ pub(crate) fn best_or_least_bad(
     if let Some(best) = most_forgiving(field, &mut Chart::default(), map)? {
         return Ok((Some(best), None));
     }
-    *map = std::mem::take(map).extended(field, reach_rad, |_| 0.0)?;
+    *map = std::mem::take(map).extended(field, field.window_rad, |_| 0.0)?;
     // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
     match explain_least_bad(field, map, scales)? {
         Some(least) if least.evaluation.acceptable => {

@@ -1,8 +1,8 @@
 //! The recommended tilt of several variants of a case: the same ridge under other limits.
 //!
 //! What the ridge pays at a draw does not hang on the limits it is held against. So it is mapped once, over every
-//! draw that the walls of some variant allow, and the map is held against the limits of each. What was read
-//! for one variant serves the next. Each tilt is found as a survey of the variant finds it, and read there.
+//! draw that the walls of some variant allow, and the map is held against the limits of each. Each tilt is
+//! then found as a survey of the variant finds it, and read there; no variant hangs on another.
 
 use crate::control::{Cancelled, Control};
 use crate::field::Field;
@@ -10,6 +10,8 @@ use crate::problem::Problem;
 use crate::recommend::recommend;
 use crate::ridge_map::RidgeMap;
 use crate::survey::{SurveyOptions, best_or_least_bad};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 use tiltbench_geometry::UnitVector3;
 use tiltbench_geometry::tilt::Tilt;
 
@@ -44,31 +46,33 @@ pub fn recommended_of(
     };
     let windows = fields.iter().map(|field| field.window_rad);
     let reach_rad = windows.fold(0.0, f64::max);
-    let progress = |done: usize| {
-        let part = done as f64 / (fields.len() + 1) as f64;
+    let done = AtomicUsize::new(0);
+    let progress = || {
+        let part = done.fetch_add(1, Relaxed) as f64 / (fields.len() + 2) as f64;
         control.progress("trying limits tighter and looser", part);
     };
-    progress(0);
+    progress();
     let margin = |d: &UnitVector3<f64>| {
         let margins = fields.iter().map(|field| field.setting_margin(d));
         margins.fold(f64::NEG_INFINITY, f64::max)
     };
-    let mut map = RidgeMap::covering(first, reach_rad, margin)?;
-    let mut found = Vec::new();
-    for (index, field) in fields.iter().enumerate() {
-        progress(index + 1);
-        map = map.held_against(field);
-        let (best, _) = best_or_least_bad(field, &mut map, reach_rad, &options.scales)?;
+    let map = RidgeMap::covering(first, reach_rad, margin)?;
+    progress();
+    let recommended = |field: &Field<'_>| {
+        let mut map = map.held_against(field);
+        let (best, _) = best_or_least_bad(field, &mut map, &options.scales)?;
         let chosen = match best {
             Some(best) => Some(recommend(field, &mut map, &best, options.arch)?.0),
             None => None,
         };
-        found.push(chosen.map(|judged| Recommendation {
+        progress();
+        Ok(chosen.map(|judged| Recommendation {
             tilt: judged.evaluation.tilt,
             allowance_rad: judged.allowance_rad,
-        }));
-    }
-    Ok(found)
+        }))
+    };
+    // One search waits for one reading after another; several fill the threads.
+    fields.par_iter().with_max_len(1).map(recommended).collect()
 }
 
 /// Cancelling goes through; what is told of the parts of one variant's search does not.

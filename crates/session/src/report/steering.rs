@@ -12,12 +12,11 @@ use tiltbench_solver::limit::LimitKind;
 /// `limit of opposing undercuts, case-wide: at most 1.20 mm`.
 pub fn steering_limit(names: Names<'_>, steering: &Steering) -> String {
     let limit = steering.limit.limit;
-    let what = match steering.set_at {
-        SetAt::Case(of) => format!("{}, case-wide:", of.words()),
-        _ => {
-            let what = limited_in_full(limit.kind);
-            format!("{}: {what}", names.place(limit.place))
-        }
+    let what = if let SetAt::Case(of) = steering.set_at {
+        format!("{}, case-wide:", of.words())
+    } else {
+        let what = limited_in_full(limit.kind);
+        format!("{}: {what}", names.place(limit.place))
     };
     let basis = steering
         .default_basis

@@ -4,6 +4,7 @@ use super::limit::LimitAnswer;
 use super::number::Number;
 use super::tilt::TiltAnswer;
 use serde::Serialize;
+use tiltbench_case::defaults::Basis;
 use tiltbench_session::names::Names;
 use tiltbench_session::sensitivity::{Retried, Steering};
 
@@ -44,7 +45,7 @@ impl SteeringAnswer {
         Self {
             limit: LimitAnswer::new(names, &steering.limit),
             set_at: steering.set_at.path(),
-            default_basis: steering.default_basis.map(|basis| basis.word()),
+            default_basis: steering.default_basis.map(Basis::word),
             tighter: steering.tighter.as_ref().map(retried),
             looser: steering.looser.as_ref().map(retried),
         }

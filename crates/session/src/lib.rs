@@ -51,7 +51,7 @@
 //!
 //! * **Words and pictures.** [`names`] and [`words`] put answers in words, [`chart_figure`] makes the
 //!   tilt chart's figure of them, [`report`] says what there is to be said of a case and of a tilt:
-//!   for screens, sheets and terminals alike.
+//!   for screens, sheets and terminals alike. [`sensitivity`] says which limits steer the answer.
 //!
 //! # Inside
 //!
@@ -76,6 +76,7 @@ pub mod report;
 mod ridge;
 mod save;
 mod scan;
+pub mod sensitivity;
 mod session;
 pub mod words;
 

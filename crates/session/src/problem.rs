@@ -13,24 +13,27 @@ pub fn problem_of<'a, R: RidgeReader>(case: &'a Case, ridge: Option<&'a R>) -> P
     }
 }
 
-/// A case with none of its planned work put into effect, and its ridge.
+/// A variant of a case, with other limits or other work in effect, over the ridge that was cut for it.
 #[derive(Debug)]
-pub struct AsMeasured<'a> {
+pub struct Variant<'a> {
     case: Case,
     ridge: Option<LaidOver<'a>>,
 }
 
-impl<'a> AsMeasured<'a> {
-    /// Of a case that is judged as planned; `None` where it is judged as measured anyway.
-    pub fn of<R: RidgeReader>(case: &Case, ridge: Option<&'a R>) -> Option<Self> {
-        case.is_as_planned().then(|| {
-            let case = case.as_measured();
-            let ridge = ridge.map(|ridge| LaidOver {
-                ridge,
-                zones: case.seat_zones().to_vec(),
-            });
-            Self { case, ridge }
-        })
+impl<'a> Variant<'a> {
+    /// Of a case with the same zones in the same places.
+    pub fn new<R: RidgeReader>(case: Case, ridge: Option<&'a R>) -> Self {
+        let ridge = ridge.map(|ridge| LaidOver {
+            ridge,
+            zones: case.seat_zones().to_vec(),
+        });
+        Self { case, ridge }
+    }
+
+    /// A case with none of its planned work put into effect; `None` where it is judged as measured anyway.
+    pub fn as_measured<R: RidgeReader>(case: &Case, ridge: Option<&'a R>) -> Option<Self> {
+        case.is_as_planned()
+            .then(|| Self::new(case.as_measured(), ridge))
     }
 
     /// The problem.

@@ -84,13 +84,25 @@ pub fn missed(reading: &LimitReading) -> String {
     format!("{word} {}", judged(reading).overrun())
 }
 
-/// By how much a limit is broken: `short by 1.2°`, `over by 0.35 mm`.
-pub fn missed_in_full(reading: &LimitReading) -> String {
-    let unit = match unit(reading.limit.kind) {
+/// What a bound asks, in its kind's unit inside (radians or mm): `at least 2.5°`, `at most 0.80 mm`.
+pub fn bound_in_words(kind: LimitKind, value: f64) -> String {
+    let word = match kind.sense() {
+        Sense::Min => "at least",
+        Sense::Max => "at most",
+    };
+    format!("{word} {}{}", bound(kind, value), unit_word(kind))
+}
+
+fn unit_word(kind: LimitKind) -> &'static str {
+    match unit(kind) {
         Unit::Degrees => "°",
         Unit::Millimetres => " mm",
-    };
-    format!("{}{unit}", missed(reading))
+    }
+}
+
+/// By how much a limit is broken: `short by 1.2°`, `over by 0.35 mm`.
+pub fn missed_in_full(reading: &LimitReading) -> String {
+    format!("{}{}", missed(reading), unit_word(reading.limit.kind))
 }
 
 /// What an alternative is the best at: `least blockout`.

@@ -11,8 +11,9 @@
 //!
 //! Inside, `field` gathers what searches ask of a problem, `ridge_map` keeps what the ridge pays over
 //! the chart, `search` bounds and splits the chart of tilts, `polish` sharpens a maximum,
-//! `allowance` measures how wrong the hand may be, `net_allowance` what measuring errors leave of it, `compass` walks downhill, and [`sphere`] holds
-//! the directions themselves.
+//! `allowance` measures how wrong the hand may be, `net_allowance` what measuring errors leave of it,
+//! `variants` asks for the tilt of the same ridge under other limits, `compass` walks downhill, and
+//! [`sphere`] holds the directions themselves.
 #![forbid(unsafe_code)]
 
 mod allowance;
@@ -33,6 +34,7 @@ pub mod problem;
 mod recommend;
 mod ridge_map;
 mod search;
+mod variants;
 
 pub mod survey;
 
@@ -43,3 +45,4 @@ pub use problem::{LaidOver, Problem, RidgeReader};
 pub use recommend::{Reason, Rule};
 pub use survey::{Survey, SurveyOptions, check, survey};
 pub use tiltbench_geometry::sphere;
+pub use variants::{Recommendation, recommended_of};

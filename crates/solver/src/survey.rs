@@ -112,30 +112,15 @@ pub fn survey(
     control.progress("finding the common draw", 0.0);
     let common_draw = common_draw(problem.copings, problem.limits.tilt_max_rad);
     let field = Field::new(problem, control);
-    let mut chart = Chart::default();
     let mut map = RidgeMap::covering(&field, field.window_rad, |d| field.setting_margin(d))?;
-    let is_judged = field.is_judged();
-    let mut best = if is_judged {
-        most_forgiving(&field, &mut chart, &mut map)?
-    } else {
-        None
-    };
-    let mut least_bad = None;
-    if best.is_none() && is_judged {
-        map = map.extended(&field, field.window_rad, |_| 0.0)?;
-        least_bad = explain_least_bad(&field, &map, &options.scales)?;
-        // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
-        if let Some(least) = least_bad.take_if(|least| least.evaluation.acceptable) {
-            best = Some(judge(&field, &mut map, least.evaluation.tilt)?);
-        }
-    }
+    let (best, least_bad) = best_or_least_bad(&field, &mut map, &options.scales)?;
     let chosen = match &best {
         Some(best) => Some(recommend(&field, &mut map, best, options.arch)?),
         None => None,
     };
     let alternatives = compare(&field, &mut map, best.as_ref(), options.held)?;
     let Ways { sets, odd_coping } = match best {
-        None if is_judged => changes(&field, &map, &options.scales, options.arch)?,
+        None if field.is_judged() => changes(&field, &map, &options.scales, options.arch)?,
         _ => Ways::default(),
     };
     let flat = alternatives
@@ -161,6 +146,29 @@ pub fn survey(
         changes: sets,
         odd_coping,
     })
+}
+
+/// The most forgiving tilt or, where none is acceptable, the least bad one; neither where there is nothing to
+/// judge. `map` must cover every draw with a margin; where none is acceptable, it then covers the window.
+pub(crate) fn best_or_least_bad(
+    field: &Field<'_>,
+    map: &mut RidgeMap,
+    scales: &OverrunScales,
+) -> Result<(Option<Judged>, Option<LeastBad>), Cancelled> {
+    if !field.is_judged() {
+        return Ok((None, None));
+    }
+    if let Some(best) = most_forgiving(field, &mut Chart::default(), map)? {
+        return Ok((Some(best), None));
+    }
+    *map = std::mem::take(map).extended(field, field.window_rad, |_| 0.0)?;
+    // The walk to the least bad tilt may end in a patch of acceptable ones, too small for a search.
+    match explain_least_bad(field, map, scales)? {
+        Some(least) if least.evaluation.acceptable => {
+            Ok((Some(judge(field, map, least.evaluation.tilt)?), None))
+        }
+        least_bad => Ok((None, least_bad)),
+    }
 }
 
 /// Other tilts to compare with the recommended one.

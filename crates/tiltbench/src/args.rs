@@ -102,6 +102,9 @@ pub(crate) struct SurveyArgs {
     /// and zone depth in mm, each 0.01 to 100. Left-out ones keep wall=1,metal=0.1,tilt=2,zone=0.5.
     #[arg(long, value_name = "NAME=AMOUNT,...", value_parser = scales)]
     pub(crate) scales: Option<OverrunScales>,
+    /// Leave out which limits steer the recommended tilt: each takes up to as long again as the rest.
+    #[arg(long)]
+    pub(crate) no_sensitivity: bool,
     /// Judge the case as it was measured, with none of its planned work put into effect.
     #[arg(long)]
     pub(crate) as_measured: bool,

@@ -4,6 +4,7 @@
 //!
 //! * `brute`: the search. `allowance`: what it is compared with.
 //! * `mirror`: a case seen in a mirror. `threads`: the same bits. `changed`: changes put into effect.
+//! * `variants`: the tilt under other limits.
 #![expect(clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 mod allowance;
@@ -12,6 +13,7 @@ mod changed;
 mod cost;
 mod mirror;
 mod threads;
+mod variants;
 
 use std::path::Path;
 use tiltbench_case::Case;

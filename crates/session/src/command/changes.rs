@@ -26,7 +26,7 @@ impl ChangesCommand {
 }
 
 /// Amounts come in steps of 0.5 degree and 0.1 mm; this keeps those free of rounding noise.
-fn tidy(value: f64) -> f64 {
+pub(crate) fn tidy(value: f64) -> f64 {
     (value * 1e6).round() / 1e6
 }
 

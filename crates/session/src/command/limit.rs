@@ -1,5 +1,6 @@
 //! The limits of the whole case.
 
+use tiltbench_case::defaults::{self, Default};
 use tiltbench_case::schema::v1::{CaseFile, Limits};
 
 /// One of the case's limits.
@@ -54,7 +55,19 @@ impl CaseLimit {
         }
     }
 
-    fn place(self, limits: &mut Limits) -> &mut Option<f64> {
+    /// What it is where the case leaves it out, with its key in the file.
+    pub fn default(self) -> Default {
+        match self {
+            Self::WallDraftMin => defaults::WALL_DRAFT_MIN,
+            Self::WallDraftMax => defaults::WALL_DRAFT_MAX,
+            Self::TiltMax => defaults::TILT_MAX,
+            Self::MetalMin => defaults::METAL_MIN,
+            Self::MetalMax => defaults::METAL_MAX,
+            Self::OpposingUndercut => defaults::OPPOSING_UNDERCUT_LIMIT,
+        }
+    }
+
+    pub(crate) fn place(self, limits: &mut Limits) -> &mut Option<f64> {
         match self {
             Self::WallDraftMin => &mut limits.wall_draft_min_deg,
             Self::WallDraftMax => &mut limits.wall_draft_max_deg,

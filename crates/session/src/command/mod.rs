@@ -24,6 +24,7 @@ pub(crate) use apply::{Context, apply, name};
 pub use case::CaseCommand;
 pub use cast::{Carry, CastCommand};
 pub use changes::ChangesCommand;
+pub(crate) use changes::tidy;
 pub use coping::{CopingCommand, NewWalls};
 pub use error::CommandError;
 pub use limit::{CaseLimit, LimitCommand};

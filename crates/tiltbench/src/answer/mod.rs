@@ -4,7 +4,7 @@
 //! renamed or dropped. Figures are written in full; what is not a finite number is null.
 //!
 //! * `number`: finite numbers. `tilt`, `limit`, `allowance`, `evaluation`: one tilt.
-//! * `case`: which case was asked about. `common_draw`, `changes`, `survey`, `check`, `scan`: whole
+//! * `case`: which case was asked about. `common_draw`, `changes`, `sensitivity`, `survey`, `check`, `scan`: whole
 //!   answers and their parts.
 mod allowance;
 mod case;
@@ -17,6 +17,7 @@ mod limit;
 mod number;
 mod planned;
 mod scan;
+mod sensitivity;
 mod survey;
 mod tilt;
 

@@ -8,10 +8,12 @@ use super::evaluation::EvaluationAnswer;
 use super::limit::LimitAnswer;
 use super::number::Number;
 use super::planned::AsMeasuredAnswer;
+use super::sensitivity::SteeringAnswer;
 use crate::run::Loaded;
 use serde::Serialize;
 use tiltbench_session::names::Names;
 use tiltbench_session::report::advice;
+use tiltbench_session::sensitivity::Steering;
 use tiltbench_solver::evaluation::Evaluation;
 use tiltbench_solver::{Reason, Survey, parallelism_rad};
 
@@ -29,6 +31,8 @@ pub(crate) struct SurveyAnswer {
     changes: Vec<ChangeSetAnswer>,
     /// The coping whose removal opens most; null where none stands out, or a tilt is acceptable.
     odd_coping: Option<OddCopingAnswer>,
+    /// Which limits steer the recommended tilt; empty where nothing is recommended, null where it was not asked for.
+    sensitivity: Option<Vec<SteeringAnswer>>,
     remarks: Vec<String>,
 }
 
@@ -85,11 +89,13 @@ struct AlternativeAnswer {
     evaluation: EvaluationAnswer,
 }
 
-/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work.
+/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work, `sensitivity`
+/// what steers it, if that was asked for.
 pub(crate) fn survey(
     loaded: &Loaded,
     survey: &Survey,
     as_measured: Option<&Evaluation>,
+    sensitivity: Option<&[Steering]>,
 ) -> SurveyAnswer {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
@@ -148,6 +154,10 @@ pub(crate) fn survey(
         odd_coping: survey.odd_coping.map(|odd| OddCopingAnswer {
             coping: names.id(odd.coping).to_owned(),
             setting_allowance_deg: Number::degrees(odd.allowance_rad),
+        }),
+        sensitivity: sensitivity.map(|all| {
+            let answers = all.iter().map(|one| SteeringAnswer::new(names, one));
+            answers.collect()
         }),
         remarks: loaded.all_remarks(),
     }

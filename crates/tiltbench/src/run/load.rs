@@ -11,10 +11,12 @@ use tiltbench_geometry::mesh::Mesh;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_geometry::undercut::{MarginFootprint, Ridge, RidgeError, SeatZone};
 use tiltbench_session::names::Names;
-use tiltbench_session::problem::{AsMeasured, problem_of};
+use tiltbench_session::problem::{Variant, problem_of};
 use tiltbench_session::report::{column_remarks, consequences, is_of_consequence};
-use tiltbench_solver::Problem;
+use tiltbench_session::sensitivity::{Steering, sensitivity};
+use tiltbench_solver::control::Cancelled;
 use tiltbench_solver::evaluation::{Evaluation, evaluate};
+use tiltbench_solver::{Problem, Survey, SurveyOptions};
 
 /// A case ready to be surveyed.
 #[derive(Debug)]
@@ -121,8 +123,22 @@ impl Loaded {
     /// A tilt judged before any planned work; `None` where all is judged so anyway.
     pub(crate) fn as_measured(&self, tilt: Tilt) -> Option<Evaluation> {
         let ridge = self.ridge.as_ref().map(|on| &on.ridge);
-        let before = AsMeasured::of(&self.case, ridge)?;
+        let before = Variant::as_measured(&self.case, ridge)?;
         Some(evaluate(&before.problem(), tilt))
+    }
+
+    /// Which limits steer what a survey recommends.
+    ///
+    /// # Errors
+    /// [`Cancelled`] when the control says so.
+    pub(crate) fn sensitivity(
+        &self,
+        survey: &Survey,
+        options: &SurveyOptions,
+        progress: &Progress,
+    ) -> Result<Vec<Steering>, Cancelled> {
+        let ridge = self.ridge.as_ref().map(|on| &on.ridge);
+        sensitivity(&self.case, ridge, survey, options, progress)
     }
 
     /// The case as the solver sees it.

@@ -15,6 +15,9 @@ pub(super) fn run(args: &SurveyArgs) -> anyhow::Result<()> {
         scales: args.scales.unwrap_or_default(),
     };
     let found = survey(loaded.problem(), &options, &progress)?;
+    let steering = (!args.no_sensitivity)
+        .then(|| loaded.sensitivity(&found, &options, &progress))
+        .transpose()?;
     let shown = found.recommended.as_ref().map(|best| &best.evaluation);
     let shown = shown.or(found.least_bad.as_ref().map(|least| &least.evaluation));
     let as_measured = shown.and_then(|shown| loaded.as_measured(shown.tilt));
@@ -23,9 +26,16 @@ pub(super) fn run(args: &SurveyArgs) -> anyhow::Result<()> {
     // The line of progress is gone before the answer comes.
     drop(progress);
     if args.json {
-        output::json(&answer::survey(&loaded, &found, as_measured.as_ref()))?;
+        output::json(&answer::survey(
+            &loaded,
+            &found,
+            as_measured.as_ref(),
+            steering.as_deref(),
+        ))?;
     } else {
-        output::write(text::survey(&loaded, &found, as_measured.as_ref()).as_bytes())?;
+        output::write(
+            text::survey(&loaded, &found, as_measured.as_ref(), steering.as_deref()).as_bytes(),
+        )?;
     }
     Ok(())
 }

@@ -41,6 +41,8 @@ pub(super) fn run_sample(purpose: &Purpose) -> anyhow::Result<()> {
     };
     survey::run(&SurveyArgs {
         as_measured: false,
+        // Somebody who wanted a window should not have to wait for more.
+        no_sensitivity: true,
         case,
         json: false,
         held: None,

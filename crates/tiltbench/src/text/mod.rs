@@ -5,7 +5,7 @@
 //!
 //! * `page`, `table`: lines and columns.
 //! * `evaluation`: the tables of one tilt. `survey`, `check`, `scan`: whole answers.
-//! * `changes`, `alternatives`, `common_draw`: their parts.
+//! * `changes`, `alternatives`, `common_draw`, `sensitivity`: their parts.
 mod alternatives;
 mod changes;
 mod check;
@@ -15,6 +15,7 @@ mod head;
 mod page;
 mod planned;
 mod scan;
+mod sensitivity;
 mod survey;
 mod table;
 

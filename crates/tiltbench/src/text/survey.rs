@@ -7,10 +7,12 @@ use super::evaluation::tables;
 use super::head::{foot, head, limits};
 use super::page::Page;
 use super::planned::planned;
+use super::sensitivity::sensitivity;
 use crate::run::Loaded;
 use tiltbench_geometry::tilt::Tilt;
 use tiltbench_session::names::Names;
 use tiltbench_session::report::{advice, left_for_the_hand, tilt_consequences, tilt_notes};
+use tiltbench_session::sensitivity::Steering;
 use tiltbench_session::words;
 use tiltbench_sheet::format::numbers::angle;
 use tiltbench_sheet::format::words::{
@@ -24,8 +26,14 @@ use tiltbench_solver::{Problem, Survey};
 /// Missed limits, beside those that block, that are spelt out; the tables show all.
 const ALSO_SPELT_OUT: usize = 3;
 
-/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work.
-pub(crate) fn survey(loaded: &Loaded, survey: &Survey, as_measured: Option<&Evaluation>) -> String {
+/// The whole answer for one case; `as_measured` is the tilt it is about before any planned work, `steering` what
+/// steers it, if that was asked for.
+pub(crate) fn survey(
+    loaded: &Loaded,
+    survey: &Survey,
+    as_measured: Option<&Evaluation>,
+    steering: Option<&[Steering]>,
+) -> String {
     let names = Names::new(&loaded.case);
     let problem = loaded.problem();
     let mut page = Page::default();
@@ -52,6 +60,7 @@ pub(crate) fn survey(loaded: &Loaded, survey: &Survey, as_measured: Option<&Eval
         remarks.extend(tilt_notes(names, &problem, evaluation, None));
     }
     alternatives(&mut page, names, &problem, survey);
+    sensitivity(&mut page, names, survey, steering.unwrap_or_default());
     limits(&mut page, &loaded.case, &problem);
     foot(&mut page, &remarks);
     page.finish()

@@ -154,6 +154,15 @@ fn survey_with_a_path() {
          recommended/reason/flat_breaks list
          recommended/governing[]/limit string
          recommended/governing[]/where object
+         sensitivity[]/limit/limit string
+         sensitivity[]/limit/bound number
+         sensitivity[]/set_at string
+         sensitivity[]/default_basis string
+         sensitivity[]/tighter/bound number
+         sensitivity[]/tighter/acceptable bool
+         sensitivity[]/tighter/tilt/total_deg number
+         sensitivity[]/tighter/setting_allowance_deg number
+         sensitivity[]/looser null
          least_bad null
          alternatives[]/name string
          changes list

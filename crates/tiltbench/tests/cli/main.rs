@@ -4,7 +4,7 @@
 //! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
 //! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
 //!   messages. `scans`: `scan` and mending. `unfit`: scans that give no figures that mean anything.
-//!   `screens`: where there is none. `ending`: signals. `same_words`: what the window says, too.
+//!   `screens`: where there is none. `sensitivity`: which limits steer the tilt. `ending`: signals. `same_words`: what the window says, too.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -24,6 +24,7 @@ mod program;
 mod same_words;
 mod scans;
 mod screens;
+mod sensitivity;
 mod unfit;
 mod values;
 mod words;

@@ -558,6 +558,7 @@ fn opposing_zones_block_together() {
     };
     let answer = answer_to(problem);
     let least_bad = answer.least_bad.expect("6 tan 7 twice is 1.47");
+    assert_eq!(least_bad.forbidden_by, LimitClass::Seat);
     assert_eq!(least_bad.blocking[0].limit.kind, LimitKind::OpposingDepth);
     assert_eq!(least_bad.blocking[0].limit.place, Place::Zones([0, 1]));
     // One of the pair, by hand: flat they are 0.737 deep each, and 0.843 at most within a degree, beside
@@ -615,4 +616,31 @@ fn a_cancelled_survey_stops() {
         )
         .is_err()
     );
+}
+
+/// What is near stays near: the allowances of two draws differ by no more than the angle between them, on either
+/// side of a preference, and whatever else changes from one to the other.
+#[test]
+fn an_allowance_changes_no_faster_than_the_draw() {
+    let mut random = Random(41);
+    let mut across = 0;
+    for round in 0..3_000 {
+        let (copings, ridge) = random_problem(&mut random);
+        let problem = Problem {
+            copings: &copings,
+            limits: limits(3.0),
+            ridge: Some(&ridge),
+        };
+        let mut between = |low, high| random.between(low, high);
+        let one = Tilt::from_degrees(between(-6.0, 6.0), between(-6.0, 6.0)).unwrap();
+        let bearing = between(0.0, std::f64::consts::TAU);
+        let other = travel(&one.direction(), bearing, between(0.0, 1.0).to_radians());
+        let other = Tilt::from_direction(&other).unwrap();
+        let [(a, ra), (b, rb)] = [one, other].map(|tilt| check(problem, tilt, &Quiet).unwrap());
+        let angle = angle_deg(&a.direction, &b.direction);
+        let off = (ra - rb).abs().to_degrees();
+        assert!(off <= angle + 0.1, "round {round}: {off} over {angle}");
+        across += usize::from(a.holds() && b.holds() && a.acceptable != b.acceptable);
+    }
+    assert!(across >= 2, "{across} pairs across a preference");
 }

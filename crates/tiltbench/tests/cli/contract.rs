@@ -806,4 +806,18 @@ fn advice_on_four_copings_is_what_the_cones_say() {
         "{parallel}"
     );
     assert!(parallel["rms_axis_deg"].as_f64().unwrap() < 0.03);
+
+    // A little more wanted than flat leaves, and the least tilt that a hand can set takes its place.
+    for (wanted_deg, total_deg) in [(1.99, 0.0), (2.01, 1.0)] {
+        let mut case = four_copings(4.0, 6.0, 5.0);
+        case["limits"] = serde_json::json!({ "allowance_wanted_deg": wanted_deg });
+        let bench = Bench::new().with_case("wanted.json", &case);
+        let answer = bench.json(&["survey", "wanted.json", "--json", "--no-sensitivity"]);
+        let best = &answer["recommended"];
+        assert!(
+            near(&best["tilt"]["total_deg"], total_deg),
+            "{wanted_deg}: {best}"
+        );
+        assert_eq!(best["reason"]["rule"], "least_with_wanted");
+    }
 }

@@ -205,7 +205,11 @@ fn verified(
     changes_at_most: usize,
 ) -> Result<Vec<ChangeSet>, Cancelled> {
     let mut proposals = needs::proposals(field, map, scales, changes_at_most)?;
-    let cost = |set: &[Change]| set.iter().map(|change| change.cost(scales)).sum::<f64>();
+    // In whole units, so that rounding parts no two that are equal.
+    let cost = |set: &[Change]| {
+        let sum: f64 = set.iter().map(|change| change.cost(scales)).sum();
+        (sum / SAME_COST).round()
+    };
     proposals.sort_by(|(a, _), (b, _)| {
         let targets = |set: &[Change]| set.iter().map(Change::target).collect::<Vec<_>>();
         (a.len().cmp(&b.len()))
@@ -239,13 +243,9 @@ fn verified(
         }
     }
     sets.sort_by(|a, b| {
-        let (costs, other) = (cost(&a.changes), cost(&b.changes));
-        let is_equal = (costs - other).abs() <= SAME_COST;
-        (a.changes.len().cmp(&b.changes.len())).then(if is_equal {
-            b.widest_rad.total_cmp(&a.widest_rad)
-        } else {
-            costs.total_cmp(&other)
-        })
+        (a.changes.len().cmp(&b.changes.len()))
+            .then(cost(&a.changes).total_cmp(&cost(&b.changes)))
+            .then(b.widest_rad.total_cmp(&a.widest_rad))
     });
     Ok(sets)
 }

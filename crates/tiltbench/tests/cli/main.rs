@@ -1,7 +1,8 @@
 //! The built program, as scripts and people meet it.
 //!
 //! * `program`: running it. `cases`: the cases it is given, made here.
-//! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them.
+//! * `contract`: keys and types of the JSON answers. `values`: figures from closed forms in them. `advice`: planned
+//!   work, and advice on cones.
 //! * `golden`: whole texts. `words`: sides of the patient. `calls`, `bad_input`: exit status and
 //!   messages. `scans`: `scan` and mending. `unfit`: scans that give no figures that mean anything.
 //!   `screens`: where there is none. `sensitivity`: which limits steer the tilt. `ending`: signals. `same_words`: what the window says, too.
@@ -12,6 +13,7 @@
     reason = "a test that cannot go on has failed"
 )]
 
+mod advice;
 mod bad_input;
 mod calls;
 mod cases;
